@@ -1,0 +1,41 @@
+// The layout of the code as rules. `may` lists the folders whose values (not only types) a folder may import;
+// `packages` the packages. Folders that compute also get no clock, no file, no network and no chance.
+
+/** In the order in which the data flows; a computing folder may import only folders above it. */
+export const folders = {
+  units: { computes: true, may: [], packages: [] },
+  reading: { computes: true, may: ["units"], packages: [] },
+  settle: { computes: true, may: ["units"], packages: ["simple-statistics"] },
+  food: { computes: true, may: ["units"], packages: [] },
+  tray: { computes: true, may: ["units"], packages: ["simple-statistics"] },
+  drying: {
+    computes: true,
+    may: ["units"],
+    packages: ["ml-matrix", "jstat", "simple-statistics"],
+  },
+  verdict: {
+    computes: true,
+    may: ["units", "food", "tray", "drying"],
+    packages: ["simple-statistics", "jstat"],
+  },
+  alert: { computes: true, may: ["units"], packages: [] },
+  wire: { computes: true, may: ["units"], packages: ["typebox"] },
+  practice: { computes: true, may: ["units", "reading", "tray"], packages: [] },
+  port: { computes: false, may: ["units", "reading", "practice"] },
+  store: { computes: false, may: ["units"] },
+  send: { computes: false, may: ["units", "alert"] },
+  http: { computes: false, may: ["units", "wire"] },
+  service: { computes: false, may: "any" },
+  command: { computes: false, may: "any" },
+};
+
+/** Files of an acting folder that compute all the same. */
+export const computingFiles = ["src/service/step.ts", "src/service/bench.ts"];
+
+/** Packages that only one folder may touch. */
+export const packageHomes = {
+  "better-sqlite3": "store",
+  serialport: "port",
+  "@serialport/parser-readline": "port",
+  fastify: "http",
+};

@@ -1,0 +1,57 @@
+// Every check in one command: formatter, lint with import rules, types, then the tests. The last line
+// counts the tests as the runner's own report has them; a run with no test is a failure.
+import { spawnSync } from "node:child_process";
+import { mkdirSync, readFileSync, rmSync } from "node:fs";
+import { join } from "node:path";
+
+const root = join(import.meta.dirname, "..");
+const report = join(root, ".build", "tests.json");
+const bin = (name) => join(root, "node_modules", ".bin", name);
+
+function check(what, command, args) {
+  console.log(`\n== ${what}`);
+  const done = spawnSync(command, args, {
+    cwd: root,
+    stdio: ["ignore", "inherit", "inherit"],
+    shell: process.platform === "win32",
+  });
+  return done.status === 0;
+}
+
+mkdirSync(join(root, ".build"), { recursive: true });
+rmSync(report, { force: true });
+const fine = [
+  check("format", bin("prettier"), ["--check", "--ignore-unknown", "--log-level", "warn", "."]),
+  check("lint and import rules", process.execPath, [".ci/lint.mjs"]),
+  check("types of the service", bin("tsc"), ["--noEmit", "-p", "tsconfig.json"]),
+  check("types of the page", bin("tsc"), ["-p", "web/tsconfig.json"]),
+  check("types of the tests", bin("tsc"), ["-p", "tests/tsconfig.json"]),
+  check("tests", bin("vitest"), [
+    "run",
+    "--config",
+    ".ci/vitest.config.ts",
+    "--reporter=default",
+    "--reporter=json",
+    `--outputFile.json=${report}`,
+    ...process.argv.slice(2),
+  ]),
+];
+
+let passed = 0;
+let failed = 0;
+try {
+  const seen = JSON.parse(readFileSync(report, "utf8"));
+  passed = seen.numPassedTests;
+  failed = seen.numFailedTests;
+  // A file that cannot be loaded counts no failed test of its own.
+  failed += seen.testResults.filter(
+    (f) => f.status === "failed" && f.assertionResults.length === 0,
+  ).length;
+} catch (error) {
+  console.error(`the runner left no report: ${error.message}`);
+}
+const good = fine.every(Boolean) && failed === 0 && passed > 0;
+if (passed + failed === 0) console.error("no test ran");
+if (!good && failed === 0) failed = fine.filter((one) => !one).length || 1;
+console.log(`\n${passed} passed, ${failed} failed`);
+process.exit(good ? 0 : 1);

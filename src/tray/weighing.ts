@@ -1,0 +1,64 @@
+import type { Fraction, Grams, Hours, Minutes, UtcMs } from "../units/quantity.ts";
+
+export type BatchId = number;
+export type TrayId = number;
+export type WeighingId = number;
+
+/** `tare`: the empty tray. `fresh`: the loaded tray before drying. `dry`: between or after hours of drying. */
+export type WeighingKind = "tare" | "fresh" | "dry";
+
+/** One weighing as it is kept: never changed, only superseded by a later row that says why. */
+export type TrayWeighing = {
+  readonly id: WeighingId;
+  readonly batchId: BatchId;
+  readonly trayId: TrayId;
+  readonly kind: WeighingKind;
+  readonly gross: Grams;
+  readonly division: Grams;
+  readonly scale: string | null;
+  readonly source: "scale" | "typed";
+  /** False when it was taken from a load although the empty pan was not seen near zero. */
+  readonly zeroSeen: boolean;
+  readonly at: UtcMs;
+  /** The weighing that this one replaces, and the reason; a struck one has no successor in the curve. */
+  readonly supersedes: WeighingId | null;
+  readonly struck: boolean;
+  readonly reason: string | null;
+};
+
+/** What lies on a tray, as far as the judgment needs to know. */
+export type FoodOnTray = {
+  readonly name: string;
+  /** Water in the fresh food, g per g, and the standard deviation of that figure between lots. */
+  readonly water: Fraction;
+  readonly waterSd: Fraction;
+  /** In words, for the person: a table with its number, the user's own figure, or their batches. */
+  readonly source: string;
+};
+
+/** A net mass on the axis of drying hours: what the curve and the verdict are made from. */
+export type NetWeighing = {
+  readonly dryingHours: Hours;
+  readonly net: Grams;
+  readonly division: Grams;
+  /** Minutes out of the dryer before this weighing; null when nobody knows. */
+  readonly minutesOut: Minutes | null;
+  /** Counts the breaks of the curve (power cut, defrost) before this weighing; equal within one stretch. */
+  readonly stretch: number;
+  readonly at: UtcMs | null;
+  /** Whoever gave the row finds it again by this: a line of a file, a weighing's id. */
+  readonly ref: number;
+};
+
+/** Everything that is known of one tray, in the order in which it was given. */
+export type TrayLog = {
+  readonly tray: string;
+  readonly tare: Grams | null;
+  readonly fresh: { readonly net: Grams; readonly division: Grams; readonly ref: number } | null;
+  readonly food: FoodOnTray | null;
+  readonly weighings: readonly NetWeighing[];
+  /** The thickest piece, broken open: newest last. */
+  readonly coreChecks: readonly { readonly dryingHours: Hours; readonly finding: CoreFinding }[];
+};
+
+export type CoreFinding = "dry" | "cold" | "soft";

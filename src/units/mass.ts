@@ -1,0 +1,47 @@
+import { grams, type Grams } from "./quantity.ts";
+
+/**
+ * The units that a scale or a person may use. Factors are exact.
+ * Source: NIST Handbook 44 (2026) appendix C and NIST SP 811 table B.8: 1 lb = 453.592 37 g,
+ * 1 oz = 28.349 523 125 g (avoirdupois).
+ */
+export const gramsPer = { g: 1, kg: 1000, oz: 28.349523125, lb: 453.59237 } as const;
+export type MassUnit = keyof typeof gramsPer;
+export const ouncesPerPound = 16;
+
+export const isMassUnit = (text: string): text is MassUnit => Object.hasOwn(gramsPer, text);
+
+export const toGrams = (value: number, unit: MassUnit): Grams => grams(value * gramsPer[unit]);
+export const fromGrams = (mass: Grams, unit: MassUnit): number => mass / gramsPer[unit];
+
+/** Whole pounds and the ounces that remain, rounded to `decimals`; 16 oz are carried into a pound. */
+export function poundsAndOunces(
+  mass: Grams,
+  decimals: number,
+): { negative: boolean; pounds: number; ounces: number } {
+  const step = 10 ** decimals;
+  const inSteps = Math.round((Math.abs(mass) / gramsPer.oz) * step);
+  const perPound = ouncesPerPound * step;
+  return {
+    negative: mass < 0 && inSteps > 0,
+    pounds: Math.floor(inSteps / perPound),
+    ounces: (inSteps % perPound) / step,
+  };
+}
+
+/** Rounds to the nearest multiple of the scale's division. */
+export const roundTo = (mass: number, division: Grams): Grams =>
+  grams(Math.round(mass / division) * division);
+
+/** Decimals that a display needs to show steps of `division` and no finer: 0.1 needs 1, 5 needs 0. */
+export function decimalsOf(division: number): number {
+  for (let decimals = 0; decimals < 6; decimals++) {
+    const scaled = division * 10 ** decimals;
+    if (Math.abs(scaled - Math.round(scaled)) < 1e-6 * Math.max(1, scaled)) return decimals;
+  }
+  return 6;
+}
+
+/** A mass as the store keeps it: whole milligrams. */
+export const toMilligrams = (mass: Grams): number => Math.round(mass * 1000);
+export const fromMilligrams = (milligrams: number): Grams => grams(milligrams / 1000);
