@@ -1,5 +1,6 @@
 /** The answer of the judgment, in the words of the public contract. Masses in grams, times in drying hours. */
 import type { Fraction, Grams, Hours } from "../units/quantity.ts";
+import type { GramConstants } from "./rules.ts";
 
 export type VerdictWord = "losing" | "stable" | "gaining" | "stalled" | "unsure";
 
@@ -11,7 +12,8 @@ export type ReasonCode =
   | "broke-off"
   | "dryness-unchecked"
   | "rose"
-  | "soft-core";
+  | "soft-core"
+  | "steady";
 
 export type ContradictionCode =
   | "swapped-trays"
@@ -83,6 +85,8 @@ export type BatchVerdict = {
 export type JudgmentSettings = {
   /** Excess water above what a working dryer leaves, as a share of the dry mass, that counts as dry. */
   readonly limit: Fraction;
+  /** The constants of the judgment that are masses; those of a kitchen when not given. */
+  readonly inGrams?: GramConstants;
 };
 
 /** Raised by one with every change of the rules or their constants; kept with each announced verdict. */

@@ -1,0 +1,123 @@
+import type { LateRow } from "../drying/evidence.ts";
+import type { FoodOnTray, NetWeighing, TrayLog } from "../tray/weighing.ts";
+import {
+  anyFood,
+  driftDivisions,
+  leftByDryer,
+  lotWaterSd,
+  repeatabilityDivisions,
+  tellingBand,
+  uptakePerMinute,
+  z95,
+  type GramConstants,
+} from "./rules.ts";
+
+/** What can be said of the end mass before looking at the curve. */
+export type EndMass = {
+  readonly dryGrams: number;
+  readonly endGrams: number;
+  readonly endSdGrams: number;
+  /** Whether the band is narrow enough to show a dryer that stopped. */
+  readonly telling: boolean;
+  /** Neither food nor fresh mass: the mass itself says nothing. */
+  readonly blind: boolean;
+};
+
+/** A tray made ready for judging: its last stretch, in the order of drying hours. */
+export type Load = {
+  readonly log: TrayLog;
+  readonly weighings: readonly NetWeighing[];
+  readonly rows: readonly LateRow[];
+  readonly end: EndMass;
+  readonly freshGrams: number | null;
+  /** Drying hour at which the last stretch began. */
+  readonly since: number;
+};
+
+export const inOrder = (weighings: readonly NetWeighing[]): readonly NetWeighing[] =>
+  weighings.toSorted(
+    (a, b) => a.stretch - b.stretch || a.dryingHours - b.dryingHours || a.ref - b.ref,
+  );
+
+/** Net mass before drying: as stated, else the weighing at hour 0. */
+export function freshGramsOf(log: TrayLog): number | null {
+  if (log.fresh !== null) return log.fresh.net;
+  const atStart = inOrder(log.weighings).find(({ dryingHours }) => dryingHours === 0);
+  return atStart?.net ?? null;
+}
+
+/** Standard uncertainty of one weighing, in grams, before bench time is looked at. */
+export const uOfScale = (division: number, inGrams: GramConstants): number =>
+  Math.sqrt(
+    division ** 2 * (1 / 12 + repeatabilityDivisions ** 2 + driftDivisions ** 2) +
+      inGrams.bench ** 2,
+  );
+
+/** The load to judge, or null where nothing was weighed since drying began. */
+export function loadOf(log: TrayLog, inGrams: GramConstants): Load | null {
+  const dried = inOrder(log.weighings).filter(({ dryingHours }) => dryingHours > 0);
+  const last = dried.at(-1);
+  if (last === undefined) return null;
+  const weighings = dried.filter(({ stretch }) => stretch === last.stretch);
+  const before = dried.filter(({ stretch }) => stretch !== last.stretch).at(-1);
+  const freshGrams = freshGramsOf(log);
+  const lightest = Math.min(...weighings.map(({ net }) => net));
+  const end = endMassOf(log.food, freshGrams, lightest);
+  return {
+    log,
+    weighings,
+    rows: rowsOf(weighings, end.dryGrams, inGrams),
+    end,
+    freshGrams,
+    since: before?.dryingHours ?? 0,
+  };
+}
+
+/** Expected mass at the end from what was loaded. */
+export function endMassOf(
+  food: FoodOnTray | null,
+  freshGrams: number | null,
+  lightestGrams: number,
+): EndMass {
+  if (freshGrams === null || freshGrams <= 0) {
+    const dryGrams = lightestGrams / (1 + leftByDryer.mean);
+    return {
+      dryGrams,
+      endGrams: lightestGrams,
+      endSdGrams: 3 * lightestGrams,
+      telling: false,
+      blind: true,
+    };
+  }
+  const water = food?.water ?? anyFood.water;
+  const waterSd = food === null ? anyFood.waterSd : Math.hypot(food.waterSd, lotWaterSd);
+  const dryGrams = freshGrams * Math.max(1 - water, 0.01);
+  const endSdGrams = Math.hypot(freshGrams * waterSd, dryGrams * leftByDryer.sd);
+  return {
+    dryGrams,
+    endGrams: dryGrams * (1 + leftByDryer.mean),
+    endSdGrams,
+    telling: food !== null && z95 * endSdGrams <= tellingBand * dryGrams,
+    blind: false,
+  };
+}
+
+/** Brings weighings taken after different times on the bench to the tray's usual one. */
+function rowsOf(
+  weighings: readonly NetWeighing[],
+  dryGrams: number,
+  inGrams: GramConstants,
+): readonly LateRow[] {
+  const known = weighings.flatMap(({ minutesOut }) => (minutesOut === null ? [] : [minutesOut]));
+  const usual = known.toSorted((a, b) => a - b)[Math.floor(known.length / 2)] ?? 0;
+  return weighings.map(({ dryingHours, net, division, minutesOut }) => {
+    const extraMinutes = minutesOut === null ? 0 : minutesOut - usual;
+    // Wet food on the bench takes up nothing to speak of; a dry one no more than its mass allows.
+    const uptakeBase = Math.min(dryGrams, net) * extraMinutes;
+    return {
+      hour: dryingHours,
+      netGrams: net - uptakePerMinute.mean * uptakeBase,
+      uGrams: Math.hypot(uOfScale(division, inGrams), uptakePerMinute.sd * uptakeBase),
+    };
+  });
+}

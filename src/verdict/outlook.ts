@@ -1,0 +1,130 @@
+import { boundShare, iceHours } from "../drying/late.ts";
+import type { Dryness } from "./dryness.ts";
+import { leastHoursApart, z95 } from "./rules.ts";
+
+/** A value with its weight; weights need not add up to one. */
+export type Weighted = { readonly value: number; readonly weight: number };
+
+export type Outlook = {
+  /** Water still to lose, in grams: 5 %, 50 %, 95 %. */
+  readonly remaining: Spread;
+  /** Drying hours until dryness can be proved; null where no end is in sight. */
+  readonly moreHours: Spread | null;
+  /** Drying hours after which one more weighing could first settle the question. */
+  readonly nextWeighingHours: number;
+};
+
+export type Spread = { readonly low: number; readonly middle: number; readonly high: number };
+
+/** No plan reaches further. */
+const horizonHours = 100;
+/** Proof needs the excess somewhat below the limit, not at it. Our choice. */
+const belowLimit = 0.6;
+/** Three points with the weights of a Gaussian's own moments (Gauss–Hermite). */
+const threePoints = [
+  { z: -Math.sqrt(3), share: 1 / 6 },
+  { z: 0, share: 2 / 3 },
+  { z: Math.sqrt(3), share: 1 / 6 },
+] as const;
+
+export function outlookOf(dryness: Dryness, limit: number, uPairGrams: number): Outlook {
+  const { evidence, hypotheses, load } = dryness;
+  const cells = evidence.cells.length;
+  const limitGrams = limit * load.end.dryGrams;
+  const remaining: Weighted[] = [];
+  for (let h = 0; h < hypotheses.length; h++)
+    for (let cell = 0; cell < cells; cell++) {
+      const index = h * cells + cell;
+      const weight =
+        hypotheses[h]! * Math.exp(evidence.logWeight[index]! - evidence.logEvidence[h]!);
+      if (weight < 1e-6) continue;
+      const sd = Math.sqrt(evidence.excessVariance[index]!);
+      for (const { z, share } of threePoints)
+        remaining.push({
+          value: Math.max(evidence.excessMean[index]! + z * sd, 0),
+          weight: weight * share,
+        });
+    }
+
+  const weights = evidence.cells.map((_, cell) =>
+    Math.exp(evidence.logWeight[cell]! - evidence.logEvidence[0]!),
+  );
+  const slowK = quantile(
+    evidence.cells.map(({ k }, i) => ({ value: k, weight: weights[i]! })),
+    0.2,
+  );
+  const more: Weighted[] = [];
+  const lastHour = load.rows.at(-1)!.hour;
+  for (const [cell, { kneeHour, k }] of evidence.cells.entries()) {
+    const weight = weights[cell]!;
+    if (weight < 1e-5) continue;
+    const excessAfter = (hours: number): number =>
+      Math.max(evidence.iceRate[cell]!, 0) * iceHours(lastHour + hours, kneeHour) +
+      Math.max(evidence.boundGrams[cell]!, 0) * boundShare(lastHour + hours, kneeHour, k);
+    more.push({ value: hoursToProof(excessAfter, { limitGrams, uPairGrams, slowK }), weight });
+  }
+  const hours = spreadOf(more);
+  return {
+    remaining: spreadOf(remaining),
+    moreHours: hours.low >= horizonHours ? null : hours,
+    nextWeighingHours: Math.max(quantile(more, 0.1), leastHoursApart),
+  };
+}
+
+/**
+ * Hours until a weighing then, against the last one, bounds what is left below the limit:
+ * excess ≤ (loss + z·u) / (e^(k·hours) − 1), with a slow k.
+ */
+function hoursToProof(
+  excessAfter: (hours: number) => number,
+  { limitGrams, uPairGrams, slowK }: { limitGrams: number; uPairGrams: number; slowK: number },
+): number {
+  const now = excessAfter(0);
+  const proved = (hours: number): boolean => {
+    const left = excessAfter(hours);
+    if (left > belowLimit * limitGrams) return false;
+    // A weighing half way would bound it as well, so only what is lost in the second half counts.
+    const half = hours / 2;
+    const lost = Math.min(excessAfter(half) - left, now - left);
+    const wholeBound = (now - left + z95 * uPairGrams) / Math.expm1(slowK * hours);
+    const halfBound = (lost + z95 * uPairGrams) / Math.expm1(slowK * half);
+    return Math.min(wholeBound, halfBound) <= limitGrams;
+  };
+  let low = 0;
+  let high = leastHoursApart;
+  while (!proved(high)) {
+    low = high;
+    high *= 1.5;
+    if (high > horizonHours) return horizonHours;
+  }
+  for (let i = 0; i < 6; i++) {
+    const middle = (low + high) / 2;
+    if (middle >= leastHoursApart && proved(middle)) high = middle;
+    else low = middle;
+  }
+  return high;
+}
+
+/** The value below which the share `p` of all weight lies. */
+export function quantile(values: readonly Weighted[], p: number): number {
+  const sorted = values.filter(({ weight }) => weight > 0).toSorted((a, b) => a.value - b.value);
+  const total = sorted.reduce((sum, { weight }) => sum + weight, 0);
+  let seen = 0;
+  for (const { value, weight } of sorted) {
+    seen += weight;
+    if (seen >= p * total) return value;
+  }
+  return sorted.at(-1)?.value ?? 0;
+}
+
+function spreadOf(values: readonly Weighted[]): Spread {
+  return {
+    low: quantile(values, 0.05),
+    middle: quantile(values, 0.5),
+    high: quantile(values, 0.95),
+  };
+}
+
+/** Hours between two weighings after which no loss at all would bound the excess by the limit. */
+export const hoursToProveDry = (limitGrams: number, uPairGrams: number, k: number): number =>
+  Math.max(leastHoursApart, Math.log1p((z95 * uPairGrams) / limitGrams) / k);

@@ -1,0 +1,47 @@
+/**
+ * The constants of the judgment in one place, each with where it comes from. Those in grams stand apart:
+ * everything else is a ratio, so that masses, divisions and these scaled by one factor give the same verdict.
+ */
+export type GramConstants = {
+  /** Standard uncertainty from the bench: a warm tray, a draught, a few minutes in room air. */
+  readonly bench: number;
+  /** Divisions of scales go in steps of 1, 2 and 5 from here. */
+  readonly finestDivision: number;
+};
+
+/** 0.1 g for the bench: common practice of weighing warm trays, no source. */
+export const kitchenGrams: GramConstants = { bench: 0.1, finestDivision: 0.1 };
+
+/** In divisions, where nobody measured them: lifting and replacing, and drift between two weighings. Our choice. */
+export const repeatabilityDivisions = 0.4;
+export const driftDivisions = 0.3;
+
+/** Water taken up on the bench, share of dry mass per minute, with its standard deviation: 0.06 g/min for 150 g
+ * dry, range 0.01 to 0.2, from uptake rates of freeze-dried apple (Processes 2024, 12(9), 1932). */
+export const uptakePerMinute = { mean: 4e-4, sd: 3e-4 } as const;
+
+/** One-sided 95 %. */
+export const z95 = 1.6448536269514722;
+/** One-sided 99 %: a rise sends people looking, and every later weighing is another chance for a false one. */
+export const z99 = 2.3263478740408408;
+
+/** Least probability at which each word is given; `stable` by the public contract, the others our choice. */
+export const thresholds = { stable: 0.95, losing: 0.9, stalled: 0.9 } as const;
+export const mostCertain = 0.99;
+
+/** Loss rate, share of dry mass per hour, above which a proven loss is `losing` whatever may be left. */
+export const rateTolerance = 0.0025;
+/** Two weighings closer than this prove nothing: the tray first freezes again and pumps down. */
+export const leastHoursApart = 1;
+
+/** A working dryer leaves this share of the dry mass as water, ± : 0.01 to 0.03. Our choice of range. */
+export const leftByDryer = { mean: 0.02, sd: 0.01 } as const;
+/** Lots differ by more than a table's spread tells: trimming, ripeness, water from washing; g per g. Our choice. */
+export const lotWaterSd = 0.008;
+/** Food of which nothing is known: water of the foods that people dry, g per g. Our choice, wide. */
+export const anyFood = { water: 0.78, waterSd: 0.13 } as const;
+/** A band of dry mass wider than this share of it cannot show a dryer that stopped. Our choice. */
+export const tellingBand = 0.35;
+
+/** Chance that a dryer stops removing water, per drying hour: some in a hundred batches. Our choice, no source. */
+export const stopsPerHour = 0.003;

@@ -1,0 +1,162 @@
+import { expect, test } from "vitest";
+import { judgeBatch, judgeTray } from "../../src/verdict/judge.ts";
+import { fraction, hours } from "../../src/units/quantity.ts";
+import { logOf, potatoes, settings, strawberries } from "./logs.ts";
+
+const codes = (verdict: ReturnType<typeof judgeTray>) => verdict.reasons.map(({ code }) => code);
+/** An excess of 11.3 g that halves about every 3 h. */
+const slowlyDry = [
+  [24, 104],
+  [28, 97.5],
+  [32, 94.7],
+  [36, 93.5],
+  [40, 93.0],
+  [44, 92.9],
+] as const;
+const berries = { fresh: 1000, food: strawberries };
+
+test("a tray that stands still at the mass of its dry food is stable", () => {
+  const verdict = judgeTray(logOf(slowlyDry, berries), settings);
+  expect(verdict.verdict).toBe("stable");
+  expect(verdict.pDry).toBeGreaterThanOrEqual(0.95);
+  expect(verdict.moreHours).toEqual({ estimate: 0, low: 0, high: 0 });
+});
+
+test("a tray in full drying is losing, with hours to go", () => {
+  const verdict = judgeTray(
+    logOf(
+      [
+        [8, 600],
+        [11, 480],
+      ],
+      berries,
+    ),
+    settings,
+  );
+  expect(verdict.verdict).toBe("losing");
+  expect(codes(verdict)).toEqual(["above-tolerance"]);
+  expect(verdict.moreHours!.low).toBeGreaterThan(1);
+  expect(verdict.pDry).toBeLessThan(0.01);
+});
+
+test("a weight that stands still far above the dry food is stalled and heavy", () => {
+  const verdict = judgeTray(
+    logOf(
+      [
+        [12, 400],
+        [15, 300],
+        [18, 299.9],
+        [21, 299.9],
+      ],
+      berries,
+    ),
+    settings,
+  );
+  expect(verdict.verdict).toBe("stalled");
+  expect(codes(verdict)).toEqual(["heavy"]);
+});
+
+test("a rise beyond the scale's error is gaining", () => {
+  const verdict = judgeTray(
+    logOf(
+      [
+        [24, 93.2],
+        [28, 93.1],
+        [38, 95.5],
+      ],
+      berries,
+    ),
+    settings,
+  );
+  expect(verdict.verdict).toBe("gaining");
+  expect(codes(verdict)).toEqual(["rose"]);
+});
+
+test("one weighing of a tray near its dry mass proves nothing", () => {
+  const verdict = judgeTray(logOf([[30, 93]], berries), settings);
+  expect(verdict.verdict).toBe("unsure");
+  expect(codes(verdict)).toEqual(["too-few"]);
+  expect(verdict.nextWeighingHours).toBeGreaterThanOrEqual(1);
+});
+
+test("the same figure on a 5 g scale is too coarse to prove a 100 g tray dry", () => {
+  const verdict = judgeTray(
+    logOf(
+      [
+        [28, 95],
+        [31, 95],
+      ],
+      { ...berries, division: 5 },
+    ),
+    settings,
+  );
+  expect(verdict.verdict).toBe("unsure");
+  expect(codes(verdict)).toContain("too-coarse");
+});
+
+test("nothing weighed since drying began is unsure", () => {
+  const verdict = judgeTray(logOf([[0, 1000]], { food: potatoes }), settings);
+  expect(verdict.verdict).toBe("unsure");
+  expect(codes(verdict)).toEqual(["too-few"]);
+});
+
+test("a soft core keeps a steady tray losing until a later one is found dry", () => {
+  const log = logOf(slowlyDry, berries);
+  const soft = { dryingHours: hours(44), finding: "soft" } as const;
+  const held = judgeTray({ ...log, coreChecks: [soft] }, settings);
+  expect(held.verdict).toBe("losing");
+  expect(codes(held)).toEqual(["soft-core"]);
+  const sameHour = { dryingHours: hours(44), finding: "dry" } as const;
+  expect(judgeTray({ ...log, coreChecks: [soft, sameHour] }, settings).verdict).toBe("losing");
+  const later = { dryingHours: hours(46), finding: "dry" } as const;
+  expect(judgeTray({ ...log, coreChecks: [soft, later] }, settings).verdict).toBe("stable");
+});
+
+test("weighings before a break of the curve are not paired with those after it", () => {
+  const log = logOf(
+    [
+      [24, 93.6],
+      [28, 93.0],
+      [32, 93.0],
+    ],
+    berries,
+  );
+  const broken = {
+    ...log,
+    weighings: log.weighings.map((one, i) => ({ ...one, stretch: i === 2 ? 1 : 0 })),
+  };
+  expect(judgeTray(log, settings).verdict).toBe("stable");
+  const verdict = judgeTray(broken, settings);
+  expect(verdict.verdict).toBe("unsure");
+  expect(codes(verdict)).toEqual(["too-few"]);
+});
+
+test("a batch has the worst word of its trays and names those it waits for", () => {
+  const ready = logOf(slowlyDry, { ...berries, tray: "A" });
+  const slow = logOf(
+    [
+      [24, 180],
+      [28, 140],
+      [32, 118],
+      [36, 107],
+    ],
+    { ...berries, tray: "B" },
+  );
+  const batch = judgeBatch([ready, slow], settings);
+  expect(batch.trays.map(({ verdict }) => verdict)).toEqual(["stable", "losing"]);
+  expect(batch.verdict).toBe("losing");
+  expect(batch.behind).toEqual(["B"]);
+  expect(batch.moreHours).toEqual(batch.trays[1]!.moreHours);
+});
+
+test("a looser limit is easier to reach", () => {
+  const log = logOf(
+    [
+      [24, 96],
+      [28, 94],
+    ],
+    berries,
+  );
+  const strict = judgeTray(log, settings).pDry;
+  expect(judgeTray(log, { limit: fraction(0.03) }).pDry).toBeGreaterThan(strict);
+});
