@@ -30,7 +30,7 @@ export const folders = {
 };
 
 /** Files of an acting folder that compute all the same. */
-export const computingFiles = ["src/service/step.ts", "src/service/bench.ts"];
+export const computingFiles = ["src/service/step.ts", "src/service/bench.ts", "src/port/uri.ts"];
 
 /** Packages that only one folder may touch. */
 export const packageHomes = {

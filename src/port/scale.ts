@@ -2,10 +2,26 @@
  * A scale: a port whose bytes are cut into lines and read. In: an address and a clock. Out: readings in the
  * order of their arrival, and a report whenever the link or the form changes.
  */
+import type { Clock } from "../clock.ts";
 import type { Candidate, FormChoice, FormName } from "../reading/form.ts";
 import type { Reading, ScaleUnit } from "../reading/reading.ts";
-import type { Clock } from "../clock.ts";
-import type { LinkReport, Port } from "./port.ts";
+import { afterLine, isSilent, noRhythm, type Rhythm } from "../reading/silence.ts";
+import {
+  afterBreak,
+  afterChunk,
+  choose,
+  startStream,
+  type Step,
+  type Stream,
+} from "../reading/stream.ts";
+import type { MonoMs } from "../units/quantity.ts";
+import { Asker } from "./asker.ts";
+import { LineCutter } from "./lines.ts";
+import type { Chunk, LinkReport, Port } from "./port.ts";
+import { ReplayPort } from "./replay.ts";
+import { serialPort } from "./serial.ts";
+import { tcpPort } from "./tcp.ts";
+import { isRefused, readAddress, type Place, type ScaleAddress } from "./uri.ts";
 
 /** The state of the link and of the recognition. `form` is null until it is known. */
 export type ScaleReport = LinkReport & {
@@ -30,6 +46,8 @@ export type ScaleListener = {
   reading(reading: Reading): void;
   /** The link, the form, the unit or the question changed. */
   link(report: ScaleReport): void;
+  /** The bytes themselves, before they are read. */
+  chunk?(chunk: Chunk): void;
 };
 
 export type Scale = {
@@ -42,5 +60,191 @@ export type Scale = {
   close(): Promise<void>;
 };
 
-/** `port` stands in for the one that the address names: the practice scale, a replay, a test. */
-export type OpenScale = (uri: string, clock: Clock, listener: ScaleListener, port?: Port) => Scale;
+/**
+ * `port` stands in for the one that the address names: the practice scale, a test. Throws a RangeError on an
+ * address that `readAddress` refuses.
+ */
+export function openScale(uri: string, clock: Clock, listener: ScaleListener, port?: Port): Scale {
+  const address = readAddress(uri);
+  if (isRefused(address)) throw new RangeError(address.why);
+  return new OpenScale(address, clock, listener, port ?? portAt(address.place, clock));
+}
+
+function portAt(place: Place, clock: Clock): Port {
+  switch (place.is) {
+    case "serial":
+      return serialPort(place, clock);
+    case "tcp":
+      return tcpPort(place, clock);
+    case "replay":
+      return new ReplayPort(place, clock);
+    case "practice":
+      throw new RangeError("the practice scale has no port of its own: one must be handed in");
+  }
+}
+
+/** A line lasts a small part of this at any speed, so after such a pause a new one begins. */
+const lineBeginsAfterMs = 300;
+const lookEveryMs = 250;
+const reopenAfterMs = 10_000;
+
+class OpenScale implements Scale {
+  readonly uri: string;
+  readonly #clock: Clock;
+  readonly #listener: ScaleListener;
+  readonly #port: Port;
+  readonly #cutter = new LineCutter();
+  readonly #asker: Asker | null;
+  readonly #look: NodeJS.Timeout;
+  #stream: Stream;
+  #link: LinkReport;
+  #silent = false;
+  #rhythm: Rhythm = noRhythm;
+  #upAt: MonoMs;
+  #firstChunk = true;
+  #reopened: "no" | "under way" | "done" = "no";
+  #closed = false;
+  #counts = { readings: 0, unreadable: 0 };
+  #told: ScaleReport | null = null;
+
+  constructor(address: ScaleAddress, clock: Clock, listener: ScaleListener, port: Port) {
+    this.uri = address.uri;
+    this.#clock = clock;
+    this.#listener = listener;
+    this.#port = port;
+    this.#stream = startStream(address.declared);
+    this.#upAt = clock.mono();
+    this.#link = { link: "searching", sinceUtcMs: clock.utc(), why: null, fix: null };
+    const { ask } = address;
+    this.#asker =
+      ask === null ? null : new Asker(() => this.#port.write(Buffer.from(ask, "latin1")));
+    this.#look = setInterval(() => this.#watchSilence(), lookEveryMs);
+    this.#openPort();
+  }
+
+  state(): ScaleReport & ScaleCounts {
+    const { discardedBytes } = this.#cutter;
+    return { ...(this.#told ?? this.#report()), ...this.#counts, discardedBytes };
+  }
+
+  chooseForm(choice: FormChoice): void {
+    this.#take(choose(this.#stream, choice));
+    this.#tell();
+  }
+
+  write(bytes: Uint8Array): Promise<void> {
+    return this.#port.write(bytes);
+  }
+
+  async close(): Promise<void> {
+    this.#closed = true;
+    clearInterval(this.#look);
+    this.#asker?.stop();
+    await this.#port.close();
+  }
+
+  #openPort(): void {
+    this.#port.open({
+      chunk: (chunk) => {
+        if (!this.#closed) this.#hear(chunk);
+      },
+      link: (report) => {
+        if (!this.#closed) this.#linkChanged(report);
+      },
+    });
+  }
+
+  #hear(chunk: Chunk): void {
+    this.#listener.chunk?.(chunk);
+    if (this.#firstChunk) {
+      this.#cutter.reset(chunk.atMonoMs - this.#upAt < lineBeginsAfterMs);
+      this.#firstChunk = false;
+    }
+    const lines = this.#cutter.cut(chunk.bytes);
+    const step = afterChunk(this.#stream, chunk, lines);
+    this.#take(step);
+    if (lines.length > 0) this.#asker?.answered();
+    const readable = step.readings.some((one) => one.is !== "unreadable");
+    const recognising = step.stream.live === null && lines.length > 0;
+    if (readable || recognising) {
+      this.#rhythm = afterLine(this.#rhythm, chunk.atMonoMs);
+      if (this.#silent) this.#link = { ...this.#link, sinceUtcMs: chunk.atUtcMs };
+      this.#silent = false;
+      this.#reopened = "no";
+    }
+    this.#tell();
+  }
+
+  #take(step: Step): void {
+    this.#stream = step.stream;
+    for (const reading of step.readings) {
+      this.#counts.readings += 1;
+      if (reading.is === "unreadable") this.#counts.unreadable += 1;
+      this.#listener.reading(reading);
+    }
+  }
+
+  #linkChanged(report: LinkReport): void {
+    this.#stream = afterBreak(this.#stream);
+    this.#cutter.reset(true);
+    this.#rhythm = noRhythm;
+    this.#firstChunk = true;
+    this.#upAt = this.#clock.mono();
+    // A scale that was silent stays so over the re-opening, until it says something.
+    if (this.#reopened !== "under way" || report.link !== "up") this.#silent = false;
+    if (report.link === "up") {
+      if (this.#reopened === "under way") this.#reopened = "done";
+      this.#asker?.start();
+    } else this.#asker?.stop();
+    const sinceUtcMs = report.link === this.#link.link ? this.#link.sinceUtcMs : report.sinceUtcMs;
+    this.#link = { ...report, sinceUtcMs };
+    this.#tell();
+  }
+
+  #watchSilence(): void {
+    if (this.#link.link !== "up") return;
+    const now = this.#clock.mono();
+    if (!this.#silent && isSilent(this.#rhythm, this.#upAt, now)) {
+      this.#silent = true;
+      this.#tell();
+    }
+    const quietMs = now - Math.max(this.#rhythm.last ?? this.#upAt, this.#upAt);
+    if (this.#silent && quietMs > reopenAfterMs && this.#reopened === "no") this.#reopen();
+  }
+
+  /** Once for each silence: some converters hang and come back when they are opened afresh. */
+  #reopen(): void {
+    this.#reopened = "under way";
+    this.#asker?.stop();
+    void this.#port.close().then(() => {
+      if (!this.#closed) this.#openPort();
+    });
+  }
+
+  #report(): ScaleReport {
+    const { form, unit, why, question, candidates } = this.#stream.report;
+    const known = { form, unit, question, candidates };
+    if (this.#link.link === "up" && this.#silent) return { ...this.#silence(), ...known };
+    return { ...this.#link, why: this.#link.why ?? why, ...known };
+  }
+
+  #silence(): LinkReport {
+    const since = this.#told?.link === "silent" ? this.#told.sinceUtcMs : this.#clock.utc();
+    return {
+      link: "silent",
+      sinceUtcMs: since,
+      why: "the line is open but nothing readable comes",
+      fix: "switch the scale on, set it to send continuously, and check the speed (baud)",
+    };
+  }
+
+  #tell(): void {
+    const report = this.#report();
+    if (this.#told && keyOf(this.#told) === keyOf(report)) return;
+    this.#told = report;
+    this.#listener.link(report);
+  }
+}
+
+const keyOf = ({ link, why, form, unit, question, candidates }: ScaleReport): string =>
+  JSON.stringify([link, why, form, unit, question, candidates.map((c) => [c.form, c.unit, c.raw])]);

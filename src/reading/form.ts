@@ -64,7 +64,7 @@ export type Form = {
   readonly pattern: RegExp;
   readonly decode: (parts: Parts, facts: Facts, raw: string) => Said | null;
   /** What must be seen among the lines before the form may be taken, beyond that each line fits. */
-  readonly shownBy?: (lines: readonly Parts[], raws: readonly string[]) => boolean;
+  readonly shownBy?: (lines: readonly Parts[]) => boolean;
   /** Never taken without a person's word, and this is the question. */
   readonly confirm?: string;
 };

@@ -1,0 +1,126 @@
+/** A scale on a serial line: how one connection to it is made, and what to tell a person when it is not. */
+import { readFile, stat } from "node:fs/promises";
+import { SerialPort } from "serialport";
+import type { Clock } from "../clock.ts";
+import type { Port } from "./port.ts";
+import {
+  messageOf,
+  NotConnected,
+  Supervisor,
+  type Connection,
+  type ConnectionEvents,
+} from "./supervisor.ts";
+import type { SerialSettings } from "./uri.ts";
+
+/** What the operating system is asked for; a test gives its own. */
+export type SerialSystem = {
+  open(settings: SerialSettings, events: ConnectionEvents): Promise<Connection>;
+  /** The name of the group that owns a file; its number when it has no name; null when there is no file. */
+  groupOf(path: string): Promise<string | null>;
+};
+
+export const serialPort = (
+  settings: SerialSettings,
+  clock: Clock,
+  system: SerialSystem = operatingSystem,
+): Port =>
+  new Supervisor({
+    clock,
+    path: settings.path.startsWith("/") ? settings.path : null,
+    lostFix: "check the cable and that the scale is switched on",
+    connect: async (events) => {
+      try {
+        return await system.open(settings, events);
+      } catch (error) {
+        throw await explained(error, settings.path, system);
+      }
+    },
+  });
+
+async function explained(
+  error: unknown,
+  path: string,
+  system: SerialSystem,
+): Promise<NotConnected> {
+  const said = messageOf(error);
+  if (/permission denied|access denied/i.test(said)) {
+    const group = await system.groupOf(path).catch(() => null);
+    return new NotConnected(
+      "denied",
+      `no permission to open ${path}`,
+      group === null
+        ? "give this user access to the device"
+        : `add this user to the group that owns the device: sudo usermod -aG ${group} "$USER", then log out and in again`,
+    );
+  }
+  if (/cannot lock|resource (?:temporarily unavailable|busy)|device or resource busy/i.test(said)) {
+    return new NotConnected(
+      "denied",
+      `another program has ${path} open`,
+      "close the other program; a modem manager may hold a new serial device for half a minute",
+    );
+  }
+  if (/no such file|file not found|no such device/i.test(said)) {
+    return new NotConnected(
+      "searching",
+      `${path} is not there`,
+      "plug the scale in and switch it on; if it is, look for its name in the list of ports",
+    );
+  }
+  return new NotConnected("searching", `${path} cannot be opened: ${said}`, null);
+}
+
+const operatingSystem: SerialSystem = { open, groupOf };
+
+async function groupOf(path: string): Promise<string | null> {
+  const { gid } = await stat(path);
+  const table = await readFile("/etc/group", "utf8").catch(() => "");
+  const row = table.split("\n").find((line) => line.split(":")[2] === String(gid));
+  return row?.split(":")[0] ?? String(gid);
+}
+
+/**
+ * A new object for every connection: an old one keeps unsent bytes and sends them after it is opened again.
+ * `hupcl: false` spares scales that restart when the line is closed.
+ */
+function open(settings: SerialSettings, events: ConnectionEvents): Promise<Connection> {
+  const port = new SerialPort({
+    path: settings.path,
+    baudRate: settings.baud,
+    dataBits: settings.bits,
+    parity: settings.parity,
+    stopBits: settings.stop,
+    hupcl: false,
+    autoOpen: false,
+  });
+  port.on("error", (error: Error) => events.lost(error.message));
+  port.on("close", (error: Error | null) => events.lost(error?.message ?? "the device was closed"));
+  port.on("data", (bytes: Uint8Array) => events.bytes(bytes));
+  return new Promise((resolve, reject) => {
+    port.open((error) => (error ? reject(error) : resolve(connectionOf(port))));
+  });
+}
+
+function connectionOf(port: SerialPort): Connection {
+  return {
+    write: (bytes) =>
+      new Promise((resolve, reject) => {
+        if (!port.isOpen) return reject(new Error("the device is closed"));
+        port.write(Buffer.from(bytes), undefined, (error) => {
+          if (error) reject(error);
+          else resolve();
+        });
+      }),
+    async probe() {
+      if (!port.port) throw new Error("the device is closed");
+      await port.port.getBaudRate();
+    },
+    close: () =>
+      new Promise((resolve) => {
+        port.removeAllListeners();
+        port.on("error", () => undefined);
+        if (!port.isOpen) return resolve();
+        port.close(() => resolve());
+      }),
+  };
+}

@@ -1,0 +1,221 @@
+/**
+ * The address of a scale. In: `serial:///dev/ttyUSB0?baud=9600`, `serial:COM3`, `tcp://host:port`, `practice:`,
+ * `replay:file`, or a bare path. Out: what it names, checked, or a sentence that says what is wrong with it.
+ */
+import { isFormName } from "../reading/forms.ts";
+import { noFacts } from "../reading/form.ts";
+import type { Declared } from "../reading/recognise.ts";
+import type { ScaleUnit } from "../reading/reading.ts";
+import { grams } from "../units/quantity.ts";
+
+export type SerialSettings = {
+  readonly path: string;
+  readonly baud: number;
+  readonly bits: 7 | 8;
+  readonly parity: "none" | "even" | "odd";
+  readonly stop: 1 | 2;
+};
+
+export type Place =
+  | ({ readonly is: "serial" } & SerialSettings)
+  | { readonly is: "tcp"; readonly host: string; readonly port: number }
+  | { readonly is: "practice" }
+  /** `speed`: 1 as recorded, 60 a minute in a second, 0 as fast as possible. */
+  | { readonly is: "replay"; readonly file: string; readonly speed: number };
+
+export type ScaleAddress = {
+  readonly uri: string;
+  readonly place: Place;
+  readonly declared: Declared;
+  /** Bytes to send to a scale that only answers when asked. */
+  readonly ask: string | null;
+};
+
+export type ReadAddress = ScaleAddress | { readonly is: "refused"; readonly why: string };
+
+const common = ["form", "unit", "division", "ask"] as const;
+const optionsOf = {
+  serial: ["baud", "bits", "parity", "stop", ...common],
+  tcp: [...common],
+  practice: [...common],
+  replay: ["speed", ...common],
+} as const;
+type Scheme = keyof typeof optionsOf;
+
+const units: readonly ScaleUnit[] = ["g", "kg", "oz", "lb", "lb:oz"];
+
+class Refusal extends Error {}
+
+export function readAddress(uri: string): ReadAddress {
+  try {
+    return addressOf(uri.trim());
+  } catch (error) {
+    if (error instanceof Refusal) return { is: "refused", why: `scale "${uri}": ${error.message}` };
+    throw error;
+  }
+}
+
+export const isRefused = (
+  read: ReadAddress,
+): read is Extract<ReadAddress, { readonly is: "refused" }> => "is" in read;
+
+function addressOf(uri: string): ScaleAddress {
+  if (uri === "") throw new Refusal("the address is empty");
+  const mark = uri.indexOf("?");
+  const where = mark < 0 ? uri : uri.slice(0, mark);
+  const { scheme, rest } = schemeOf(where);
+  const options = optionsFrom(mark < 0 ? "" : uri.slice(mark + 1), scheme);
+  return {
+    uri,
+    place: placeOf(scheme, rest, options),
+    declared: declaredBy(options),
+    ask: options.get("ask") ?? null,
+  };
+}
+
+function schemeOf(where: string): { scheme: Scheme; rest: string } {
+  const scheme = /^(?<name>[a-z][a-z0-9+.-]+):/i.exec(where)?.groups?.["name"]?.toLowerCase();
+  if (scheme === undefined) {
+    if (/^(?:[/.~\\]|COM\d+$)/i.test(where)) return { scheme: "serial", rest: where };
+    throw new Refusal("neither a path nor serial:, tcp: or practice:");
+  }
+  const rest = where.slice(scheme.length + 1);
+  if (scheme === "hid") {
+    throw new Refusal(
+      "USB scales without a serial line (hid:) are not read yet; use serial: or tcp:",
+    );
+  }
+  if (!Object.hasOwn(optionsOf, scheme)) {
+    throw new Refusal(
+      `${scheme}: is not known; did you mean ${nearest(scheme, Object.keys(optionsOf))}:?`,
+    );
+  }
+  return { scheme: scheme as Scheme, rest };
+}
+
+/** Percent escapes are undone; a plus sign stays a plus sign, since requests may contain it. */
+function optionsFrom(query: string, scheme: Scheme): ReadonlyMap<string, string> {
+  const known: readonly string[] = optionsOf[scheme];
+  const options = new Map<string, string>();
+  for (const part of query.split("&").filter((one) => one !== "")) {
+    const equals = part.indexOf("=");
+    const name = equals < 0 ? part : part.slice(0, equals);
+    if (!known.includes(name)) {
+      throw new Refusal(
+        `${scheme}: has no option "${name}"; the nearest is "${nearest(name, known)}"`,
+      );
+    }
+    if (options.has(name)) throw new Refusal(`option "${name}" is given twice`);
+    if (equals < 0) throw new Refusal(`option "${name}" has no value`);
+    options.set(name, unescaped(part.slice(equals + 1), `option "${name}"`));
+  }
+  return options;
+}
+
+function unescaped(text: string, what: string): string {
+  try {
+    return decodeURIComponent(text);
+  } catch {
+    throw new Refusal(`${what}: "${text}" is not percent-encoded text`);
+  }
+}
+
+function placeOf(scheme: Scheme, rest: string, options: ReadonlyMap<string, string>): Place {
+  switch (scheme) {
+    case "serial":
+      return serialPlace(rest, options);
+    case "tcp":
+      return tcpPlace(rest);
+    case "practice":
+      if (rest !== "") throw new Refusal("practice: takes nothing behind the colon");
+      return { is: "practice" };
+    case "replay": {
+      if (rest === "") throw new Refusal("replay: needs the path of a capture");
+      const speed = number(options.get("speed") ?? "1", "speed");
+      if (speed < 0) throw new Refusal("speed must be 0 or more");
+      return { is: "replay", file: unescaped(rest.replace(/^\/\/(?=\/)/, ""), "path"), speed };
+    }
+  }
+}
+
+function serialPlace(rest: string, options: ReadonlyMap<string, string>): Place {
+  const path = unescaped(rest.replace(/^\/\/(?=\/)/, ""), "path");
+  if (path === "" || path.startsWith("//")) {
+    throw new Refusal("serial: needs a path, such as serial:///dev/ttyUSB0 or serial:COM3");
+  }
+  const baud = number(options.get("baud") ?? "9600", "baud");
+  if (!Number.isInteger(baud) || baud < 50 || baud > 4_000_000) {
+    throw new Refusal(`baud=${baud} is not a speed from 50 to 4000000`);
+  }
+  const bits = oneOf(options.get("bits") ?? "8", "bits", ["7", "8"] as const);
+  const stop = oneOf(options.get("stop") ?? "1", "stop", ["1", "2"] as const);
+  return {
+    is: "serial",
+    path,
+    baud,
+    bits: bits === "7" ? 7 : 8,
+    parity: oneOf(options.get("parity") ?? "none", "parity", ["none", "even", "odd"] as const),
+    stop: stop === "1" ? 1 : 2,
+  };
+}
+
+function tcpPlace(rest: string): Place {
+  const parts = /^\/\/(?:\[(?<six>[0-9a-fA-F:.]+)\]|(?<host>[^:/[\]]+)):(?<port>\d+)\/?$/.exec(
+    rest,
+  )?.groups;
+  const host = parts?.["six"] ?? parts?.["host"];
+  const port = Number(parts?.["port"]);
+  if (!host || !(port >= 1 && port <= 65_535)) {
+    throw new Refusal(
+      "tcp: needs a host and a port from 1 to 65535, such as tcp://192.168.1.20:4001",
+    );
+  }
+  return { is: "tcp", host, port };
+}
+
+function declaredBy(options: ReadonlyMap<string, string>): Declared {
+  const form = options.get("form") ?? "auto";
+  if (form !== "auto" && !isFormName(form)) throw new Refusal(`no form is called "${form}"`);
+  const unit = options.get("unit");
+  const division = options.get("division");
+  const step = division === undefined ? null : number(division, "division");
+  if (step !== null && !(step > 0)) throw new Refusal("division must be more than 0 g");
+  return {
+    form: form === "auto" ? null : form,
+    facts: {
+      ...noFacts,
+      unit: unit === undefined ? null : oneOf(unit, "unit", units),
+      division: step === null ? null : grams(step),
+    },
+  };
+}
+
+function number(text: string, name: string): number {
+  if (!/^[+-]?(?:\d+\.?\d*|\.\d+)$/.test(text))
+    throw new Refusal(`${name}=${text} is not a number`);
+  return Number(text);
+}
+
+function oneOf<const T extends string>(text: string, name: string, allowed: readonly T[]): T {
+  const found = allowed.find((one) => one === text);
+  if (found === undefined) throw new Refusal(`${name}=${text} is none of ${allowed.join(", ")}`);
+  return found;
+}
+
+function nearest(text: string, known: readonly string[]): string {
+  return known.toSorted((a, b) => distance(text, a) - distance(text, b))[0] ?? "";
+}
+
+/** Levenshtein's edit distance. */
+function distance(a: string, b: string): number {
+  let row = Array.from({ length: b.length + 1 }, (_, at) => at);
+  for (let i = 1; i <= a.length; i++) {
+    const next = [i];
+    for (let j = 1; j <= b.length; j++) {
+      const change = (row[j - 1] ?? 0) + (a[i - 1] === b[j - 1] ? 0 : 1);
+      next.push(Math.min((row[j] ?? 0) + 1, (next[j - 1] ?? 0) + 1, change));
+    }
+    row = next;
+  }
+  return row[b.length] ?? 0;
+}

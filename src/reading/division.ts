@@ -1,0 +1,40 @@
+/**
+ * The real step of a display. The decimals show the finest it could be; many displays count in twos or fives.
+ * In: masses and the step that their decimals show. Out: 1, 2, 5, 10, 20 or 50 such steps.
+ */
+import type { Grams } from "../units/quantity.ts";
+
+export type StepsSeen = {
+  /** The step that the decimals show; another one (a change of unit or of range) begins anew. */
+  readonly shown: Grams;
+  readonly distinct: readonly number[];
+  /** Of all differences seen so far, in shown steps. */
+  readonly common: number;
+};
+
+/** Twelve different values that all are even by chance: less than 1 in 4000. */
+const enough = 12;
+const steps = [50, 20, 10, 5, 2] as const;
+
+export function afterMass(seen: StepsSeen | null, mass: Grams, shown: Grams): StepsSeen {
+  const count = Math.round(mass / shown);
+  if (seen === null || Math.abs(seen.shown - shown) > 1e-9 * shown) {
+    return { shown, distinct: [count], common: Math.abs(count) };
+  }
+  if (seen.common === 1 || seen.distinct.includes(count)) return seen;
+  const distinct = seen.distinct.length < enough ? [...seen.distinct, count] : seen.distinct;
+  const common = gcd(seen.common, Math.abs(count));
+  return common === seen.common && distinct === seen.distinct ? seen : { shown, distinct, common };
+}
+
+/** How many shown steps the display really moves by; 1 until the figures are well founded. */
+export function stepsApart(seen: StepsSeen | null): number {
+  if (seen === null || seen.distinct.length < enough) return 1;
+  return steps.find((step) => seen.common % step === 0) ?? 1;
+}
+
+function gcd(a: number, b: number): number {
+  let [one, other] = [a, b];
+  while (other > 0) [one, other] = [other, one % other];
+  return one;
+}

@@ -1,0 +1,40 @@
+import type { Form, FormName } from "./form.ts";
+import { answer } from "./forms/answer.ts";
+import { bare } from "./forms/bare.ts";
+import { flagged } from "./forms/flagged.ts";
+import { impliedPoint } from "./forms/implied-point.ts";
+import { marked } from "./forms/marked.ts";
+import { numberUnit } from "./forms/number-unit.ts";
+import { pollFrame } from "./forms/poll-frame.ts";
+import { poundsOunces } from "./forms/pounds-ounces.ts";
+import { prefixed } from "./forms/prefixed.ts";
+import { statusFrame, statusFrameSum } from "./forms/status-frame.ts";
+import { unitWhenStill } from "./forms/unit-when-still.ts";
+import { xorFrames } from "./forms/xor-frame.ts";
+
+/** Of two forms that explain the same lines with the same masses the earlier one says more. */
+export const forms: readonly Form[] = [
+  marked,
+  pollFrame,
+  answer,
+  prefixed,
+  statusFrameSum,
+  statusFrame,
+  ...xorFrames,
+  flagged,
+  numberUnit,
+  poundsOunces,
+  bare,
+  impliedPoint,
+  unitWhenStill,
+];
+
+const byName: ReadonlyMap<string, Form> = new Map(forms.map((form) => [form.name, form]));
+
+export const isFormName = (text: string): text is FormName => byName.has(text);
+
+export function formNamed(name: FormName): Form {
+  const form = byName.get(name);
+  if (!form) throw new RangeError(`no form is called ${name}`);
+  return form;
+}

@@ -1,0 +1,44 @@
+/**
+ * SOH, STX, status, sign, six for the number, two for the unit, check byte, ETX, EOT. Makers begin the
+ * exclusive-or at different bytes: one form for each, and only the one on which all frames agree is taken.
+ */
+import type { Form, FormName } from "../form.ts";
+import { weigh } from "../weigh.ts";
+
+const pattern = new RegExp(
+  String.raw`^\x01\x02(?<status>[ -~])(?<sign>[ +\-F])(?=[ \d.]{6})(?<number> *[\d.]+)(?<unit>[A-Za-z ]{2})[^]\x03\x04$`,
+);
+
+const xorFrom = (name: FormName, from: number, title: string): Form => ({
+  name,
+  title,
+  cut: { start: 0x01, length: 15 },
+  pattern,
+  decode(parts, facts, raw) {
+    if (xorOf(raw, from, 12) !== raw.charCodeAt(12)) return null;
+    if (parts["sign"] === "F") return { is: "over" };
+    const number = (parts["sign"] === "-" ? "-" : "") + (parts["number"] ?? "").trim();
+    return weigh({ number, unit: (parts["unit"] ?? "").trim() }, facts, {
+      basis: "unknown",
+      scaleSaysStill: stillFrom(parts["status"]),
+    });
+  },
+});
+
+function xorOf(raw: string, from: number, to: number): number {
+  let check = 0;
+  for (let at = from; at < to; at++) check ^= raw.charCodeAt(at);
+  return check;
+}
+
+/** From memory: S still, U moving. Another letter says nothing. */
+function stillFrom(status: string | undefined): boolean | null {
+  if (status === "S") return true;
+  return status === "U" ? false : null;
+}
+
+export const xorFrames: readonly Form[] = [
+  xorFrom("xor-frame-text", 2, "SOH, STX, status, number, unit, check byte over the text"),
+  xorFrom("xor-frame", 1, "SOH, STX, status, number, unit, check byte from STX on"),
+  xorFrom("xor-frame-all", 0, "SOH, STX, status, number, unit, check byte over all before it"),
+];

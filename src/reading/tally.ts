@@ -1,0 +1,41 @@
+/** How many lines of the last minute were of the form in force, second by second. */
+import type { MonoMs } from "../units/quantity.ts";
+
+type Second = { readonly second: number; readonly fits: number; readonly misses: number };
+
+export type Tally = {
+  readonly seconds: readonly Second[];
+  /** Lines in a row that did not fit. */
+  readonly run: number;
+};
+
+export const noTally: Tally = { seconds: [], run: 0 };
+
+const minuteSeconds = 60;
+const linesNeeded = 20;
+const missShare = 0.05;
+const missesInARow = 10;
+
+export function afterPiece(tally: Tally, fits: boolean, at: MonoMs): Tally {
+  const second = Math.floor(at / 1000);
+  const last = tally.seconds.at(-1);
+  const before = last?.second === second ? last : { second, fits: 0, misses: 0 };
+  const counted = {
+    second,
+    fits: before.fits + (fits ? 1 : 0),
+    misses: before.misses + (fits ? 0 : 1),
+  };
+  const older = before === last ? tally.seconds.slice(0, -1) : tally.seconds;
+  const kept = older.filter((one) => one.second > second - minuteSeconds);
+  return { seconds: [...kept, counted], run: fits ? 0 : tally.run + 1 };
+}
+
+export function missesOf(tally: Tally): number {
+  const fits = tally.seconds.reduce((sum, one) => sum + one.fits, 0);
+  const misses = tally.seconds.reduce((sum, one) => sum + one.misses, 0);
+  return fits + misses < linesNeeded ? 0 : misses / (fits + misses);
+}
+
+/** The scale now sends something else: a button was pressed, another scale was plugged in, the line is bad. */
+export const hasChanged = (tally: Tally): boolean =>
+  tally.run >= missesInARow || missesOf(tally) >= missShare;

@@ -1,0 +1,119 @@
+/**
+ * A scale that does not exist: a scripted load becomes timed lines of a form, the same ones for the same seed.
+ * A load that is placed rings like a damped spring; noise and drift are added before rounding to the step.
+ */
+export type LineForm =
+  | "marked"
+  | "flagged"
+  | "number-unit"
+  | "bare"
+  | "answer"
+  | "poll-frame"
+  | "pounds-ounces"
+  | "implied-point";
+
+export type Action = {
+  readonly atMs: number;
+  /** What lies on the pan from then on. */
+  readonly grams: number;
+  /** Slow change after that, as of a load that dries or a pan that creeps. */
+  readonly driftGramsPerS?: number;
+};
+
+export type Script = {
+  readonly form: LineForm;
+  readonly unit: "g" | "kg" | "oz" | "lb";
+  /** Step of the display, in its unit. */
+  readonly step: number;
+  readonly noiseGrams: number;
+  readonly everyMs: number;
+  readonly forMs: number;
+  readonly seed: number;
+  readonly actions: readonly Action[];
+};
+
+export type TimedLine = {
+  readonly atMs: number;
+  readonly line: string;
+  readonly grams: number;
+  readonly still: boolean;
+};
+
+const gramsPer = { g: 1, kg: 1000, oz: 28.349523125, lb: 453.59237 } as const;
+const ringHz = 3;
+const ringDecayMs = 250;
+const ringShare = 0.3;
+
+export function play(script: Script): readonly TimedLine[] {
+  const chance = seeded(script.seed);
+  const lines: TimedLine[] = [];
+  let shownBefore = Number.NaN;
+  for (let atMs = 0; atMs < script.forMs; atMs += script.everyMs) {
+    const load = loadAt(script.actions, atMs) + script.noiseGrams * bell(chance);
+    const counts = Math.round(load / gramsPer[script.unit] / script.step);
+    const shown = counts * script.step;
+    const still = Math.abs(shown - shownBefore) <= script.step * 1.01;
+    shownBefore = shown;
+    const grams = shown * gramsPer[script.unit];
+    lines.push({ atMs, line: lineOf(script, shown, still), grams, still });
+  }
+  return lines;
+}
+
+function loadAt(actions: readonly Action[], atMs: number): number {
+  let load = 0;
+  for (const { grams, driftGramsPerS = 0, atMs: from } of actions) {
+    if (from > atMs) break;
+    const since = atMs - from;
+    const ring =
+      ringShare * Math.exp(-since / ringDecayMs) * Math.cos((2 * Math.PI * ringHz * since) / 1000);
+    load = grams + (grams - load) * ring + (driftGramsPerS * since) / 1000;
+  }
+  return load;
+}
+
+export function lineOf(
+  { form, unit, step }: Pick<Script, "form" | "unit" | "step">,
+  shown: number,
+  still: boolean,
+): string {
+  const decimals = Math.max(0, Math.ceil(-Math.log10(step) - 1e-9));
+  const digits = Math.abs(shown).toFixed(decimals);
+  const minus = shown < 0 && Number(digits) !== 0;
+  const sign = minus ? "-" : "+";
+  switch (form) {
+    case "marked":
+      return `${still ? "ST" : "US"},GS,${sign}${digits.padStart(9)} ${unit}\r\n`;
+    case "flagged":
+      return `${sign}${digits.padStart(8)} ${unit.padEnd(3)} ${still ? "S" : " "}\r\n`;
+    case "number-unit":
+      return `${((minus ? "-" : "") + digits).padStart(9)} ${unit}\r\n`;
+    case "bare":
+      return `${((minus ? "-" : "") + digits).padStart(9)}\r\n`;
+    case "answer":
+      return `S ${still ? "S" : "D"} ${((minus ? "-" : "") + digits).padStart(10)} ${unit}\r\n`;
+    case "poll-frame":
+      return `\n 1G${still ? " " : "M"} ${((minus ? "-" : "") + digits).padStart(10)}${unit.padEnd(3)}\r`;
+    case "pounds-ounces": {
+      const pounds = Math.floor(Math.abs(shown) / 16);
+      return `${minus ? "-" : ""}${pounds} lb ${(Math.abs(shown) - 16 * pounds).toFixed(decimals)} oz\r\n`;
+    }
+    case "implied-point":
+      return `${sign}${digits.replace(".", "").padStart(6, "0")}\r\n`;
+  }
+}
+
+/** Numbers from 0 to 1, the same ones for the same seed: Marsaglia's xorshift of 32 bits. */
+export function seeded(seed: number): () => number {
+  let state = seed | 0 || 1;
+  return () => {
+    state ^= state << 13;
+    state ^= state >>> 17;
+    state ^= state << 5;
+    return (state >>> 0) / 2 ** 32;
+  };
+}
+
+/** A standard normal value, by Box and Muller. */
+const bell = (chance: () => number): number =>
+  Math.sqrt(-2 * Math.log(1 - chance())) * Math.cos(2 * Math.PI * chance());
