@@ -1,10 +1,9 @@
+import { expectedDry, leftByDryer } from "../food/expected.ts";
 import type { LateRow } from "../drying/evidence.ts";
 import type { FoodOnTray, NetWeighing, TrayLog } from "../tray/weighing.ts";
+import { grams } from "../units/quantity.ts";
 import {
-  anyFood,
   driftDivisions,
-  leftByDryer,
-  lotWaterSd,
   repeatabilityDivisions,
   tellingBand,
   uptakePerMinute,
@@ -89,15 +88,10 @@ export function endMassOf(
       blind: true,
     };
   }
-  const water = food?.water ?? anyFood.water;
-  const waterSd = food === null ? anyFood.waterSd : Math.hypot(food.waterSd, lotWaterSd);
-  const dryGrams = freshGrams * Math.max(1 - water, 0.01);
-  const endSdGrams = Math.hypot(freshGrams * waterSd, dryGrams * leftByDryer.sd);
+  const expected = expectedDry(grams(freshGrams), food);
   return {
-    dryGrams,
-    endGrams: dryGrams * (1 + leftByDryer.mean),
-    endSdGrams,
-    telling: food !== null && z95 * endSdGrams <= tellingBand * dryGrams,
+    ...expected,
+    telling: food !== null && z95 * expected.endSdGrams <= tellingBand * expected.dryGrams,
     blind: false,
   };
 }

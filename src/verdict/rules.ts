@@ -34,12 +34,6 @@ export const rateTolerance = 0.0025;
 /** Two weighings closer than this prove nothing: the tray first freezes again and pumps down. */
 export const leastHoursApart = 1;
 
-/** A working dryer leaves this share of the dry mass as water, ± : 0.01 to 0.03. Our choice of range. */
-export const leftByDryer = { mean: 0.02, sd: 0.01 } as const;
-/** Lots differ by more than a table's spread tells: trimming, ripeness, water from washing; g per g. Our choice. */
-export const lotWaterSd = 0.008;
-/** Food of which nothing is known: water of the foods that people dry, g per g. Our choice, wide. */
-export const anyFood = { water: 0.78, waterSd: 0.13 } as const;
 /** A band of dry mass wider than this share of it cannot show a dryer that stopped. Our choice. */
 export const tellingBand = 0.35;
 

@@ -1,0 +1,97 @@
+import type { TrayLog } from "../tray/weighing.ts";
+import type { Interval, TrayVerdict } from "../verdict/verdict.ts";
+import type { JudgedBatch } from "./judgejson.ts";
+
+const statement =
+  "A verdict speaks of weight alone. Break the thickest piece of each tray before you pack; raw food stays raw.\n";
+/** With more trays than this, plots would bury the table. */
+const mostPlots = 8;
+
+/** The answer for people: a table, the reasons, and for few trays a small plot. */
+export function reportOf(judged: readonly JudgedBatch[]): string {
+  const trays = judged.reduce((sum, { logs }) => sum + logs.length, 0);
+  const parts = judged.map(({ batch, logs, verdict }) => {
+    const head = `${batch === "" ? "batch" : `batch ${batch}`}: ${verdict.verdict}${waiting(verdict.moreHours, verdict.behind)}\n`;
+    const rows = verdict.trays.map(cellsOf);
+    const plots = trays > mostPlots ? "" : logs.map(plotOf).join("");
+    return `${head}\n${aligned([titles, ...rows])}\n${verdict.trays.map(reasonsOf).join("")}${plots}`;
+  });
+  return `${parts.join("\n")}\n${statement}`;
+}
+
+const titles = ["tray", "verdict", "sure", "dry", "left to lose", "more hours", "weigh again in"];
+
+function waiting(more: Interval<number> | null, behind: readonly string[]): string {
+  const names = behind.filter((name) => name !== "");
+  const hoursText = more === null || more.high === 0 ? "" : `, ${span(more)} more hours`;
+  return `${hoursText}${names.length === 0 ? "" : `, waiting for ${names.join(", ")}`}`;
+}
+
+const cellsOf = (tray: TrayVerdict): readonly string[] => [
+  tray.tray === "" ? "-" : tray.tray,
+  tray.verdict,
+  percent(tray.confidence),
+  percent(tray.pDry),
+  tray.remaining === null ? "" : `${span(tray.remaining)} g`,
+  tray.moreHours === null ? "" : span(tray.moreHours),
+  tray.nextWeighingHours === null ? "" : `${tray.nextWeighingHours} h`,
+];
+
+const percent = (share: number): string => `${Math.round(share * 100)} %`;
+
+const short = (value: number): string =>
+  value >= 100 ? value.toFixed(0) : String(Number(value.toFixed(1)));
+const span = ({ low, high }: Interval<number>): string =>
+  short(low) === short(high) ? short(low) : `${short(low)} to ${short(high)}`;
+
+function aligned(rows: readonly (readonly string[])[]): string {
+  const widths = titles.map((_, i) => Math.max(...rows.map((row) => row[i]!.length)));
+  return rows
+    .map(
+      (row) =>
+        `${row
+          .map((cell, i) => cell.padEnd(widths[i]!))
+          .join("  ")
+          .trimEnd()}\n`,
+    )
+    .join("");
+}
+
+const reasonsOf = ({ tray, reasons, contradiction }: TrayVerdict): string =>
+  reasons
+    .map(
+      ({ code, text }) =>
+        `${tray === "" ? "" : `tray ${tray}: `}${text} (${code}${contradiction === null ? "" : `, line ${contradiction.ref}`})\n`,
+    )
+    .join("");
+
+const plotWidth = 56;
+const plotHeight = 9;
+
+/** Net grams over drying hours. */
+function plotOf({ tray, weighings, fresh }: TrayLog): string {
+  const points = [
+    ...(fresh === null ? [] : [{ hour: 0, net: fresh.net as number }]),
+    ...weighings.map(({ dryingHours, net }) => ({
+      hour: dryingHours as number,
+      net: net as number,
+    })),
+  ];
+  if (points.length < 2) return "";
+  const lastHour = Math.max(...points.map(({ hour }) => hour));
+  const most = Math.max(...points.map(({ net }) => net));
+  if (lastHour === 0) return "";
+  const grid = Array.from({ length: plotHeight }, () =>
+    Array.from({ length: plotWidth }, () => " "),
+  );
+  for (const { hour, net } of points) {
+    const column = Math.round((hour / lastHour) * (plotWidth - 1));
+    const row = Math.round((1 - net / most) * (plotHeight - 1));
+    grid[row]![column] = "o";
+  }
+  const label = (row: number): string =>
+    row === 0 ? short(most) : row === plotHeight - 1 ? "0" : "";
+  const lines = grid.map((row, i) => `${label(i).padStart(8)} g |${row.join("").trimEnd()}\n`);
+  const axis = `${" ".repeat(11)}+${"-".repeat(plotWidth)}\n${" ".repeat(12)}0${`${short(lastHour)} h`.padStart(plotWidth - 1)}\n`;
+  return `\n${tray === "" ? "" : `tray ${tray}\n`}${lines.join("")}${axis}`;
+}

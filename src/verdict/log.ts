@@ -1,0 +1,240 @@
+/**
+ * A hand-kept log in CSV, as the public contract describes it, made into tray logs. Nothing is dropped in silence:
+ * a row that cannot be read is a problem with its line, a figure that was filled in is a note.
+ */
+import { foodByNumberOrName, findFoods } from "../food/find.ts";
+import type { FoodTable } from "../food/table.ts";
+import type { FoodOnTray, NetWeighing, TrayLog } from "../tray/weighing.ts";
+import { parseTable, separatorOf, type Separator } from "../units/csv.ts";
+import { gramsPer, isMassUnit, toGrams, type MassUnit } from "../units/mass.ts";
+import { fraction, grams, hours, minutes, utcMs, type Grams } from "../units/quantity.ts";
+import { inferredDivision, numberIn, utcIn } from "./figures.ts";
+
+export type LogProblem = { readonly line: number; readonly text: string };
+export type BatchLog = { readonly batch: string; readonly logs: readonly TrayLog[] };
+export type ReadLog = {
+  readonly batches: readonly BatchLog[];
+  readonly problems: readonly LogProblem[];
+  readonly notes: readonly string[];
+};
+
+const columns = [
+  "hours",
+  "grams",
+  "unit",
+  "tray",
+  "batch",
+  "tare_g",
+  "resolution_g",
+  "fresh_g",
+  "food",
+  "water_pct",
+  "minutes_out",
+  "at",
+] as const;
+type Column = (typeof columns)[number];
+
+/** Spread of the user's own figure for the water in a food, g per g. Our choice. */
+const ownFigureSd = 0.01;
+
+/** One row, understood. */
+type Row = {
+  readonly line: number;
+  readonly tray: string;
+  readonly batch: string;
+  readonly hours: number;
+  readonly net: Grams;
+  /** The figure as written and its unit, for the division. */
+  readonly written: string;
+  readonly unit: MassUnit;
+  readonly tare: number | null;
+  readonly division: number | null;
+  readonly fresh: number | null;
+  readonly food: string;
+  readonly water: number | null;
+  readonly minutesOut: number | null;
+  readonly atUtcMs: number | null;
+};
+
+export function readLog(text: string, foods: FoodTable): ReadLog {
+  const separator = separatorOf(text);
+  const [header, ...records] = parseTable(text, separator);
+  if (header === undefined)
+    return refused(1, "the file is empty; its first line names the columns");
+  const names = header.cells.map((name) => name.trim().toLowerCase());
+  const missing = ["hours", "grams"].filter((name) => !names.includes(name));
+  if (missing.length > 0)
+    return refused(
+      header.line,
+      `no column ${missing.join(" and no column ")}; found ${names.join(", ")}`,
+    );
+  const twice = columns.find((name) => names.indexOf(name) !== names.lastIndexOf(name));
+  if (twice !== undefined) return refused(header.line, `the column ${twice} is there twice`);
+  if (records.length === 0) return refused(header.line, "no rows below the header");
+
+  const problems: LogProblem[] = [];
+  const rows: Row[] = [];
+  for (const { line, cells } of records) {
+    const cell = (name: Column): string => (cells[names.indexOf(name)] ?? "").trim();
+    const row = readRow(line, cell, separator);
+    if ("problem" in row) problems.push({ line, text: row.problem });
+    else rows.push(row);
+  }
+  if (problems.length > 0) return { batches: [], problems, notes: [] };
+
+  const notes: string[] = [];
+  const batches = groupsBy(rows, ({ batch }) => batch).map(([batch, ofBatch]) => ({
+    batch,
+    logs: groupsBy(ofBatch, ({ tray }) => tray).map(([tray, ofTray]) =>
+      logOf(tray, ofTray, ofBatch, foods, notes),
+    ),
+  }));
+  return { batches, problems: [], notes: [...new Set(notes)] };
+}
+
+const refused = (line: number, text: string): ReadLog => ({
+  batches: [],
+  problems: [{ line, text }],
+  notes: [],
+});
+
+function readRow(
+  line: number,
+  cell: (name: Column) => string,
+  separator: Separator,
+): Row | { readonly problem: string } {
+  const problems: string[] = [];
+  const numberOf = (name: Column, isRight: (value: number) => boolean, wanted: string) => {
+    const text = cell(name);
+    if (text === "") return null;
+    const value = numberIn(text, separator !== ",");
+    if (value !== null && isRight(value)) return value;
+    problems.push(`${name} is "${text}", wanted ${wanted}`);
+    return null;
+  };
+  const positive = (value: number): boolean => value > 0;
+  const notNegative = (value: number): boolean => value >= 0;
+  for (const name of ["hours", "grams"] as const)
+    if (cell(name) === "") problems.push(`${name} is empty`);
+  const dryingHours = numberOf("hours", notNegative, "drying hours, 0 or more");
+  const mass = numberOf("grams", positive, "a mass above 0");
+  const tare = numberOf("tare_g", notNegative, "grams, 0 or more");
+  const division = numberOf("resolution_g", positive, "grams above 0");
+  const fresh = numberOf("fresh_g", positive, "grams above 0");
+  const water = numberOf("water_pct", (value) => value > 0 && value < 100, "between 0 and 100");
+  const minutesOut = numberOf("minutes_out", notNegative, "minutes, 0 or more");
+  const unit = cell("unit") === "" ? "g" : cell("unit").toLowerCase();
+  if (!isMassUnit(unit))
+    problems.push(`unit is "${cell("unit")}", wanted ${Object.keys(gramsPer).join(", ")}`);
+  const atUtcMs = cell("at") === "" ? null : utcIn(cell("at"));
+  if (cell("at") !== "" && atUtcMs === null)
+    problems.push(`at is "${cell("at")}", wanted ISO 8601 such as 2026-01-31T18:05:00+01:00`);
+  if (problems.length > 0 || dryingHours === null || mass === null || !isMassUnit(unit))
+    return { problem: problems.join("; ") };
+  const net = grams(toGrams(mass, unit) - (tare ?? 0));
+  if (net <= 0)
+    return { problem: `grams is ${cell("grams")} ${unit}, no more than the tare of ${tare} g` };
+  return {
+    line,
+    tray: cell("tray"),
+    batch: cell("batch"),
+    hours: dryingHours,
+    net,
+    written: cell("grams"),
+    unit,
+    tare,
+    division,
+    fresh,
+    food: cell("food"),
+    water: water === null ? null : water / 100,
+    minutesOut,
+    atUtcMs,
+  };
+}
+
+function logOf(
+  tray: string,
+  rows: readonly Row[],
+  batchRows: readonly Row[],
+  foods: FoodTable,
+  notes: string[],
+): TrayLog {
+  const divisionFor = (row: Row): Grams => {
+    const stated = row.division ?? rows.find(({ division }) => division !== null)?.division;
+    if (stated !== undefined && stated !== null) return grams(stated);
+    const inferred = inferredDivision(
+      batchRows.filter(({ unit }) => unit === row.unit).map(({ written }) => written),
+    );
+    notes.push(
+      `no resolution_g${row.batch === "" ? "" : ` in batch ${row.batch}`}: taken as ${inferred} ${row.unit} from the figures`,
+    );
+    return toGrams(inferred, row.unit);
+  };
+  const weighings = rows.map((row): NetWeighing => weighingOf(row, row.net, divisionFor(row)));
+  const stated = rows.filter(({ fresh }) => fresh !== null);
+  const [first] = stated;
+  const tare = rows.find((row) => row.tare !== null)?.tare ?? null;
+  // A second, other figure for the fresh mass counts as a weighing at hour 0, so that the conflict is seen.
+  const others = stated
+    .filter(({ fresh }) => fresh !== first?.fresh)
+    .map((row) => weighingOf({ ...row, hours: 0 }, grams(row.fresh!), divisionFor(row)));
+  return {
+    tray,
+    tare: tare === null ? null : grams(tare),
+    fresh:
+      first === undefined
+        ? null
+        : { net: grams(first.fresh!), division: divisionFor(first), ref: first.line },
+    food: foodOf(rows, foods, notes),
+    weighings: [...weighings, ...others],
+    coreChecks: [],
+  };
+}
+
+const weighingOf = (row: Row, net: Grams, division: Grams): NetWeighing => ({
+  dryingHours: hours(row.hours),
+  net,
+  division,
+  minutesOut: row.minutesOut === null ? null : minutes(row.minutesOut),
+  stretch: 0,
+  at: row.atUtcMs === null ? null : utcMs(row.atUtcMs),
+  ref: row.line,
+});
+
+function foodOf(rows: readonly Row[], foods: FoodTable, notes: string[]): FoodOnTray | null {
+  const name = rows.find(({ food }) => food !== "")?.food ?? "";
+  const water = rows.find((row) => row.water !== null)?.water ?? null;
+  const known = foodByNumberOrName(foods, name);
+  if (water !== null)
+    return {
+      name: known?.name ?? (name || "own food"),
+      water: fraction(water),
+      waterSd: fraction(ownFigureSd),
+      source: "own figure",
+    };
+  if (known !== null)
+    return {
+      name: known.name,
+      water: known.water,
+      waterSd: known.waterSd,
+      source: `USDA SR28 ${known.number}`,
+    };
+  if (name !== "") {
+    const [near] = findFoods(foods, name, 1);
+    const hint = near === undefined ? "" : `; perhaps ${near.number} "${near.name}"`;
+    notes.push(
+      `the food "${name}" is not in the table and has no water_pct: taken as any food${hint}`,
+    );
+  }
+  return null;
+}
+
+function groupsBy<T>(items: readonly T[], keyOf: (item: T) => string): [string, readonly T[]][] {
+  const groups = new Map<string, T[]>();
+  for (const item of items) {
+    const group = groups.get(keyOf(item));
+    if (group === undefined) groups.set(keyOf(item), [item]);
+    else group.push(item);
+  }
+  return [...groups];
+}

@@ -1,0 +1,161 @@
+import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { afterAll, expect, test } from "vitest";
+import { judge } from "../../src/command/judge.ts";
+
+const folder = mkdtempSync(join(tmpdir(), "judge-"));
+afterAll(() => rmSync(folder, { recursive: true }));
+
+async function run(args: readonly string[], input = "") {
+  let out = "";
+  let err = "";
+  const code = await judge(args, {
+    out: (text) => void (out += text),
+    err: (text) => void (err += text),
+    input: () => Promise.resolve(input),
+    errIsTerminal: false,
+  });
+  return { code, out, err };
+}
+const judged = async (csv: string) => {
+  const { code, out, err } = await run(["-", "--json"], csv);
+  expect(err.replaceAll(/^note: .*\n/gm, "")).toBe("");
+  expect(code).toBe(0);
+  return JSON.parse(out).batches;
+};
+
+const steady = `tray,hours,grams,fresh_g,food,resolution_g
+A,24,104,1000,9316,0.1
+A,28,97.5,,,
+A,32,94.7,,,
+A,36,93.5,,,
+A,40,93.0,,,
+A,44,92.9,,,
+`;
+
+test("the document has the keys of the public contract and no others", async () => {
+  const [batch] = await judged(steady);
+  expect(Object.keys(batch)).toEqual(["batch", "verdict", "more_hours", "behind", "trays"]);
+  expect(Object.keys(batch.trays[0])).toEqual([
+    "tray",
+    "verdict",
+    "confidence",
+    "p_dry",
+    "reasons",
+    "remaining_g",
+    "more_hours",
+    "next_weighing_hours",
+    "provable_g",
+    "contradiction",
+    "fit",
+  ]);
+  expect(batch.verdict).toBe("stable");
+  expect(Object.keys(batch.trays[0].remaining_g)).toEqual(["estimate", "low", "high"]);
+  expect(batch.trays[0].p_dry).toBeLessThanOrEqual(0.99);
+});
+
+test("a file on disk is read, and the table for people names the verdict", async () => {
+  const file = join(folder, "log.csv");
+  writeFileSync(file, steady);
+  const { code, out } = await run([file]);
+  expect(code).toBe(0);
+  expect(out).toMatch(/^A +stable +9\d %/m);
+  expect(out).not.toMatch(/safe/i);
+});
+
+test("semicolons, decimal commas, tabs and columns in any order say the same", async () => {
+  const want = await judged(steady);
+  const semicolons = steady.replaceAll(",", ";").replaceAll(".", ",");
+  expect(await judged(semicolons)).toEqual(want);
+  expect(await judged(steady.replaceAll(",", "\t"))).toEqual(want);
+  const turned = steady
+    .split("\n")
+    .map((line) => line.split(",").toReversed().join(","))
+    .join("\n");
+  expect(await judged(turned)).toEqual(want);
+  expect(await judged(steady.replaceAll("\n", "\r\n").replace("tray", "\uFEFFTray"))).toEqual(want);
+});
+
+test("gross masses with a tare, and other units, are brought to net grams", async () => {
+  const want = (await judged(steady))[0].trays[0];
+  const gross = steady
+    .split("\n")
+    .map((line, i) =>
+      i === 0
+        ? `${line},tare_g`
+        : line === ""
+          ? ""
+          : line.replace(
+              /^A,(\d+),([\d.]+),(.*)$/,
+              (_, h, g, rest) => `A,${h},${(Number(g) + 350).toFixed(1)},${rest},350`,
+            ),
+    )
+    .join("\n");
+  expect((await judged(gross))[0].trays[0].p_dry).toBeCloseTo(want.p_dry, 4);
+  const kilos = steady
+    .split("\n")
+    .map((line, i) =>
+      i === 0
+        ? `${line},unit`
+        : line.replace(
+            /^A,(\d+),([\d.]+),(.*)$/,
+            (_, h, g, rest) => `A,${h},${Number(g) / 1000},${rest},kg`,
+          ),
+    )
+    .join("\n");
+  expect((await judged(kilos))[0].trays[0].p_dry).toBeCloseTo(want.p_dry, 4);
+});
+
+test("batches and trays come in the order in which they first appear", async () => {
+  const csv = "hours,grams,tray,batch\n10,500,B,z\n10,400,A,z\n10,400,B,a\n12,480,B,z\n";
+  const batches = await judged(csv);
+  expect(batches.map(({ batch }: { batch: string }) => batch)).toEqual(["z", "a"]);
+  expect(batches[0].trays.map(({ tray }: { tray: string }) => tray)).toEqual(["B", "A"]);
+});
+
+test.each([
+  ["hours,grams\n-1,500\n", "line 2: hours"],
+  ["hours,grams\n1,500\n2,0\n", "line 3: grams"],
+  ["hours,grams\n1,500\nx,400\n", "line 3: hours"],
+  ["hours,grams\n1,\n", "line 2: grams is empty"],
+  ["hours,grams,unit\n1,5,stone\n", "line 2: unit"],
+  ["hours,grams,tare_g\n1,300,350\n", "line 2: grams is 300 g, no more than the tare"],
+  ["hours,grams,water_pct\n1,300,110\n", "line 2: water_pct"],
+  ["hours,grams,at\n1,300,yesterday\n", "line 2: at"],
+  ["hours,mass\n1,300\n", "line 1: no column grams"],
+  ["hours,grams\n", "line 1: no rows"],
+  ["", "line 1: the file is empty"],
+  ['hours,grams\n1,"12,5"\n', "line 2: grams"],
+])("%j is refused with its line and nothing is judged", async (csv, message) => {
+  const { code, out, err } = await run(["-", "--json"], csv);
+  expect(code).toBe(1);
+  expect(err).toContain(message);
+  expect(out).toBe("");
+});
+
+test("every bad row is named at once", async () => {
+  const { err } = await run(["-"], "hours,grams\n-1,500\n2,400\n3,zero\n");
+  expect(err).toContain("line 2: hours");
+  expect(err).toContain("line 4: grams");
+});
+
+test("an inferred division and an unknown food are said on standard error", async () => {
+  const { code, err } = await run(["-"], "hours,grams,food\n10,500,strawberries\n14,400,\n");
+  expect(code).toBe(0);
+  expect(err).toContain("taken as 1 g from the figures");
+  expect(err).toContain('09316 "Strawberries, raw"');
+});
+
+test.each([[[]], [["a.csv", "b.csv"]], [["--jsn", "a.csv"]]])("%j is wrong usage", async (args) => {
+  const { code, err, out } = await run(args);
+  expect(code).toBe(2);
+  expect(err).toContain("usage:");
+  expect(out).toBe("");
+});
+
+test("a file that is not there is said, with exit 1", async () => {
+  const { code, err } = await run([join(folder, "none.csv")]);
+  expect(code).toBe(1);
+  expect(err).toContain("none.csv");
+});
