@@ -18,11 +18,21 @@ async function run(args: readonly string[], input = "") {
   });
   return { code, out, err };
 }
-const judged = async (csv: string) => {
+type Spread = { estimate: number; low: number; high: number } | null;
+type JudgedTray = {
+  tray: string;
+  verdict: string;
+  p_dry: number;
+  remaining_g: Spread;
+  reasons: { code: string; text: string }[];
+  contradiction: { code: string; text: string; line: number } | null;
+};
+type JudgedBatch = { batch: string; verdict: string; behind: string[]; trays: JudgedTray[] };
+const judged = async (csv: string): Promise<JudgedBatch[]> => {
   const { code, out, err } = await run(["-", "--json"], csv);
   expect(err.replaceAll(/^note: .*\n/gm, "")).toBe("");
   expect(code).toBe(0);
-  return JSON.parse(out).batches;
+  return (JSON.parse(out) as { batches: JudgedBatch[] }).batches;
 };
 
 const steady = `tray,hours,grams,fresh_g,food,resolution_g
@@ -35,9 +45,9 @@ A,44,92.9,,,
 `;
 
 test("the document has the keys of the public contract and no others", async () => {
-  const [batch] = await judged(steady);
+  const batch = (await judged(steady))[0]!;
   expect(Object.keys(batch)).toEqual(["batch", "verdict", "more_hours", "behind", "trays"]);
-  expect(Object.keys(batch.trays[0])).toEqual([
+  expect(Object.keys(batch.trays[0]!)).toEqual([
     "tray",
     "verdict",
     "confidence",
@@ -51,8 +61,8 @@ test("the document has the keys of the public contract and no others", async () 
     "fit",
   ]);
   expect(batch.verdict).toBe("stable");
-  expect(Object.keys(batch.trays[0].remaining_g)).toEqual(["estimate", "low", "high"]);
-  expect(batch.trays[0].p_dry).toBeLessThanOrEqual(0.99);
+  expect(Object.keys(batch.trays[0]!.remaining_g!)).toEqual(["estimate", "low", "high"]);
+  expect(batch.trays[0]!.p_dry).toBeLessThanOrEqual(0.99);
 });
 
 test("a file on disk is read, and the table for people names the verdict", async () => {
@@ -78,7 +88,7 @@ test("semicolons, decimal commas, tabs and columns in any order say the same", a
 });
 
 test("gross masses with a tare, and other units, are brought to net grams", async () => {
-  const want = (await judged(steady))[0].trays[0];
+  const want = (await judged(steady))[0]!.trays[0]!;
   const gross = steady
     .split("\n")
     .map((line, i) =>
@@ -92,7 +102,7 @@ test("gross masses with a tare, and other units, are brought to net grams", asyn
             ),
     )
     .join("\n");
-  expect((await judged(gross))[0].trays[0].p_dry).toBeCloseTo(want.p_dry, 4);
+  expect((await judged(gross))[0]!.trays[0]!.p_dry).toBeCloseTo(want.p_dry, 4);
   const kilos = steady
     .split("\n")
     .map((line, i) =>
@@ -104,14 +114,14 @@ test("gross masses with a tare, and other units, are brought to net grams", asyn
           ),
     )
     .join("\n");
-  expect((await judged(kilos))[0].trays[0].p_dry).toBeCloseTo(want.p_dry, 4);
+  expect((await judged(kilos))[0]!.trays[0]!.p_dry).toBeCloseTo(want.p_dry, 4);
 });
 
 test("batches and trays come in the order in which they first appear", async () => {
   const csv = "hours,grams,tray,batch\n10,500,B,z\n10,400,A,z\n10,400,B,a\n12,480,B,z\n";
   const batches = await judged(csv);
-  expect(batches.map(({ batch }: { batch: string }) => batch)).toEqual(["z", "a"]);
-  expect(batches[0].trays.map(({ tray }: { tray: string }) => tray)).toEqual(["B", "A"]);
+  expect(batches.map(({ batch }) => batch)).toEqual(["z", "a"]);
+  expect(batches[0]!.trays.map(({ tray }) => tray)).toEqual(["B", "A"]);
 });
 
 test.each([
