@@ -1,0 +1,150 @@
+/**
+ * The catalogue of refusals: every way in which the program says no to a person or a program. Anything else that
+ * is thrown is a bug. `title` is fixed for a code; the detail of one case is written where it happens.
+ */
+export const faults = {
+  "batch.ended": {
+    status: 409,
+    title: "The batch has ended",
+    hint: "Look it up in the record; start a new batch for more drying",
+  },
+  "batch.not-found": {
+    status: 404,
+    title: "There is no such batch",
+    hint: "GET /api/batches lists the batches that are there",
+  },
+  "batch.wrong-phase": {
+    status: 409,
+    title: "The batch is not at that point",
+    hint: "Look at the batch's drying clock and at what it waits for",
+  },
+  "clock.not-found": {
+    status: 404,
+    title: "There is no such moment in the drying clock",
+    hint: "The batch's history lists the moments of its drying clock",
+  },
+  "clock.out-of-order": {
+    status: 409,
+    title: "The drying clock cannot run backwards",
+    hint: "Give a time between the moment before and the moment after it",
+  },
+  "alert.not-found": {
+    status: 404,
+    title: "There is no such alert",
+    hint: "GET /api/bench lists the open alerts",
+  },
+  "gap.not-found": {
+    status: 404,
+    title: "There is no such gap in the record",
+    hint: "GET /api/bench lists the gaps that wait for an answer",
+  },
+  "input.invalid": {
+    status: 400,
+    title: "The request does not have the right form",
+    hint: "The list of errors says which part and why; GET /api/openapi.json has the forms",
+  },
+  "link.refused": {
+    status: 400,
+    title: "That scale address cannot be used",
+    hint: "Use serial:///dev/…, tcp://host:port or a path such as /dev/ttyUSB0",
+  },
+  "load.gone": {
+    status: 409,
+    title: "That load is no longer on the scale",
+    hint: "Put it on the scale again",
+  },
+  "network.forbidden": {
+    status: 403,
+    title: "The request comes from a place that is not allowed",
+    hint: "Open the page under the address that the program printed at its start",
+  },
+  "practice.only": {
+    status: 409,
+    title: "That works only in practice",
+    hint: "Start without a scale to practise",
+  },
+  "scale.not-found": {
+    status: 404,
+    title: "There is no such scale",
+    hint: "GET /api/bench lists the scales that are set up",
+  },
+  "store.full": {
+    status: 507,
+    title: "The disk has no room: nothing was kept",
+    hint: "Make room on the disk; the program goes on by itself",
+  },
+  "store.newer-than-program": {
+    status: 500,
+    title: "The store was written by a newer version of the program",
+    hint: "Install that version or a later one; nothing was changed",
+  },
+  "store.not-ours": {
+    status: 500,
+    title: "The file is not a store of this program",
+    hint: "Choose another folder with --data",
+  },
+  "store.unwritable": {
+    status: 503,
+    title: "The store cannot be written: nothing was kept",
+    hint: "Look at the disk and at the rights of the data folder; the program goes on by itself",
+  },
+  "store.in-use": {
+    status: 503,
+    title: "Another program has this data folder open",
+    hint: "Stop the other one, or choose another folder with --data",
+  },
+  "tray.not-found": {
+    status: 404,
+    title: "There is no such tray",
+    hint: "GET /api/batches/{batch} lists the trays of a batch",
+  },
+  "tray.no-tare": {
+    status: 409,
+    title: "The empty tray's mass is not known",
+    hint: "Weigh the empty tray, or type its mass",
+  },
+  "weighing.edited-meanwhile": {
+    status: 409,
+    title: "Somebody changed that weighing in the meantime",
+    hint: "Look at it again, then correct it",
+  },
+  "weighing.impossible": {
+    status: 422,
+    title: "That mass cannot be",
+    hint: "Look at the scale, the tray and the unit",
+  },
+  "weighing.not-found": {
+    status: 404,
+    title: "There is no such weighing",
+    hint: "The batch's history lists its weighings",
+  },
+  "word.unknown-command": {
+    status: 400,
+    title: "There is no such command or option",
+    hint: "stillweight --help lists them",
+  },
+} as const satisfies Record<string, { status: number; title: string; hint: string }>;
+
+export type FaultCode = keyof typeof faults;
+
+/** A refusal with a code of the catalogue. `detail`: what happened, to which thing, with the value seen. */
+export class Fault extends Error {
+  readonly code: FaultCode;
+  readonly errors: readonly { readonly pointer: string; readonly detail: string }[];
+  constructor(
+    code: FaultCode,
+    detail: string,
+    more: {
+      errors?: readonly { readonly pointer: string; readonly detail: string }[];
+      cause?: unknown;
+    } = {},
+  ) {
+    super(detail, { cause: more.cause });
+    this.name = "Fault";
+    this.code = code;
+    this.errors = more.errors ?? [];
+  }
+}
+
+export const isFault = (thrown: unknown, code?: FaultCode): thrown is Fault =>
+  thrown instanceof Fault && (code === undefined || thrown.code === code);

@@ -1,0 +1,235 @@
+/**
+ * What the service knows, as plain values: the open batches and the scales. `step` turns a bench and an input into
+ * the next bench and a list of facts; durable facts are stored before anybody is told of them.
+ */
+import type { Pan } from "../settle/settle.ts";
+import type { SettledWeight } from "../settle/settled.ts";
+import type { LinkReport } from "../port/port.ts";
+import type {
+  BatchId,
+  CoreFinding,
+  FoodOnTray,
+  TrayId,
+  TrayWeighing,
+  WeighingId,
+  WeighingKind,
+} from "../tray/weighing.ts";
+import type { Fraction, Grams, UtcMs } from "../units/quantity.ts";
+import type { BatchVerdict, VerdictWord } from "../verdict/verdict.ts";
+
+export type Tray = {
+  readonly id: TrayId;
+  readonly batchId: BatchId;
+  readonly name: string;
+  /** Typed by a person; a weighing of the empty tray, where there is one, counts before it. */
+  readonly typedTare: Grams | null;
+  readonly food: FoodOnTray | null;
+  readonly cautions: readonly string[];
+};
+
+/** A person, or a weighing that could not have been otherwise, says that trays went in or came out. */
+export type ClockMoment = {
+  readonly id: number;
+  readonly batchId: BatchId;
+  readonly is: "in" | "out";
+  readonly at: UtcMs;
+  /** null: all of the batch. */
+  readonly trays: readonly TrayId[] | null;
+  readonly implied: boolean;
+  readonly supersedes: number | null;
+  readonly struck: boolean;
+  readonly reason: string | null;
+};
+
+export type Interruption = {
+  readonly id: number;
+  readonly batchId: BatchId;
+  readonly from: UtcMs;
+  readonly to: UtcMs | null;
+  readonly reason: string;
+};
+
+/** The service was down while trays were in. Until a person says that the dryer ran, its hours prove nothing. */
+export type Gap = {
+  readonly id: number;
+  readonly batchId: BatchId;
+  readonly from: UtcMs;
+  readonly to: UtcMs;
+  readonly dryerRan: boolean | null;
+};
+
+export type CoreCheck = {
+  readonly id: number;
+  readonly batchId: BatchId;
+  readonly trayId: TrayId;
+  readonly finding: CoreFinding;
+  readonly at: UtcMs;
+};
+
+/** A verdict as it was announced, with what it rested on, so that it can be explained later. */
+export type GivenVerdict = {
+  readonly id: number;
+  readonly batchId: BatchId;
+  readonly round: number;
+  /** null: the batch as a whole. */
+  readonly trayId: TrayId | null;
+  readonly word: VerdictWord;
+  readonly at: UtcMs;
+  readonly judgmentVersion: number;
+  readonly text: string;
+  /** JSON: the logs, the settings and the answer. */
+  readonly basis: string;
+};
+
+export type AlertCode =
+  | "time-to-weigh"
+  | "stable"
+  | "needs-more"
+  | "stalled"
+  | "gaining"
+  | "unsure"
+  | "out-too-long"
+  | "scale-lost";
+
+export type Alert = {
+  readonly id: number;
+  /** Unique: what makes this alert the same as an earlier one, and so not to be raised again. */
+  readonly key: string;
+  readonly code: AlertCode;
+  readonly batchId: BatchId | null;
+  readonly round: number | null;
+  readonly text: string;
+  readonly at: UtcMs;
+  readonly acknowledgedAt: UtcMs | null;
+};
+
+export type Batch = {
+  readonly id: BatchId;
+  /** Rising, set once; what a person writes on a bag. */
+  readonly number: number;
+  readonly name: string;
+  readonly dryer: string;
+  readonly practice: boolean;
+  readonly startedAt: UtcMs;
+  readonly endedAt: UtcMs | null;
+  readonly trays: readonly Tray[];
+  /** Every row that was ever kept, oldest first; `currentWeighings` picks those that count. */
+  readonly weighings: readonly TrayWeighing[];
+  readonly moments: readonly ClockMoment[];
+  readonly interruptions: readonly Interruption[];
+  readonly gaps: readonly Gap[];
+  readonly coreChecks: readonly CoreCheck[];
+  readonly verdicts: readonly GivenVerdict[];
+  /** Judged from the above; not kept. */
+  readonly judged: BatchVerdict | null;
+};
+
+export type Settings = {
+  readonly limit: Fraction;
+  readonly displayUnit: "g" | "kg" | "oz" | "lb";
+  readonly webhook: string | null;
+  readonly outTooLongMinutes: number;
+  readonly sound: boolean;
+};
+
+/** A load at rest that was announced, and what became of it. */
+export type LoadOnScale = {
+  readonly id: number;
+  readonly weight: SettledWeight;
+  /** `waiting`: to be taken (again) at the next tick, the store having refused. */
+  readonly became: "taken" | "asked" | "ignored" | "waiting";
+  readonly weighing: WeighingId | null;
+  readonly question: LoadQuestion | null;
+};
+
+export type LoadQuestion = {
+  readonly is: "which-tray" | "zero-not-seen";
+  readonly why: string;
+  readonly candidates: readonly {
+    readonly batchId: BatchId;
+    readonly trayId: TrayId;
+    readonly kind: WeighingKind;
+    readonly probability: number;
+  }[];
+};
+
+export type ScaleOnBench = {
+  readonly id: string;
+  readonly uri: string;
+  readonly practice: boolean;
+  readonly link: LinkReport;
+  readonly form: string | null;
+  readonly unit: string | null;
+  readonly candidates: readonly {
+    readonly form: string;
+    readonly unit: string | null;
+    readonly example: string;
+    readonly reads: string;
+  }[];
+  readonly pan: Pan;
+  readonly load: LoadOnScale | null;
+  /** Chosen by a person; otherwise the next in order is expected. */
+  readonly chosen: { readonly trayId: TrayId; readonly kind: WeighingKind } | null;
+  /** The last weighing taken here, to be shown and undone until the next load settles. */
+  readonly lastTaken: WeighingId | null;
+};
+
+export type Bench = {
+  /** The next free number of every noun. */
+  readonly next: {
+    readonly batch: number;
+    readonly batchNumber: number;
+    readonly tray: number;
+    readonly weighing: number;
+    readonly moment: number;
+    readonly interruption: number;
+    readonly gap: number;
+    readonly coreCheck: number;
+    readonly verdict: number;
+    readonly alert: number;
+    readonly load: number;
+  };
+  readonly batches: readonly Batch[];
+  readonly scales: readonly ScaleOnBench[];
+  /** Open ones, and the keys of all that were ever raised for an open batch. */
+  readonly alerts: readonly Alert[];
+  readonly alertKeys: ReadonlySet<string>;
+  readonly settings: Settings;
+  readonly practice: boolean;
+};
+
+/** What has to be on disk before anybody hears of it. One input's facts are one transaction. */
+export type Fact =
+  | { readonly is: "batch-started"; readonly batch: Batch }
+  | { readonly is: "batch-ended"; readonly batchId: BatchId; readonly at: UtcMs }
+  | { readonly is: "tray-added"; readonly tray: Tray }
+  | { readonly is: "tray-changed"; readonly tray: Tray; readonly at: UtcMs }
+  | { readonly is: "weighing-taken"; readonly weighing: TrayWeighing }
+  | { readonly is: "moment-set"; readonly moment: ClockMoment }
+  | { readonly is: "interruption-noted"; readonly interruption: Interruption }
+  | { readonly is: "interruption-ended"; readonly id: number; readonly to: UtcMs }
+  | { readonly is: "gap-found"; readonly gap: Gap }
+  | {
+      readonly is: "gap-answered";
+      readonly id: number;
+      readonly dryerRan: boolean;
+      readonly at: UtcMs;
+    }
+  | { readonly is: "core-checked"; readonly check: CoreCheck }
+  | { readonly is: "verdict-given"; readonly verdict: GivenVerdict }
+  | { readonly is: "alert-raised"; readonly alert: Alert }
+  | { readonly is: "alert-acknowledged"; readonly id: number; readonly at: UtcMs }
+  | { readonly is: "settings-changed"; readonly settings: Settings; readonly at: UtcMs };
+
+/** What the store gives back at the start: everything but the scales and the judged verdicts. */
+export type Kept = {
+  readonly batches: readonly Batch[];
+  readonly alerts: readonly Alert[];
+  readonly alertKeys: readonly string[];
+  readonly settings: Settings | null;
+  readonly next: Omit<Bench["next"], "load">;
+  /** Scale addresses that a person set up. */
+  readonly scales: readonly string[];
+  /** When the service last said that it was alive, to find the gap before this start. */
+  readonly lastAliveAt: UtcMs | null;
+};

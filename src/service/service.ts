@@ -1,0 +1,97 @@
+/** What the service offers to those who speak for it (HTTP, the websocket). Shapes are those of wire/. */
+import type { Batch, BatchSummary, Curve, History } from "../wire/batch.ts";
+import type { Bench } from "../wire/bench.ts";
+import type { FromService } from "../wire/messages.ts";
+import type {
+  ClockEdit,
+  ClockSet,
+  CoreCheck,
+  FoodFound,
+  FormChoice,
+  GapAnswer,
+  LoadAnswer,
+  NewBatch,
+  NewInterruption,
+  NewScale,
+  NewTray,
+  Ports,
+  PracticeAct,
+  SettingsEdit,
+  TaskChoice,
+  TrayEdit,
+  TypedWeighing,
+  WeighingEdit,
+} from "../wire/requests.ts";
+
+export type Health = {
+  readonly status: "ok" | "not-recording";
+  readonly scales: readonly {
+    readonly id: string;
+    readonly link: "up" | "silent" | "searching" | "denied";
+    readonly since: string;
+    readonly why: string | null;
+  }[];
+  readonly store: { readonly recording: boolean; readonly why: string | null };
+};
+
+type Unnumbered<M> = M extends unknown ? Omit<M, "v" | "seq"> : never;
+/** A message before the hub has given it its number. */
+export type Shown = Unnumbered<FromService>;
+
+/**
+ * Every call answers after what it changed is on disk. A refusal is thrown as a Fault; anything else that is thrown
+ * is a bug.
+ */
+export type Service = {
+  health(): Health;
+  bench(): Bench;
+  batches(state: "open" | "ended" | "all"): BatchSummary[];
+  batch(batch: number): Batch;
+  curves(batch: number): Curve[];
+  history(batch: number): History;
+  /** CSV with the headers of `stillweight judge`. */
+  weighingsCsv(batch: number): string;
+  foods(typed: string, most: number): FoodFound[];
+  ports(): Promise<Ports>;
+
+  startBatch(asked: NewBatch): Batch;
+  addTray(batch: number, asked: NewTray): Batch;
+  editTray(batch: number, tray: number, asked: TrayEdit): Batch;
+  setClock(batch: number, asked: ClockSet): Batch;
+  editMoment(batch: number, moment: number, asked: ClockEdit): Batch;
+  noteInterruption(batch: number, asked: NewInterruption): Batch;
+  endInterruption(batch: number, interruption: number, to: string | null): Batch;
+  answerGap(gap: number, asked: GapAnswer): Batch;
+  checkCore(tray: number, asked: CoreCheck): Batch;
+  endBatch(batch: number): Batch;
+
+  chooseTask(scale: string, asked: TaskChoice): Bench;
+  answerLoad(scale: string, asked: LoadAnswer): Bench;
+  typeWeighing(asked: TypedWeighing): Batch;
+  editWeighing(weighing: number, asked: WeighingEdit): Batch;
+
+  acknowledge(alert: number): Bench;
+  editSettings(asked: SettingsEdit): Bench;
+  /** Sends a trial alert by webhook; resolves to null, or why it failed. */
+  tryWebhook(): Promise<string | null>;
+  addScale(asked: NewScale): Promise<Bench>;
+  removeScale(scale: string): Promise<Bench>;
+  chooseForm(scale: string, asked: FormChoice): Bench;
+  practice(asked: PracticeAct): Bench;
+
+  /** Counters and gauges for /metrics. */
+  measures(): readonly Measure[];
+  /** Calls back with each message to show, in order, after what it tells is on disk. Returns the way to stop. */
+  onShow(listener: (message: Shown) => void): () => void;
+  close(): Promise<void>;
+};
+
+export type Measure = {
+  readonly name: string;
+  readonly help: string;
+  readonly type: "gauge" | "counter";
+  readonly values: readonly {
+    readonly labels: Readonly<Record<string, string>>;
+    readonly value: number;
+  }[];
+};

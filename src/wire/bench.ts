@@ -1,0 +1,136 @@
+/** The present: everything that a page needs to show, sent at once on connect and after every change. */
+import Type, { type Static } from "typebox";
+import { Batch } from "./batch.ts";
+import { Id, Iso, LinkWord, nullable, PanWord, UnitWord, WeighingKind, words } from "./words.ts";
+
+export const ScaleForm = Type.Object({
+  form: Type.String(),
+  unit: nullable(Type.String({ description: "null: the person has to say the unit" })),
+  example: Type.String({ description: "a line as the scale sent it" }),
+  reads: Type.String({ description: "what the line would mean in this form" }),
+});
+
+export const Scale = Type.Object({
+  id: Type.String(),
+  uri: Type.String(),
+  practice: Type.Boolean(),
+  link: LinkWord,
+  since: Iso,
+  why: nullable(Type.String()),
+  fix: nullable(Type.String()),
+  form: nullable(Type.String()),
+  unit: nullable(Type.String()),
+  candidates: Type.Array(ScaleForm, { description: "to choose from when the form is not certain" }),
+  state: PanWord,
+  grams: nullable(Type.Number()),
+  settled: Type.Boolean(),
+  divisionGrams: nullable(Type.Number()),
+  zeroSeen: Type.Boolean(),
+});
+
+export const Question = Type.Object({
+  load: Id,
+  grams: Type.Number(),
+  is: words(["which-tray", "zero-not-seen"]),
+  why: Type.String(),
+  candidates: Type.Array(
+    Type.Object({
+      batch: Id,
+      tray: Id,
+      name: Type.String(),
+      kind: WeighingKind,
+      probability: Type.Number(),
+      netGrams: nullable(Type.Number()),
+    }),
+  ),
+});
+
+export const Taken = Type.Object({
+  weighing: Id,
+  batch: Id,
+  tray: Id,
+  name: Type.String(),
+  kind: WeighingKind,
+  grossGrams: Type.Number(),
+  netGrams: nullable(Type.Number()),
+  at: Iso,
+});
+
+export const ScaleTask = Type.Object({
+  scale: Type.String(),
+  next: nullable(
+    Type.Object({
+      batch: Id,
+      tray: Id,
+      name: Type.String(),
+      kind: WeighingKind,
+      chosen: Type.Boolean({ description: "a person chose it; else it is the next in order" }),
+    }),
+  ),
+  question: nullable(Question),
+  taken: nullable(Taken),
+});
+
+export const Alert = Type.Object({
+  id: Id,
+  code: words([
+    "time-to-weigh",
+    "stable",
+    "needs-more",
+    "stalled",
+    "gaining",
+    "unsure",
+    "out-too-long",
+    "scale-lost",
+  ]),
+  batch: nullable(Id),
+  round: nullable(Type.Integer()),
+  text: Type.String(),
+  at: Iso,
+  acknowledged: nullable(Iso),
+});
+
+export const Settings = Type.Object({
+  limitPct: Type.Number({
+    exclusiveMinimum: 0,
+    maximum: 10,
+    description: "water above what a working dryer leaves that still counts as dry, % of dry mass",
+  }),
+  displayUnit: UnitWord,
+  webhook: nullable(Type.String({ maxLength: 2000 })),
+  outTooLongMinutes: Type.Number({ minimum: 1, maximum: 1440 }),
+  sound: Type.Boolean(),
+});
+
+export const Sending = Type.Object({
+  channel: words(["webhook"]),
+  at: nullable(Iso),
+  failed: nullable(Type.String({ description: "why the last try failed" })),
+});
+
+export const Bench = Type.Object({
+  program: Type.String(),
+  practice: nullable(Type.String({ description: "why everything here is practice" })),
+  timeFactor: Type.Number(),
+  dataFolder: Type.String(),
+  recording: Type.Boolean(),
+  notRecordingWhy: nullable(Type.String()),
+  clockJump: nullable(Type.String()),
+  scales: Type.Array(Scale),
+  tasks: Type.Array(ScaleTask),
+  batches: Type.Array(Batch, { description: "those that have not ended" }),
+  alerts: Type.Array(Alert, { description: "those that nobody acknowledged" }),
+  settings: Settings,
+  sending: Type.Array(Sending),
+  practiceHand: nullable(Type.Object({ works: Type.Boolean(), doing: Type.String() })),
+});
+
+export type ScaleForm = Static<typeof ScaleForm>;
+export type Scale = Static<typeof Scale>;
+export type Question = Static<typeof Question>;
+export type Taken = Static<typeof Taken>;
+export type ScaleTask = Static<typeof ScaleTask>;
+export type Alert = Static<typeof Alert>;
+export type Settings = Static<typeof Settings>;
+export type Sending = Static<typeof Sending>;
+export type Bench = Static<typeof Bench>;

@@ -1,0 +1,149 @@
+/** What a page or a program may ask for. Every schema refuses parts that it does not know. */
+import Type, { type Static } from "typebox";
+import { Settings } from "./bench.ts";
+import {
+  closed,
+  CoreFinding,
+  Id,
+  Iso,
+  Name,
+  nullable,
+  UnitWord,
+  WeighingKind,
+  words,
+} from "./words.ts";
+
+const Reason = Type.String({ minLength: 1, maxLength: 500 });
+
+export const NewTray = Type.Object(
+  {
+    name: Name,
+    tareGrams: Type.Optional(nullable(Type.Number({ exclusiveMinimum: 0, maximum: 100_000 }))),
+    food: Type.Optional(nullable(Type.String({ maxLength: 200 }))),
+    waterPct: Type.Optional(nullable(Type.Number({ exclusiveMinimum: 0, exclusiveMaximum: 100 }))),
+  },
+  closed,
+);
+export const NewBatch = Type.Object(
+  {
+    name: Type.Optional(Type.String({ maxLength: 120 })),
+    dryer: Name,
+    trays: Type.Array(NewTray, { maxItems: 60 }),
+  },
+  closed,
+);
+export const TrayEdit = Type.Partial(NewTray, closed);
+export const ClockSet = Type.Object(
+  {
+    is: words(["in", "out"]),
+    at: Type.Optional(Iso),
+    trays: Type.Optional(nullable(Type.Array(Id, { minItems: 1 }))),
+  },
+  closed,
+);
+export const ClockEdit = Type.Object(
+  { at: Type.Optional(Iso), struck: Type.Optional(Type.Boolean()), reason: Reason },
+  closed,
+);
+export const NewInterruption = Type.Object(
+  { from: Iso, to: Type.Optional(nullable(Iso)), reason: Reason },
+  closed,
+);
+export const GapAnswer = Type.Object({ dryerRan: Type.Boolean() }, closed);
+export const TaskChoice = Type.Object(
+  { tray: nullable(Id), kind: Type.Optional(WeighingKind) },
+  closed,
+);
+export const LoadAnswer = Type.Object(
+  {
+    load: Id,
+    tray: nullable(Id),
+    kind: Type.Optional(WeighingKind),
+  },
+  closed,
+);
+export const TypedWeighing = Type.Object(
+  {
+    tray: Id,
+    kind: WeighingKind,
+    value: Type.Number({ exclusiveMinimum: 0, maximum: 1_000_000 }),
+    unit: Type.Optional(UnitWord),
+    divisionGrams: Type.Optional(Type.Number({ exclusiveMinimum: 0, maximum: 1000 })),
+    at: Type.Optional(Iso),
+  },
+  closed,
+);
+export const WeighingEdit = Type.Object(
+  {
+    tray: Type.Optional(Id),
+    kind: Type.Optional(WeighingKind),
+    grossGrams: Type.Optional(Type.Number({ exclusiveMinimum: 0, maximum: 1_000_000 })),
+    struck: Type.Optional(Type.Boolean()),
+    reason: Reason,
+  },
+  closed,
+);
+export const CoreCheck = Type.Object({ finding: CoreFinding }, closed);
+export const NewScale = Type.Object({ uri: Type.String({ minLength: 1, maxLength: 500 }) }, closed);
+export const FormChoice = Type.Object(
+  {
+    form: Type.String({ minLength: 1, maxLength: 60 }),
+    unit: Type.Optional(nullable(Type.String({ maxLength: 10 }))),
+  },
+  closed,
+);
+export const SettingsEdit = Type.Partial(Settings, closed);
+export const PracticeAct = Type.Object(
+  {
+    works: Type.Optional(
+      Type.Boolean({ description: "whether the practice hand does the work by itself" }),
+    ),
+    place: Type.Optional(
+      nullable(Type.Object({ tray: Id, empty: Type.Optional(Type.Boolean()) }, closed)),
+    ),
+  },
+  closed,
+);
+
+export const FoodFound = Type.Object({
+  number: Type.String(),
+  name: Type.String(),
+  group: Type.String(),
+  waterPct: Type.Number(),
+  waterSdPct: Type.Number(),
+  sdIsOfGroup: Type.Boolean(),
+  source: Type.String(),
+  cautions: Type.Array(Type.String()),
+});
+export const PortFound = Type.Object({ uri: Type.String(), name: Type.String() });
+export const Ports = Type.Object({ ports: Type.Array(PortFound), why: nullable(Type.String()) });
+
+export const Problem = Type.Object({
+  type: Type.String(),
+  title: Type.String(),
+  status: Type.Integer(),
+  detail: Type.Optional(Type.String()),
+  instance: Type.Optional(Type.String()),
+  hint: Type.Optional(Type.String()),
+  errors: Type.Optional(Type.Array(Type.Object({ pointer: Type.String(), detail: Type.String() }))),
+});
+
+export type NewTray = Static<typeof NewTray>;
+export type NewBatch = Static<typeof NewBatch>;
+export type TrayEdit = Static<typeof TrayEdit>;
+export type ClockSet = Static<typeof ClockSet>;
+export type ClockEdit = Static<typeof ClockEdit>;
+export type NewInterruption = Static<typeof NewInterruption>;
+export type GapAnswer = Static<typeof GapAnswer>;
+export type TaskChoice = Static<typeof TaskChoice>;
+export type LoadAnswer = Static<typeof LoadAnswer>;
+export type TypedWeighing = Static<typeof TypedWeighing>;
+export type WeighingEdit = Static<typeof WeighingEdit>;
+export type CoreCheck = Static<typeof CoreCheck>;
+export type NewScale = Static<typeof NewScale>;
+export type FormChoice = Static<typeof FormChoice>;
+export type SettingsEdit = Static<typeof SettingsEdit>;
+export type PracticeAct = Static<typeof PracticeAct>;
+export type FoodFound = Static<typeof FoodFound>;
+export type Ports = Static<typeof Ports>;
+export type Problem = Static<typeof Problem>;
