@@ -11,18 +11,31 @@ export type Clock = {
   /** The service's wall clock, running `timeFactor` times as fast as the real one. */
   utc(): UtcMs;
   readonly timeFactor: number;
+  /** Goes on from a moment that an earlier run came to, if that is later than now: time never runs backwards. */
+  carryOnFrom(earlier: UtcMs): void;
   /** System clock less our own, in real milliseconds. */
   jumpMs(): number;
 };
 
 export function systemClock(timeFactor = 1): Clock {
   const startedMono = performance.now();
-  const startedUtc = Date.now();
+  const systemUtc = Date.now();
+  let startedUtc = systemUtc;
   const elapsed = (): number => performance.now() - startedMono;
+  const utc = (): UtcMs => utcMs(Math.round(startedUtc + elapsed() * timeFactor));
   return {
     timeFactor,
     mono: () => monoMs(elapsed()),
-    utc: () => utcMs(Math.round(startedUtc + elapsed() * timeFactor)),
-    jumpMs: () => Date.now() - startedUtc - elapsed(),
+    utc,
+    carryOnFrom: (earlier) => {
+      startedUtc += Math.max(0, earlier - utc());
+    },
+    jumpMs: () => Date.now() - systemUtc - elapsed(),
   };
 }
+
+/** ISO 8601 in UTC, as in the API and in messages. */
+export const isoOf = (at: UtcMs): string => new Date(at).toISOString();
+
+/** The moment that an ISO 8601 text with offset names; NaN never comes out: a false text is refused. */
+export const utcFrom = (iso: string): UtcMs => utcMs(Date.parse(iso));

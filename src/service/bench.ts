@@ -23,6 +23,8 @@ export type Tray = {
   readonly name: string;
   /** Typed by a person; a weighing of the empty tray, where there is one, counts before it. */
   readonly typedTare: Grams | null;
+  /** As the person said it; kept also where no water content is known for it. */
+  readonly foodName: string | null;
   readonly food: FoodOnTray | null;
   readonly cautions: readonly string[];
 };
@@ -173,6 +175,29 @@ export type ScaleOnBench = {
   /** The last weighing taken here, to be shown and undone until the next load settles. */
   readonly lastTaken: WeighingId | null;
 };
+
+/** What changes without being kept: it is true only while the program runs. */
+export type Passing =
+  | { readonly is: "scale-came"; readonly scale: ScaleOnBench }
+  | { readonly is: "scale-went"; readonly scaleId: string }
+  | {
+      readonly is: "link-changed";
+      readonly scaleId: string;
+      readonly link: LinkReport;
+      readonly form: string | null;
+      readonly unit: string | null;
+      readonly candidates: ScaleOnBench["candidates"];
+    }
+  | { readonly is: "pan-changed"; readonly scaleId: string; readonly pan: Pan }
+  | { readonly is: "load-changed"; readonly scaleId: string; readonly load: LoadOnScale | null }
+  | {
+      readonly is: "task-chosen";
+      readonly scaleId: string;
+      readonly chosen: ScaleOnBench["chosen"];
+    }
+  | { readonly is: "taken-shown"; readonly scaleId: string; readonly weighing: WeighingId | null };
+
+export type Change = Fact | Passing;
 
 export type Bench = {
   /** The next free number of every noun. */
