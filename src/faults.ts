@@ -68,6 +68,11 @@ export const faults = {
     title: "There is no such scale",
     hint: "GET /api/bench lists the scales that are set up",
   },
+  "store.damaged": {
+    status: 500,
+    title: "The store is damaged",
+    hint: "Run stillweight check; bring back the newest backup with stillweight restore",
+  },
   "store.full": {
     status: 507,
     title: "The disk has no room: nothing was kept",
@@ -92,6 +97,11 @@ export const faults = {
     status: 503,
     title: "Another program has this data folder open",
     hint: "Stop the other one, or choose another folder with --data",
+  },
+  "store.wrong-kind": {
+    status: 409,
+    title: "Practice and real records never share a folder",
+    hint: "Choose another folder with --data",
   },
   "tray.not-found": {
     status: 404,

@@ -45,3 +45,7 @@ export function decimalsOf(division: number): number {
 /** A mass as the store keeps it: whole milligrams. */
 export const toMilligrams = (mass: Grams): number => Math.round(mass * 1000);
 export const fromMilligrams = (milligrams: number): Grams => grams(milligrams / 1000);
+
+/** A division as the store keeps it: whole micrograms, so that 0.1 oz stays 0.1 oz in every figure shown. */
+export const toMicrograms = (mass: Grams): number => Math.round(mass * 1_000_000);
+export const fromMicrograms = (micrograms: number): Grams => grams(micrograms / 1_000_000);

@@ -1,0 +1,66 @@
+import type Database from "better-sqlite3";
+import type { Alert } from "../service/bench.ts";
+import { utcMs, type UtcMs } from "../units/quantity.ts";
+import { oneRow, text } from "./cell.ts";
+
+type Row = {
+  readonly id: number;
+  readonly key: string;
+  readonly code: Alert["code"];
+  readonly batch_id: number | null;
+  readonly round: number | null;
+  readonly text: string;
+  readonly at_utc_ms: number;
+  readonly acknowledged_at_utc_ms: number | null;
+};
+
+const toRow = (alert: Alert): Row => ({
+  id: alert.id,
+  key: text(alert.key),
+  code: alert.code,
+  batch_id: alert.batchId,
+  round: alert.round,
+  text: text(alert.text),
+  at_utc_ms: alert.at,
+  acknowledged_at_utc_ms: alert.acknowledgedAt,
+});
+
+const fromRow = (row: Row): Alert => ({
+  id: row.id,
+  key: row.key,
+  code: row.code,
+  batchId: row.batch_id,
+  round: row.round,
+  text: row.text,
+  at: utcMs(row.at_utc_ms),
+  acknowledgedAt: row.acknowledged_at_utc_ms === null ? null : utcMs(row.acknowledged_at_utc_ms),
+});
+
+export function alertsIn(db: Database.Database) {
+  const insert = db.prepare<[Row]>(`
+    INSERT INTO alert (id, key, code, batch_id, round, text, at_utc_ms, acknowledged_at_utc_ms)
+    VALUES (@id, @key, @code, @batch_id, @round, @text, @at_utc_ms, @acknowledged_at_utc_ms)`);
+  const acknowledge = db.prepare<[number, number]>(
+    "UPDATE alert SET acknowledged_at_utc_ms = ? WHERE id = ?",
+  );
+  const open = db.prepare<[], Row>(
+    "SELECT * FROM alert WHERE acknowledged_at_utc_ms IS NULL ORDER BY id",
+  );
+  const keys = db
+    .prepare<[], string>(
+      `
+    SELECT key FROM alert LEFT JOIN batch ON batch.id = batch_id
+    WHERE batch_id IS NULL OR ended_at_utc_ms IS NULL OR acknowledged_at_utc_ms IS NULL
+    ORDER BY alert.id`,
+    )
+    .pluck();
+
+  return {
+    add: (alert: Alert): void => void insert.run(toRow(alert)),
+    acknowledge: (id: number, at: UtcMs): void => oneRow(acknowledge.run(at, id), `alert ${id}`),
+    /** Those that nobody acknowledged. */
+    open: (): Alert[] => open.all().map(fromRow),
+    /** Of open alerts, of open batches, and of no batch: those that could be raised a second time. */
+    keys: (): string[] => keys.all(),
+  };
+}

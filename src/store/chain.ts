@@ -1,0 +1,108 @@
+/**
+ * The hash chains over weighings and over the moments of the drying clock, corrections among them.
+ *
+ * The digest of a row is the SHA-256, in lower-case hex, of the UTF-8 text
+ *
+ *     <digest of the row before, or 64 zeros for the first> LF <canonical text of the row>
+ *
+ * The canonical text is a JSON array without white space, as JSON.stringify writes it, of
+ *
+ *     ["weighing", id, batch_id, tray_id, kind, gross_mg, division_ug, scale, source, zero_seen, at_utc_ms,
+ *      supersedes, struck, reason]
+ *     ["moment", id, batch_id, went, at_utc_ms, tray_ids, implied, supersedes, struck, reason]
+ *
+ * with the values as they stand in the table (tray_ids: its JSON text as a string). Rows are chained in the order of
+ * their ids. The table `chain` holds the number of rows and the last digest of each chain, so that the loss of the
+ * last rows shows as well.
+ *
+ * This finds damage, a mistake and a careless edit. It does not prove anything against somebody who computes the
+ * digests anew: for that, keep the last digest (`stillweight check` prints it) in another place.
+ */
+import type Database from "better-sqlite3";
+import { createHash } from "node:crypto";
+
+export type ChainNoun = "weighing" | "moment";
+type Cell = string | number | null;
+type ChainRow = { readonly id: number; readonly digest: string };
+
+export const genesis = "0".repeat(64);
+
+const columns: Record<ChainNoun, readonly string[]> = {
+  weighing: [
+    "id",
+    "batch_id",
+    "tray_id",
+    "kind",
+    "gross_mg",
+    "division_ug",
+    "scale",
+    "source",
+    "zero_seen",
+    "at_utc_ms",
+    "supersedes",
+    "struck",
+    "reason",
+  ],
+  moment: [
+    "id",
+    "batch_id",
+    "went",
+    "at_utc_ms",
+    "tray_ids",
+    "implied",
+    "supersedes",
+    "struck",
+    "reason",
+  ],
+};
+
+export function digestOf(
+  noun: ChainNoun,
+  row: Readonly<Record<string, Cell>>,
+  previous: string,
+): string {
+  const cells = columns[noun].map((column) => {
+    const cell = row[column];
+    if (cell === undefined) throw new Error(`a ${noun} to be chained has no ${column}`);
+    return cell;
+  });
+  const text = JSON.stringify([noun, ...cells]);
+  return createHash("sha256").update(`${previous}\n${text}`, "utf8").digest("hex");
+}
+
+export type ChainReport = {
+  readonly rows: number;
+  readonly head: string;
+  /** Sentences; empty when the chain is whole. */
+  readonly breaks: readonly string[];
+};
+
+/** Follows one chain from its first row to its end. After a break it goes on, so that only bad rows are named. */
+export function followChain(db: Database.Database, noun: ChainNoun): ChainReport {
+  const breaks: string[] = [];
+  let previous = genesis;
+  let rows = 0;
+  const inOrder = db.prepare<[], ChainRow & Record<string, Cell>>(
+    `SELECT * FROM ${noun} ORDER BY id`,
+  );
+  for (const row of inOrder.iterate()) {
+    rows += 1;
+    if (digestOf(noun, row, previous) !== row.digest)
+      breaks.push(
+        `${noun} ${row.id} is not as it was kept, or the ${noun} before it was changed or removed`,
+      );
+    previous = row.digest;
+  }
+  const end = db
+    .prepare<[string], { row_count: number; head: string }>(
+      "SELECT row_count, head FROM chain WHERE noun = ?",
+    )
+    .get(noun);
+  if (end === undefined) breaks.push(`the end of the chain of ${noun}s is missing`);
+  else {
+    if (end.row_count !== rows)
+      breaks.push(`${end.row_count} ${noun}s were kept, ${rows} are there`);
+    if (end.head !== previous) breaks.push(`the last ${noun} kept is not the last one there`);
+  }
+  return { rows, head: previous, breaks };
+}

@@ -1,0 +1,120 @@
+/** The file itself: whose it is, its rights, how carefully it is written, and its layout. */
+import Database from "better-sqlite3";
+import {
+  chmodSync,
+  closeSync,
+  existsSync,
+  fsyncSync,
+  mkdirSync,
+  openSync,
+  readSync,
+  statSync,
+} from "node:fs";
+import { join } from "node:path";
+import { Fault } from "../faults.ts";
+import type { UtcMs } from "../units/quantity.ts";
+import { createPrivate } from "./lock.ts";
+import { runSteps, stepOf, type Step } from "./steps.ts";
+
+/** "Stwt": how the file says that it is ours (SQLite's application_id). */
+export const applicationId = 0x53747774;
+export const databaseName = "stillweight.db";
+export const databaseIn = (folder: string): string => join(folder, databaseName);
+
+/** Makes the folder, readable for its owner alone; the rights of one that is there are left as they are. */
+export function makeFolder(folder: string): void {
+  if (existsSync(folder)) return;
+  mkdirSync(folder, { recursive: true, mode: 0o700 });
+  chmodSync(folder, 0o700);
+}
+
+/** Opens the store's file for writing and brings it to the newest layout; the caller holds the folder's lock. */
+export function openDatabase(folder: string, steps: readonly Step[], at: UtcMs): Database.Database {
+  const file = databaseIn(folder);
+  if (existsSync(file) && statSync(file).size > 0) refuseForeign(file, steps.length);
+  else createPrivate(file);
+  const db = new Database(file, { timeout: 5000 });
+  try {
+    if (Number(db.pragma("application_id", { simple: true })) !== applicationId)
+      db.pragma(`application_id = ${applicationId}`);
+    refuseNewer(file, stepOf(db), steps.length);
+    refuseDamaged(db, file);
+    writeCarefully(db);
+    if (stepOf(db) < steps.length) migrate(db, folder, steps, at);
+    return db;
+  } catch (thrown) {
+    db.close();
+    throw thrown;
+  }
+}
+
+/**
+ * Looks at the header alone, before SQLite may touch the file. Source of the offsets: SQLite's own description of
+ * its file format, section 1.3 (the database header).
+ */
+function refuseForeign(file: string, newest: number): void {
+  const header = Buffer.alloc(100);
+  const handle = openSync(file, "r");
+  try {
+    readSync(handle, header, 0, 100, 0);
+  } finally {
+    closeSync(handle);
+  }
+  const isSqlite = header.toString("latin1", 0, 16) === "SQLite format 3\0";
+  if (!isSqlite || header.readUInt32BE(68) !== applicationId)
+    throw new Fault("store.not-ours", `${file} was not made by this program`);
+  refuseNewer(file, header.readUInt32BE(60), newest);
+}
+
+export function refuseNewer(file: string, step: number, newest: number): void {
+  if (step > newest)
+    throw new Fault(
+      "store.newer-than-program",
+      `${file} has layout ${step}, this program knows layouts up to ${newest}`,
+    );
+}
+
+function refuseDamaged(db: Database.Database, file: string): void {
+  const said = db.pragma("quick_check(1)", { simple: true });
+  if (said !== "ok") throw new Fault("store.damaged", `${file}: ${String(said)}`);
+}
+
+/** Every commit is on the disk when it returns; fullfsync: on macOS, past the disk's own cache too. */
+function writeCarefully(db: Database.Database): void {
+  db.pragma("journal_mode = WAL");
+  db.pragma("synchronous = FULL");
+  db.pragma("fullfsync = ON");
+  db.pragma("checkpoint_fullfsync = ON");
+  db.pragma("foreign_keys = ON");
+  // Otherwise INSERT OR REPLACE would remove rows past the triggers that forbid it.
+  db.pragma("recursive_triggers = ON");
+  db.pragma("trusted_schema = OFF");
+}
+
+function migrate(db: Database.Database, folder: string, steps: readonly Step[], at: UtcMs): void {
+  const from = stepOf(db);
+  if (from > 0) copyAside(db, join(folder, `before-layout-${steps.length}-${dated(at)}.db`));
+  runSteps(db, steps);
+  // The header then says which layout the file has, also to a program that looks at the header alone.
+  db.pragma("wal_checkpoint(TRUNCATE)");
+}
+
+function copyAside(db: Database.Database, file: string): void {
+  createPrivate(file);
+  db.prepare<[string]>("VACUUM INTO ?").run(file);
+  flush(file);
+}
+
+/** The time as part of a file's name: 20261125T143005Z. */
+export const dated = (at: UtcMs): string =>
+  new Date(at).toISOString().replaceAll(/[-:]/g, "").replace(/\.\d+/, "");
+
+/** Waits until a file, or the names in a folder, are on the disk. */
+export function flush(path: string): void {
+  const handle = openSync(path, "r");
+  try {
+    fsyncSync(handle);
+  } finally {
+    closeSync(handle);
+  }
+}

@@ -1,0 +1,31 @@
+import type Database from "better-sqlite3";
+import { alertsIn } from "./alert.ts";
+import { aliveIn } from "./alive.ts";
+import { batchesIn } from "./batch.ts";
+import { coreChecksIn } from "./corecheck.ts";
+import { gapsIn } from "./gap.ts";
+import { interruptionsIn } from "./interruption.ts";
+import { momentsIn } from "./moment.ts";
+import { scalesIn } from "./scale.ts";
+import { settingsIn } from "./settings.ts";
+import { traysIn } from "./tray.ts";
+import { verdictsIn } from "./verdict.ts";
+import { weighingsIn } from "./weighing.ts";
+
+/** Everything that is kept, by noun, each with its statements prepared. */
+export const nounsIn = (db: Database.Database) => ({
+  alerts: alertsIn(db),
+  alive: aliveIn(db),
+  batches: batchesIn(db),
+  coreChecks: coreChecksIn(db),
+  gaps: gapsIn(db),
+  interruptions: interruptionsIn(db),
+  moments: momentsIn(db),
+  scales: scalesIn(db),
+  settings: settingsIn(db),
+  trays: traysIn(db),
+  verdicts: verdictsIn(db),
+  weighings: weighingsIn(db),
+});
+
+export type Nouns = ReturnType<typeof nounsIn>;

@@ -1,0 +1,104 @@
+/**
+ * The store: what people weighed and said, in one SQLite file in a data folder. In: facts and questions. Out: the
+ * same, read back. What `record` was given is on the disk when it returns; masses are kept in whole milligrams,
+ * divisions in micrograms, times in milliseconds.
+ */
+import type Database from "better-sqlite3";
+import type { Batch, Fact, Kept } from "../service/bench.ts";
+import type { UtcMs } from "../units/quantity.ts";
+import type { BatchState } from "./batch.ts";
+import { databaseIn, makeFolder, openDatabase } from "./database.ts";
+import { listBatches, loadBatch, loadKept, type ListedBatch } from "./load.ts";
+import { lockFolder } from "./lock.ts";
+import { settleMark, type Mark } from "./mark.ts";
+import { nounsIn } from "./nouns.ts";
+import { probeIn, type Recording } from "./probe.ts";
+import { write } from "./record.ts";
+import { stepsFolder, stepsIn } from "./steps.ts";
+import { onDisk } from "./trouble.ts";
+
+export type StoreOptions = {
+  /** A practice store never becomes a real one. */
+  readonly practice: boolean;
+  /** Above 1 only in practice. */
+  readonly timeFactor: number;
+  /** Now: the creation time of a new store, and the name of the copy made before a new layout. */
+  readonly at: UtcMs;
+};
+
+/** Every call that writes throws the Faults store.full, store.unwritable or store.damaged, and has then kept nothing. */
+export type Store = {
+  readonly folder: string;
+  readonly mark: Mark;
+  /** Keeps all of the facts or none. A batch brings along everything that it holds: its trays need no fact of their own. */
+  record(facts: readonly Fact[]): void;
+  load(): Kept;
+  loadBatch(id: number): Batch | null;
+  listBatches(state: BatchState): ListedBatch[];
+  alive(at: UtcMs): void;
+  rememberScale(uri: string): void;
+  forgetScale(uri: string): void;
+  /** Tries a write of the size of a weighing. About 30 kB go to the disk: ask every few seconds at most. */
+  canRecord(): Recording;
+  hasRealWeighings(): boolean;
+  /** Brings everything into the one file and lets go of the folder. */
+  close(): void;
+};
+
+/**
+ * Opens the store of a data folder; makes both when they are missing. Throws store.in-use, store.not-ours,
+ * store.newer-than-program, store.wrong-kind, store.damaged, store.full and store.unwritable; the folder is then as
+ * it was before.
+ */
+export function openStore(folder: string, options: StoreOptions): Store {
+  return onDisk(folder, () => {
+    makeFolder(folder);
+    const lock = lockFolder(folder);
+    let db: Database.Database | null = null;
+    try {
+      db = openDatabase(folder, stepsIn(stepsFolder), options.at);
+      return storeOn(db, folder, settleMark(db, folder, options), () => lock.release());
+    } catch (thrown) {
+      db?.close();
+      lock.release();
+      throw thrown;
+    }
+  });
+}
+
+/** The store on a database that is open and has the newest layout. */
+export function storeOn(
+  db: Database.Database,
+  folder: string,
+  mark: Mark,
+  afterClose: () => void = () => undefined,
+): Store {
+  const nouns = nounsIn(db);
+  const probe = probeIn(db);
+  const writeAll = db.transaction((facts: readonly Fact[]) => {
+    for (const fact of facts) write(fact, nouns);
+  });
+  const careful = <T>(work: () => T): T => onDisk(databaseIn(folder), work);
+
+  return {
+    folder,
+    mark,
+    record: (facts) => {
+      if (facts.length > 0) careful(() => writeAll.immediate(facts));
+    },
+    load: () => careful(() => loadKept(db, nouns)),
+    loadBatch: (id) => careful(() => loadBatch(id, nouns)),
+    listBatches: (state) => careful(() => listBatches(state, nouns)),
+    alive: (at) => careful(() => nouns.alive.set(at)),
+    rememberScale: (uri) => careful(() => nouns.scales.remember(uri)),
+    forgetScale: (uri) => careful(() => nouns.scales.forget(uri)),
+    canRecord: () => probe(databaseIn(folder)),
+    hasRealWeighings: () => careful(() => !mark.practice && nouns.weighings.any()),
+    close: () => {
+      if (!db.open) return;
+      // Closing the last connection checkpoints; when the disk is full, the log simply stays and is read next time.
+      db.close();
+      afterClose();
+    },
+  };
+}

@@ -1,0 +1,62 @@
+import Database from "better-sqlite3";
+import { Fault } from "../faults.ts";
+
+const codeOf = (thrown: unknown): string | null =>
+  thrown instanceof Database.SqliteError ? thrown.code : null;
+
+const among = (code: string, kinds: readonly string[]): boolean =>
+  kinds.some((kind) => code === kind || code.startsWith(`${kind}_`));
+
+export const isBusy = (thrown: unknown): boolean =>
+  among(codeOf(thrown) ?? "", ["SQLITE_BUSY", "SQLITE_LOCKED"]);
+
+export const isNoDatabase = (thrown: unknown): boolean => codeOf(thrown) === "SQLITE_NOTADB";
+
+/**
+ * What the disk refused, as a Fault for a person. A broken rule of the layout and everything else is a bug of the
+ * program and comes back as it is.
+ */
+export function refusalOf(thrown: unknown, path: string): unknown {
+  const code = codeOf(thrown);
+  if (code === null || !(thrown instanceof Error)) return systemRefusal(thrown, path);
+  const said = `${code}: ${thrown.message}`;
+  if (among(code, ["SQLITE_FULL"]))
+    return new Fault("store.full", `the disk that holds ${path} is full (${said})`, {
+      cause: thrown,
+    });
+  if (among(code, ["SQLITE_CORRUPT", "SQLITE_NOTADB"]))
+    return new Fault("store.damaged", `${path} cannot be read as it was written (${said})`, {
+      cause: thrown,
+    });
+  const unwritable = ["IOERR", "READONLY", "CANTOPEN", "PERM", "BUSY", "LOCKED", "PROTOCOL"];
+  if (
+    among(
+      code,
+      unwritable.map((kind) => `SQLITE_${kind}`),
+    )
+  )
+    return new Fault("store.unwritable", `${path} cannot be written (${said})`, { cause: thrown });
+  return thrown;
+}
+
+/** Trouble with a folder or a file, before SQLite had it in hand. */
+function systemRefusal(thrown: unknown, path: string): unknown {
+  if (!(thrown instanceof Error) || !("syscall" in thrown) || !("code" in thrown)) return thrown;
+  const full = thrown.code === "ENOSPC" || thrown.code === "EDQUOT";
+  return new Fault(
+    full ? "store.full" : "store.unwritable",
+    full
+      ? `the disk that holds ${path} is full (${thrown.message})`
+      : `${path} cannot be written (${thrown.message})`,
+    { cause: thrown },
+  );
+}
+
+/** Runs `work`, and turns a refusal of the disk into a Fault. */
+export function onDisk<T>(path: string, work: () => T): T {
+  try {
+    return work();
+  } catch (thrown) {
+    throw refusalOf(thrown, path);
+  }
+}

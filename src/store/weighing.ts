@@ -1,0 +1,96 @@
+import type Database from "better-sqlite3";
+import { Fault } from "../faults.ts";
+import type { TrayWeighing } from "../tray/weighing.ts";
+import { fromMicrograms, fromMilligrams, toMicrograms, toMilligrams } from "../units/mass.ts";
+import { utcMs, type Grams } from "../units/quantity.ts";
+import { bit, isSet, textOrNull } from "./cell.ts";
+import { digestOf } from "./chain.ts";
+
+type Row = {
+  readonly id: number;
+  readonly batch_id: number;
+  readonly tray_id: number;
+  readonly kind: TrayWeighing["kind"];
+  readonly gross_mg: number;
+  readonly division_ug: number;
+  readonly scale: string | null;
+  readonly source: TrayWeighing["source"];
+  readonly zero_seen: number;
+  readonly at_utc_ms: number;
+  readonly supersedes: number | null;
+  readonly struck: number;
+  readonly reason: string | null;
+};
+
+/** The finest division kept: a mass is kept in whole milligrams. */
+const finestDivisionUg = 1000;
+
+function divisionUg(division: Grams): number {
+  const inUg = toMicrograms(division);
+  if (inUg >= finestDivisionUg) return inUg;
+  throw new Fault(
+    "weighing.impossible",
+    `a division of ${division} g is finer than the 0.001 g that can be kept`,
+  );
+}
+
+const toRow = (weighing: TrayWeighing): Row => ({
+  id: weighing.id,
+  batch_id: weighing.batchId,
+  tray_id: weighing.trayId,
+  kind: weighing.kind,
+  gross_mg: toMilligrams(weighing.gross),
+  division_ug: divisionUg(weighing.division),
+  scale: textOrNull(weighing.scale),
+  source: weighing.source,
+  zero_seen: bit(weighing.zeroSeen),
+  at_utc_ms: weighing.at,
+  supersedes: weighing.supersedes,
+  struck: bit(weighing.struck),
+  reason: textOrNull(weighing.reason),
+});
+
+const fromRow = (row: Row): TrayWeighing => ({
+  id: row.id,
+  batchId: row.batch_id,
+  trayId: row.tray_id,
+  kind: row.kind,
+  gross: fromMilligrams(row.gross_mg),
+  division: fromMicrograms(row.division_ug),
+  scale: row.scale,
+  source: row.source,
+  zeroSeen: isSet(row.zero_seen),
+  at: utcMs(row.at_utc_ms),
+  supersedes: row.supersedes,
+  struck: isSet(row.struck),
+  reason: row.reason,
+});
+
+export function weighingsIn(db: Database.Database) {
+  const head = db.prepare<[], string>("SELECT head FROM chain WHERE noun = 'weighing'").pluck();
+  const insert = db.prepare<[Row & { digest: string }]>(`
+    INSERT INTO weighing (id, batch_id, tray_id, kind, gross_mg, division_ug, scale, source, zero_seen, at_utc_ms,
+      supersedes, struck, reason, digest)
+    VALUES (@id, @batch_id, @tray_id, @kind, @gross_mg, @division_ug, @scale, @source, @zero_seen, @at_utc_ms,
+      @supersedes, @struck, @reason, @digest)`);
+  const ofBatch = db.prepare<[number], Row>(
+    "SELECT * FROM weighing WHERE batch_id = ? ORDER BY id",
+  );
+  const standing = db.prepare<[number], Row>(`
+    SELECT * FROM weighing AS one
+    WHERE batch_id = ? AND struck = 0 AND NOT EXISTS (SELECT 1 FROM weighing WHERE supersedes = one.id)
+    ORDER BY id`);
+  const any = db.prepare<[], number>("SELECT EXISTS (SELECT 1 FROM weighing)").pluck();
+
+  return {
+    add(weighing: TrayWeighing): void {
+      const row = toRow(weighing);
+      insert.run({ ...row, digest: digestOf("weighing", row, head.get() ?? "") });
+    },
+    /** Every row, in the order in which they were kept. */
+    ofBatch: (batchId: number): TrayWeighing[] => ofBatch.all(batchId).map(fromRow),
+    /** Those that are neither struck nor superseded. */
+    standing: (batchId: number): TrayWeighing[] => standing.all(batchId).map(fromRow),
+    any: (): boolean => any.get() === 1,
+  };
+}
