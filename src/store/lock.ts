@@ -16,8 +16,8 @@ export function lockFolder(folder: string): FolderLock {
   try {
     createPrivate(file);
     lock = new Database(file, { timeout: 0 });
-    // Without a journal: nothing is ever written, and no second file lies about.
-    lock.pragma("journal_mode = OFF");
+    // Nothing is ever written, so that no journal has to lie about.
+    lock.pragma("journal_mode = MEMORY");
     lock.exec("BEGIN EXCLUSIVE");
   } catch (thrown) {
     lock?.close();

@@ -2,7 +2,9 @@
 import type { Batch, ClockMoment, Fact, GivenVerdict, Tray } from "../../src/service/bench.ts";
 import type { TrayWeighing } from "../../src/tray/weighing.ts";
 import { fraction, grams, utcMs } from "../../src/units/quantity.ts";
-import { noon } from "./folder.ts";
+
+/** 2026-11-25 12:00 UTC, as good as any other moment. */
+export const noon = utcMs(Date.UTC(2026, 10, 25, 12));
 
 export const later = (minutes: number) => utcMs(noon + minutes * 60_000);
 
@@ -11,6 +13,7 @@ export const aTray = (id: number, batchId: number, more: Partial<Tray> = {}): Tr
   batchId,
   name: `tray ${id}`,
   typedTare: null,
+  foodName: "strawberries",
   food: {
     name: "Strawberries, raw",
     water: fraction(0.9095),

@@ -1,12 +1,10 @@
 import { mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { onTestFinished } from "vitest";
+import { expect, onTestFinished } from "vitest";
 import { openStore, type Store, type StoreOptions } from "../../src/store/store.ts";
-import { utcMs } from "../../src/units/quantity.ts";
-
-/** 2026-11-25 12:00 UTC, as good as any other moment. */
-export const noon = utcMs(Date.UTC(2026, 10, 25, 12));
+import type { FaultCode } from "../../src/faults.ts";
+import { noon } from "./facts.ts";
 
 export const real: StoreOptions = { practice: false, timeFactor: 1, at: noon };
 export const practice: StoreOptions = { practice: true, timeFactor: 60, at: noon };
@@ -24,3 +22,7 @@ export function tempStore(options: StoreOptions = real): Store {
   onTestFinished(() => store.close());
   return store;
 }
+
+/** For toThrow: a Fault with this code. */
+export const refusal = (code: FaultCode): unknown =>
+  expect.objectContaining({ name: "Fault", code });

@@ -61,6 +61,8 @@ CREATE TABLE tray_version (
   at_utc_ms INTEGER CHECK ((version = 1) = (at_utc_ms IS NULL)),
   name TEXT NOT NULL,
   typed_tare_mg INTEGER,
+  -- As the person said it; the food that it stands for, below, may be unknown.
+  food_said TEXT,
   food_name TEXT,
   food_water_fraction REAL,
   food_water_sd_fraction REAL,

@@ -1,0 +1,24 @@
+import { isoOf } from "../clock.ts";
+import type { Holding, StoreReport } from "../store/inspect.ts";
+
+const counted = (count: number, one: string, many = `${one}s`): string =>
+  `${count} ${count === 1 ? one : many}`;
+
+/** What a store holds, for a person. */
+export function holdingInWords({ holds, layout, bytes }: StoreReport): readonly string[] {
+  const size = `${(bytes / 1_000_000).toFixed(1)} MB, layout ${layout}`;
+  if (holds === null) return [size];
+  return [
+    `${size}, ${holds.practice ? "practice: nothing in it is food" : "real food"}`,
+    `${counted(holds.batches, "batch", "batches")} (${holds.openBatches} open) with ${counted(holds.trays, "tray")}`,
+    weighingsInWords(holds),
+    `${counted(holds.moments.rows, "moment")} of the drying clock, ${counted(holds.verdicts, "verdict")} given`,
+  ];
+}
+
+function weighingsInWords(holds: Holding): string {
+  const many = counted(holds.weighings.rows, "weighing");
+  if (holds.firstAt === null || holds.lastAt === null) return many;
+  const corrected = counted(holds.corrections, "correction");
+  return `${many}, ${corrected} among them, from ${isoOf(holds.firstAt)} to ${isoOf(holds.lastAt)}`;
+}

@@ -1,0 +1,174 @@
+/** Copies of a store, taken while it is in use, and brought back. A copy is one file that needs no other beside it. */
+import Database from "better-sqlite3";
+import { copyFileSync, existsSync, realpathSync, renameSync, rmSync, statSync } from "node:fs";
+import { dirname, join } from "node:path";
+import { Fault } from "../faults.ts";
+import type { UtcMs } from "../units/quantity.ts";
+import { databaseIn, databaseName, dated, flush, makeFolder } from "./database.ts";
+import { inspectStore, openToRead, type StoreReport } from "./inspect.ts";
+import { createPrivate, lockFolder } from "./lock.ts";
+import { readMark, type Mark } from "./mark.ts";
+import { stepOf } from "./steps.ts";
+import { refusalOf } from "./trouble.ts";
+
+const besides = ["-wal", "-shm", "-journal"];
+
+/**
+ * A verified copy of a folder's store in `file`, which is replaced only by a copy that was found to be whole. Throws
+ * Faults, and what `stop` was aborted with; `file` is then as it was.
+ */
+export async function backUp(
+  folder: string,
+  file: string,
+  stop: AbortSignal,
+): Promise<StoreReport> {
+  const source = databaseIn(folder);
+  const target = onlyOurs(file, source);
+  const partial = `${target}.partial`;
+  try {
+    const report = await verifiedCopy(source, partial);
+    stop.throwIfAborted();
+    renameSync(partial, target);
+    flushFolder(target);
+    return { ...report, file };
+  } catch (thrown) {
+    removeFile(partial);
+    throw refusalOf(thrown, file);
+  }
+}
+
+/** Where the copy goes: never over the store itself, nor over a file that is not a store. */
+function onlyOurs(file: string, source: string): string {
+  if (!existsSync(dirname(file)))
+    throw new Fault("store.unwritable", `there is no folder ${dirname(file)} to copy into`);
+  if (!existsSync(file)) return file;
+  const target = realpathSync(file);
+  if (statSync(target).isDirectory())
+    throw new Fault("store.unwritable", `${file} is a folder; name the file to be written`);
+  if (existsSync(source) && target === realpathSync(source))
+    throw new Fault("store.not-ours", `${file} is the store itself; name another file`);
+  if (statSync(target).size > 0) openToRead(target).close();
+  return target;
+}
+
+export type Restored = {
+  readonly report: StoreReport;
+  /** The store that was there before; null when there was none. */
+  readonly aside: string | null;
+};
+
+/**
+ * Puts the copy in `file` into a folder. The store that was there stays beside it under a dated name, whole, before
+ * anything is replaced. Throws Faults, store.in-use while a program has the folder open, and what `stop` was aborted
+ * with; the folder's store is then as it was.
+ */
+export async function bringBack(
+  file: string,
+  folder: string,
+  at: UtcMs,
+  stop: AbortSignal,
+): Promise<Restored> {
+  const mark = markOf(file);
+  makeFolder(folder);
+  const lock = lockFolder(folder);
+  const target = databaseIn(folder);
+  const arriving = join(folder, `${databaseName}.arriving`);
+  try {
+    refuseOtherKind(target, mark);
+    const report = await verifiedCopy(file, arriving);
+    stop.throwIfAborted();
+    const aside = existsSync(target) ? setAside(target, at) : null;
+    // A log left beside would be taken for the log of the file that arrives.
+    for (const ending of besides) removeFile(`${target}${ending}`);
+    renameSync(arriving, target);
+    flushFolder(target);
+    return { report: { ...report, file: target }, aside };
+  } catch (thrown) {
+    removeFile(arriving);
+    throw refusalOf(thrown, folder);
+  } finally {
+    lock.release();
+  }
+}
+
+/** The mark of a store's file; null when it has none yet. Throws store.not-ours. */
+export function markOf(file: string): Mark | null {
+  const db = openToRead(file);
+  try {
+    return stepOf(db) === 0 ? null : readMark(db);
+  } catch (thrown) {
+    throw refusalOf(thrown, file);
+  } finally {
+    db.close();
+  }
+}
+
+/** A folder for practice takes no real food, and the other way round. A store too damaged to say is replaced. */
+function refuseOtherKind(target: string, arriving: Mark | null): void {
+  if (!existsSync(target) || statSync(target).size === 0) return;
+  let there: Mark | null;
+  try {
+    there = markOf(target);
+  } catch (thrown) {
+    if (thrown instanceof Fault && thrown.code === "store.damaged") return;
+    throw thrown;
+  }
+  if (there === null || arriving === null || there.practice === arriving.practice) return;
+  const kind = (mark: Mark): string => (mark.practice ? "practice" : "real food");
+  throw new Fault(
+    "store.wrong-kind",
+    `the copy is of ${kind(arriving)}, ${dirname(target)} is for ${kind(there)}`,
+  );
+}
+
+/** Copies the old store with its log, byte for byte, so that even a damaged one is all there. */
+function setAside(target: string, at: UtcMs): string {
+  const name = freeName(join(dirname(target), `before-restore-${dated(at)}`));
+  for (const ending of ["", "-wal"]) {
+    if (!existsSync(`${target}${ending}`)) continue;
+    createPrivate(`${name}${ending}`);
+    copyFileSync(`${target}${ending}`, `${name}${ending}`);
+    flush(`${name}${ending}`);
+  }
+  flushFolder(name);
+  return name;
+}
+
+function freeName(stem: string): string {
+  for (let number = 1; ; number++) {
+    const name = number === 1 ? `${stem}.db` : `${stem}-${number}.db`;
+    if (!existsSync(name)) return name;
+  }
+}
+
+/** Throws store.damaged, and leaves no copy, when the copy is not whole. */
+async function verifiedCopy(from: string, to: string): Promise<StoreReport> {
+  removeFile(to);
+  createPrivate(to);
+  const source = openToRead(from);
+  try {
+    // In one go: a copy in pieces starts again whenever the service writes in between.
+    await source.backup(to, { progress: () => 0x7fffffff });
+  } catch (thrown) {
+    throw refusalOf(thrown, from);
+  } finally {
+    source.close();
+  }
+  const copy = new Database(to);
+  copy.pragma("journal_mode = DELETE");
+  copy.close();
+  flush(to);
+  const report = inspectStore(to);
+  if (report.problems.length > 0)
+    throw new Fault("store.damaged", `${from}: ${report.problems.join("; ")}`);
+  return report;
+}
+
+function removeFile(file: string): void {
+  for (const ending of ["", ...besides]) rmSync(`${file}${ending}`, { force: true });
+}
+
+/** On Windows a folder cannot be flushed, and need not be. */
+function flushFolder(file: string): void {
+  if (process.platform !== "win32") flush(dirname(file));
+}

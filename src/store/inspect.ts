@@ -1,0 +1,129 @@
+/** Looks at a store's file from end to end without changing it; may run beside the service. */
+import Database from "better-sqlite3";
+import { existsSync, statSync } from "node:fs";
+import { Fault } from "../faults.ts";
+import { utcMs, type UtcMs } from "../units/quantity.ts";
+import { followChain, type ChainReport } from "./chain.ts";
+import { applicationId, refuseNewer } from "./database.ts";
+import { readMark } from "./mark.ts";
+import { layoutOf, layoutOfSteps, stepOf, stepsFolder, stepsIn } from "./steps.ts";
+import { isNoDatabase, refusalOf } from "./trouble.ts";
+
+export type Holding = {
+  readonly practice: boolean;
+  readonly batches: number;
+  readonly openBatches: number;
+  readonly trays: number;
+  readonly weighings: ChainReport;
+  readonly corrections: number;
+  readonly moments: ChainReport;
+  readonly verdicts: number;
+  /** Of weighings. */
+  readonly firstAt: UtcMs | null;
+  readonly lastAt: UtcMs | null;
+};
+
+export type StoreReport = {
+  readonly file: string;
+  readonly bytes: number;
+  readonly layout: number;
+  /** null: an older layout, or too damaged to be counted. */
+  readonly holds: Holding | null;
+  /** Sentences; empty when everything is as it was kept. */
+  readonly problems: readonly string[];
+};
+
+const mostNamed = 20;
+
+/** Throws store.not-ours and store.newer-than-program; damage is reported, not thrown. */
+export function inspectStore(file: string): StoreReport {
+  const steps = stepsIn(stepsFolder);
+  const db = openToRead(file);
+  try {
+    const layout = stepOf(db);
+    refuseNewer(file, layout, steps.length);
+    // One snapshot for all that follows, whatever the service writes meanwhile.
+    db.exec("BEGIN");
+    const report = { file, bytes: statSync(file).size, layout };
+    try {
+      const problems = [...damageIn(db), ...strayRowsIn(db)];
+      if (layout < steps.length) return { ...report, holds: null, problems };
+      if (layoutOf(db).join("\n") !== layoutOfSteps(steps).join("\n"))
+        problems.push("tables, indexes or triggers are not those that this program makes");
+      const holds = holdingOf(db);
+      return {
+        ...report,
+        holds,
+        problems: [...problems, ...shortened([...holds.weighings.breaks, ...holds.moments.breaks])],
+      };
+    } catch (thrown) {
+      if (!(thrown instanceof Database.SqliteError)) throw thrown;
+      return { ...report, holds: null, problems: [`it cannot be read: ${thrown.message}`] };
+    }
+  } finally {
+    db.close();
+  }
+}
+
+/** Opens a file that says it is ours; nothing in it can be changed through this connection. */
+export function openToRead(file: string): Database.Database {
+  if (!existsSync(file)) throw new Fault("store.not-ours", `there is no store at ${file}`);
+  let db: Database.Database | null = null;
+  try {
+    db = new Database(file, { readonly: true, timeout: 5000 });
+    if (Number(db.pragma("application_id", { simple: true })) === applicationId) return db;
+  } catch (thrown) {
+    db?.close();
+    if (!isNoDatabase(thrown)) throw refusalOf(thrown, file);
+    throw new Fault("store.not-ours", `${file} is not a store, or its beginning is destroyed`, {
+      cause: thrown,
+    });
+  }
+  db.close();
+  throw new Fault("store.not-ours", `${file} was not made by this program`);
+}
+
+function damageIn(db: Database.Database): string[] {
+  const said = db.prepare<[], string>(`PRAGMA integrity_check(${mostNamed})`).pluck().all();
+  return said.length === 1 && said[0] === "ok" ? [] : said.map((line) => `damaged: ${line}`);
+}
+
+function strayRowsIn(db: Database.Database): string[] {
+  const stray = db
+    .prepare<[], { table: string; rowid: number; parent: string }>("PRAGMA foreign_key_check")
+    .all();
+  return shortened(
+    stray.map(
+      ({ table, rowid, parent }) => `row ${rowid} of ${table} names no ${parent} that is there`,
+    ),
+  );
+}
+
+const shortened = (sentences: readonly string[]): string[] =>
+  sentences.length <= mostNamed
+    ? [...sentences]
+    : [...sentences.slice(0, mostNamed), `and ${sentences.length - mostNamed} more of this kind`];
+
+function holdingOf(db: Database.Database): Holding {
+  const count = (what: string): number =>
+    db.prepare<[], number>(`SELECT count(*) FROM ${what}`).pluck().get() ?? 0;
+  const time = (which: "min" | "max"): UtcMs | null => {
+    const at = db
+      .prepare<[], number | null>(`SELECT ${which}(at_utc_ms) FROM weighing`)
+      .pluck()
+      .get();
+    return at === undefined || at === null ? null : utcMs(at);
+  };
+  return {
+    practice: readMark(db)?.practice ?? false,
+    batches: count("batch"),
+    openBatches: count("batch WHERE ended_at_utc_ms IS NULL"),
+    trays: count("tray"),
+    weighings: followChain(db, "weighing"),
+    corrections: count("weighing WHERE supersedes IS NOT NULL"),
+    moments: followChain(db, "moment"),
+    verdicts: count("verdict"),
+    firstAt: time("min"),
+    lastAt: time("max"),
+  };
+}

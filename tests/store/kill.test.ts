@@ -1,0 +1,105 @@
+import { spawn, spawnSync } from "node:child_process";
+import { once } from "node:events";
+import { setTimeout as wait } from "node:timers/promises";
+import { afterAll, beforeAll, expect, test } from "vitest";
+import { databaseIn } from "../../src/store/database.ts";
+import { inspectStore } from "../../src/store/inspect.ts";
+import { openStore } from "../../src/store/store.ts";
+import { compileProgram } from "./compiled.ts";
+import { real, refusal, tempFolder } from "./folder.ts";
+
+const kills = Number(process.env["STILLWEIGHT_KILLS"] ?? 50);
+let writer: ReturnType<typeof compileProgram>;
+
+beforeAll(() => {
+  writer = compileProgram("writer");
+});
+afterAll(() => writer.remove());
+
+/** Park and Miller's generator: 0 to 1, the same for the same seed. */
+function seeded(seed: number): () => number {
+  let state = (seed % 2_147_483_646) + 1;
+  return () => (state = (state * 48_271) % 2_147_483_647) / 2_147_483_647;
+}
+
+/** Lets the writer work on a folder and kills it; the last weighing that it said it kept. */
+async function killedWriter(folder: string, random: () => number): Promise<number> {
+  const child = spawn(process.execPath, [writer.file, folder], {
+    stdio: ["ignore", "pipe", "inherit"],
+  });
+  const closed = once(child, "close");
+  let said = "";
+  child.stdout.setEncoding("utf8").on("data", (text: string) => void (said += text));
+  // Half of the time in the middle of its work, else at any moment, its start included.
+  if (random() < 0.5) await Promise.race([once(child.stdout, "data"), closed]);
+  else await wait(random() * 100);
+  await wait(random() * 30);
+  child.kill("SIGKILL");
+  await closed;
+  const kept = [...said.matchAll(/^kept (\d+)$/gm)].map(([, id]) => Number(id));
+  return kept.at(-1) ?? 0;
+}
+
+test(
+  `${kills} kills at random moments lose nothing that was said to be kept`,
+  async () => {
+    const seed = Date.now() % 1_000_000;
+    const random = seeded(seed);
+    const folder = tempFolder();
+    let said = 0;
+    let unsaid = 0;
+    for (let kill = 1; kill <= kills; kill++) {
+      said = Math.max(said, await killedWriter(folder, random));
+      const store = openStore(folder, real);
+      const there = store.load().next.weighing - 1;
+      const batch = store.loadBatch(1);
+      store.close();
+      const where = `seed ${seed}, kill ${kill}`;
+      expect(there, where).toBeGreaterThanOrEqual(said);
+      unsaid += there - said;
+      said = there;
+      // One input is one transaction: the weighing and the moment that came with it are both there.
+      expect(batch?.weighings.map((row) => row.id) ?? [], where).toEqual(numbersTo(there));
+      expect(batch?.moments.map((row) => row.id) ?? [], where).toEqual(numbersTo(there));
+      expect(inspectStore(databaseIn(folder)).problems, where).toEqual([]);
+    }
+    expect(said).toBeGreaterThan(kills);
+    console.log(
+      `${kills} kills: ${said} weighings kept, ${unsaid} of them before it was said; seed ${seed}`,
+    );
+  },
+  Math.max(60_000, kills * 1000),
+);
+
+const numbersTo = (last: number): number[] => Array.from({ length: last }, (_, i) => i + 1);
+
+test("a write that the system refuses keeps nothing of its input and loses nothing before it", () => {
+  const folder = tempFolder();
+  // The shell's limit on the size of a file: writes beyond it fail as on a broken disk.
+  const done = spawnSync(
+    "bash",
+    ["-c", `ulimit -f 400; exec "$0" "$@"`, process.execPath, writer.file, folder],
+    { encoding: "utf8" },
+  );
+  const kept = [...done.stdout.matchAll(/^kept (\d+)$/gm)].length;
+  expect(kept).toBeGreaterThan(10);
+  expect(done.stdout).toContain(`refused store.unwritable with ${kept} there, can record: false`);
+  const store = openStore(folder, real);
+  expect(store.loadBatch(1)?.weighings.map((row) => row.id)).toEqual(numbersTo(kept));
+  expect(store.loadBatch(1)?.moments.map((row) => row.id)).toEqual(numbersTo(kept));
+  expect(store.canRecord().recording).toBe(true);
+  store.close();
+  expect(inspectStore(databaseIn(folder)).problems).toEqual([]);
+});
+
+test("a folder is free again the moment its program is killed", async () => {
+  const folder = tempFolder();
+  const child = spawn(process.execPath, [writer.file, folder], {
+    stdio: ["ignore", "pipe", "inherit"],
+  });
+  await once(child.stdout, "data");
+  expect(() => openStore(folder, real)).toThrow(refusal("store.in-use"));
+  child.kill("SIGKILL");
+  await once(child, "close");
+  openStore(folder, real).close();
+});
