@@ -1,0 +1,30 @@
+import { expect, test } from "vitest";
+import { dataFolderIn, practiceFolderIn } from "../../src/command/datafolder.ts";
+
+// XDG Base Directory Specification 0.8: $HOME/.local/share when unset or empty; relative paths are to be ignored.
+// systemd.exec(5): STATE_DIRECTORY holds absolute paths, separated by colons when there are several.
+test.each([
+  ["linux", {}, "/home/ann/.local/share/stillweight"],
+  ["linux", { XDG_DATA_HOME: "" }, "/home/ann/.local/share/stillweight"],
+  ["linux", { XDG_DATA_HOME: "/data" }, "/data/stillweight"],
+  ["linux", { XDG_DATA_HOME: "data" }, "/home/ann/.local/share/stillweight"],
+  ["linux", { XDG_DATA_HOME: "./data" }, "/home/ann/.local/share/stillweight"],
+  ["linux", { STATE_DIRECTORY: "/var/lib/stillweight" }, "/var/lib/stillweight"],
+  ["linux", { STATE_DIRECTORY: "/var/lib/a:/var/lib/b", XDG_DATA_HOME: "/data" }, "/var/lib/a"],
+  ["linux", { STATE_DIRECTORY: "" }, "/home/ann/.local/share/stillweight"],
+  ["freebsd", {}, "/home/ann/.local/share/stillweight"],
+  ["darwin", { XDG_DATA_HOME: "/data" }, "/home/ann/Library/Application Support/stillweight"],
+] as const)("on %s with %j: %s", (platform, env, folder) => {
+  expect(dataFolderIn(env, platform, "/home/ann")).toBe(folder);
+});
+
+test("on Windows: the person's local application data", () => {
+  const home = "C:\\Users\\ann";
+  const env = { LOCALAPPDATA: "D:\\Local" };
+  expect(dataFolderIn(env, "win32", home)).toBe("D:\\Local\\stillweight");
+  expect(dataFolderIn({}, "win32", home)).toBe("C:\\Users\\ann\\AppData\\Local\\stillweight");
+});
+
+test("practice and real food lie in different folders", () => {
+  expect(practiceFolderIn("/data/stillweight")).toBe("/data/stillweight/practice");
+});
