@@ -1,6 +1,6 @@
 /** The part of jstat that is used here; the package carries no types of its own. */
 declare module "jstat" {
-  export const jStat: {
+  const jStat: {
     readonly normal: {
       cdf(x: number, mean: number, sd: number): number;
       inv(p: number, mean: number, sd: number): number;
@@ -10,4 +10,6 @@ declare module "jstat" {
       inv(p: number, degreesOfFreedom: number): number;
     };
   };
+  // The package is CommonJS: Node finds only its default export.
+  export default jStat;
 }

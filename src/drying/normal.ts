@@ -1,4 +1,4 @@
-import { jStat } from "jstat";
+import jStat from "jstat";
 
 /** Φ: probability that a standard normal value lies below `z`. */
 export const normalBelow = (z: number): number => jStat.normal.cdf(z, 0, 1);
