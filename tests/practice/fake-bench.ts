@@ -1,0 +1,276 @@
+/** A bench with the least of a service behind it: it takes a load after two seconds and judges by the truth. */
+import type { HandsOn } from "../../src/service/practice.ts";
+import { Fault } from "../../src/faults.ts";
+import { dryMass, loadAt } from "../../src/practice/dryer.ts";
+import type { Batch, Tray, Weighing } from "../../src/wire/batch.ts";
+import type { Alert, Bench } from "../../src/wire/bench.ts";
+import type { NewBatch } from "../../src/wire/requests.ts";
+import { grams } from "../../src/units/quantity.ts";
+
+const iso = "2026-11-25T12:00:00+00:00";
+
+export type FakeBench = HandsOn & {
+  /** Lets real time pass. */
+  pass(ms: number): void;
+  put(grossGrams: number): void;
+  lift(): void;
+  batch(): Batch;
+  readonly ended: Batch[];
+  readonly questionsAnswered: { tray: number | null }[];
+  /** Loads that are not taken from now on. */
+  deaf: number;
+  /** Loads that are asked about from now on. */
+  asking: number;
+  /** Drying hours after which it proposes to weigh again. */
+  proposesAfter: number;
+};
+
+export function fakeBench(hoursPerSecond: number): FakeBench {
+  let batch: Batch | null = null;
+  let alerts: Alert[] = [];
+  let lastId = 0;
+  let onPan: { gross: number; ms: number; dealtWith: boolean; asked: number | null } | null = null;
+  let reweighAtHours = Infinity;
+  let dryingHours = 0;
+  const id = (): number => ++lastId;
+  const open = (): Batch => {
+    if (batch === null) throw new Fault("batch.not-found", "no batch is open");
+    return batch;
+  };
+  const raise = (code: Alert["code"]): void => {
+    const round = batch?.round.number ?? null;
+    const text = `${code} in the fake`;
+    alerts = [
+      ...alerts,
+      { id: id(), code, batch: batch?.id ?? null, round, text, at: iso, acknowledged: null },
+    ];
+  };
+
+  const expected = (): Tray | undefined => {
+    const { phase, trays } = open();
+    return phase === "loading"
+      ? trays.find((one) => one.weighings.length === 0)
+      : trays.find((one) => open().round.waiting.includes(one.id));
+  };
+
+  function take(tray: Tray, gross: number): void {
+    const kind = open().phase === "loading" ? "fresh" : "dry";
+    const weighing: Weighing = {
+      id: id(),
+      batch: open().id,
+      tray: tray.id,
+      kind,
+      grossGrams: gross,
+      netGrams: gross - (tray.tareGrams ?? 0),
+      divisionGrams: 0.1,
+      dryingHours: kind === "dry" ? dryingHours : null,
+      minutesOut: null,
+      scale: "practice",
+      source: "scale",
+      zeroSeen: true,
+      at: iso,
+      supersedes: null,
+      struck: false,
+      reason: null,
+      current: true,
+    };
+    tray.weighings.push(weighing);
+    const { round } = open();
+    if (kind === "fresh") return;
+    round.waiting = round.waiting.filter((one) => one !== tray.id);
+    round.weighed.push(tray.id);
+    if (round.waiting.length === 0) judge(open());
+  }
+
+  function judge(judged: Batch): void {
+    const wet = judged.trays.filter((tray, place) => {
+      const net = tray.weighings.at(-1)?.netGrams ?? 0;
+      return net > 1.01 * dryMass(loadAt(place), tray.waterPct);
+    });
+    judged.verdict = wet.length === 0 ? "stable" : "losing";
+    judged.coresToCheck = judged.verdict === "stable" ? judged.trays.map((tray) => tray.id) : [];
+    raise(wet.length === 0 ? "stable" : "needs-more");
+    reweighAtHours = dryingHours + fake.proposesAfter;
+  }
+
+  function passSlice(ms: number): void {
+    if (batch?.clock.state === "in") {
+      dryingHours += (hoursPerSecond * ms) / 1000;
+      batch.clock.dryingHours = dryingHours;
+      const due = dryingHours >= reweighAtHours;
+      if (due && batch.nextWeighing?.due !== true) raise("time-to-weigh");
+      batch.nextWeighing = { dryingHours: reweighAtHours, at: null, due };
+    }
+    if (onPan === null || onPan.dealtWith) return;
+    onPan.ms += ms;
+    if (onPan.ms < 2000) return;
+    onPan.dealtWith = true;
+    const tray = expected();
+    if (fake.deaf > 0) fake.deaf -= 1;
+    else if (fake.asking > 0) {
+      fake.asking -= 1;
+      onPan.asked = id();
+    } else if (tray !== undefined) take(tray, onPan.gross);
+  }
+
+  const fake: FakeBench = {
+    ended: [],
+    questionsAnswered: [],
+    deaf: 0,
+    asking: 0,
+    proposesAfter: 3,
+    batch: open,
+    pass: passSlice,
+    put: (gross) => {
+      onPan = { gross, ms: 0, dealtWith: false, asked: null };
+    },
+    lift: () => {
+      onPan = null;
+    },
+    bench: () => structuredClone(present()),
+    startBatch: (asked) => {
+      dryingHours = 0;
+      reweighAtHours = 10 + fake.proposesAfter;
+      batch = begun(asked, id);
+      return batch;
+    },
+    setClock: (_, { is }) => {
+      const now = open();
+      if (now.clock.state === is) throw new Fault("clock.out-of-order", `already ${is}`);
+      now.phase = "drying";
+      now.clock.state = is;
+      now.nextWeighing = null;
+      if (is === "out")
+        now.round = {
+          number: now.round.number + 1,
+          weighed: [],
+          waiting: now.trays.map((t) => t.id),
+        };
+      return now;
+    },
+    checkCore: (tray) => {
+      const now = open();
+      now.coresToCheck = now.coresToCheck.filter((one) => one !== tray);
+      return now;
+    },
+    answerLoad: (_, { load, tray: trayId }) => {
+      fake.questionsAnswered.push({ tray: trayId });
+      const tray = open().trays.find((one) => one.id === trayId);
+      if (onPan?.asked !== load || tray === undefined) throw new Fault("load.gone", `load ${load}`);
+      onPan.asked = null;
+      take(tray, onPan.gross);
+      return fake.bench();
+    },
+    answerGap: (gapId, { dryerRan }) => {
+      const gap = open().gaps.find((one) => one.id === gapId);
+      if (gap === undefined) throw new Fault("gap.not-found", `gap ${gapId}`);
+      gap.dryerRan = dryerRan;
+      return open();
+    },
+    acknowledge: (alert) => {
+      alerts = alerts.filter((one) => one.id !== alert);
+      return fake.bench();
+    },
+    endBatch: () => {
+      const ended = open();
+      fake.ended.push(ended);
+      batch = null;
+      return ended;
+    },
+  };
+
+  function present(): Bench {
+    const question =
+      onPan === null || onPan.asked === null
+        ? null
+        : {
+            load: onPan.asked,
+            grams: onPan.gross,
+            is: "which-tray" as const,
+            why: "two trays weigh nearly the same",
+            candidates: [],
+          };
+    return {
+      program: "0",
+      practice: "a test",
+      timeFactor: 1,
+      dataFolder: "",
+      recording: true,
+      notRecordingWhy: null,
+      clockJump: null,
+      scales: [
+        {
+          id: "practice",
+          uri: "practice:",
+          practice: true,
+          link: "up",
+          since: iso,
+          why: null,
+          fix: null,
+          form: "marked",
+          unit: "g",
+          candidates: [],
+          state: "weight",
+          grams: grams(onPan?.gross ?? 0),
+          settled: true,
+          divisionGrams: 0.1,
+          zeroSeen: true,
+        },
+      ],
+      tasks: [{ scale: "practice", next: null, question, taken: null }],
+      batches: batch === null ? [] : [batch],
+      alerts,
+      settings: {
+        limitPct: 1,
+        displayUnit: "g",
+        webhook: null,
+        outTooLongMinutes: 60,
+        sound: false,
+      },
+      sending: [],
+      practiceHand: null,
+    };
+  }
+  return fake;
+}
+
+function begun(asked: NewBatch, id: () => number): Batch {
+  return {
+    id: id(),
+    number: 1,
+    name: asked.name ?? "",
+    dryer: asked.dryer,
+    startedAt: iso,
+    endedAt: null,
+    practice: true,
+    phase: "loading",
+    clock: { state: "waiting", since: null, dryingHours: 0, minutesOut: null, running: true },
+    round: { number: 0, weighed: [], waiting: [] },
+    verdict: null,
+    moreHours: null,
+    behind: [],
+    nextWeighing: null,
+    coresToCheck: [],
+    moments: [],
+    interruptions: [],
+    gaps: [],
+    trays: asked.trays.map((tray) => ({
+      id: id(),
+      name: tray.name,
+      tareGrams: tray.tareGrams ?? null,
+      food: tray.food ?? null,
+      foodSource: null,
+      waterPct: tray.waterPct ?? null,
+      cautions: [],
+      freshGrams: null,
+      netGrams: null,
+      waterRemovedGrams: null,
+      yieldFraction: null,
+      moistureWetBasis: null,
+      moistureDryBasis: null,
+      verdict: null,
+      coreCheck: null,
+      weighings: [],
+    })),
+  };
+}
