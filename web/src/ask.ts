@@ -1,0 +1,88 @@
+/** Asks the service for something over HTTP. A refusal is a value, so that every caller shows it. */
+import type { Batch, BatchSummary, Curve, History } from "../../src/wire/batch.ts";
+import type { Bench } from "../../src/wire/bench.ts";
+import type { FoodFound, Ports, Problem } from "../../src/wire/requests.ts";
+import type * as Asked from "../../src/wire/requests.ts";
+
+/** `unreachable`: nobody answered. Otherwise the service's own words. */
+export type Refusal =
+  | { readonly is: "unreachable" }
+  | { readonly is: "refused"; readonly what: string; readonly hint: string | null };
+export type Answer<T> =
+  { readonly is: "done"; readonly body: T } | { readonly is: "not-done"; readonly why: Refusal };
+
+type Method = "GET" | "POST" | "PATCH" | "DELETE";
+
+async function ask<T>(method: Method, path: string, body?: unknown): Promise<Answer<T>> {
+  try {
+    const response = await fetch(`api/${path}`, {
+      method,
+      cache: "no-store",
+      ...(body === undefined
+        ? {}
+        : { headers: { "content-type": "application/json" }, body: JSON.stringify(body) }),
+    });
+    const text = await response.text();
+    const said: unknown = text === "" ? null : JSON.parse(text);
+    if (response.ok) return { is: "done", body: said as T };
+    return { is: "not-done", why: refusalIn(said as Problem) };
+  } catch {
+    return { is: "not-done", why: { is: "unreachable" } };
+  }
+}
+
+export function refusalIn(problem: Partial<Problem> | null): Refusal {
+  const parts = problem?.errors?.map((error) => error.detail) ?? [];
+  const what = [problem?.detail ?? problem?.title ?? "", ...parts].filter((part) => part !== "");
+  return { is: "refused", what: what.join(". "), hint: problem?.hint ?? null };
+}
+
+const at = encodeURIComponent;
+
+export const service = {
+  batches: (state: "open" | "ended" | "all") =>
+    ask<BatchSummary[]>("GET", `batches?state=${state}`),
+  batch: (batch: number) => ask<Batch>("GET", `batches/${batch}`),
+  curves: (batch: number) => ask<Curve[]>("GET", `batches/${batch}/curves`),
+  history: (batch: number) => ask<History>("GET", `batches/${batch}/history`),
+  foods: (typed: string, most: number) =>
+    ask<FoodFound[]>("GET", `foods?q=${at(typed)}&most=${most}`),
+  ports: () => ask<Ports>("GET", "ports"),
+
+  startBatch: (asked: Asked.NewBatch) => ask<Batch>("POST", "batches", asked),
+  addTray: (batch: number, asked: Asked.NewTray) =>
+    ask<Batch>("POST", `batches/${batch}/trays`, asked),
+  editTray: (batch: number, tray: number, asked: Asked.TrayEdit) =>
+    ask<Batch>("PATCH", `batches/${batch}/trays/${tray}`, asked),
+  setClock: (batch: number, asked: Asked.ClockSet) =>
+    ask<Batch>("POST", `batches/${batch}/clock`, asked),
+  editMoment: (batch: number, moment: number, asked: Asked.ClockEdit) =>
+    ask<Batch>("PATCH", `batches/${batch}/clock/${moment}`, asked),
+  noteInterruption: (batch: number, asked: Asked.NewInterruption) =>
+    ask<Batch>("POST", `batches/${batch}/interruptions`, asked),
+  endInterruption: (batch: number, interruption: number, to: string | null) =>
+    ask<Batch>("PATCH", `batches/${batch}/interruptions/${interruption}`, { to }),
+  endBatch: (batch: number) => ask<Batch>("POST", `batches/${batch}/end`, {}),
+  answerGap: (gap: number, dryerRan: boolean) => ask<Batch>("POST", `gaps/${gap}`, { dryerRan }),
+  checkCore: (tray: number, asked: Asked.CoreCheck) =>
+    ask<Batch>("POST", `trays/${tray}/core`, asked),
+
+  chooseTask: (scale: string, asked: Asked.TaskChoice) =>
+    ask<Bench>("POST", `scales/${at(scale)}/task`, asked),
+  answerLoad: (scale: string, asked: Asked.LoadAnswer) =>
+    ask<Bench>("POST", `scales/${at(scale)}/answer`, asked),
+  typeWeighing: (asked: Asked.TypedWeighing) => ask<Batch>("POST", "weighings", asked),
+  editWeighing: (weighing: number, asked: Asked.WeighingEdit) =>
+    ask<Batch>("PATCH", `weighings/${weighing}`, asked),
+
+  acknowledge: (alert: number) => ask<Bench>("POST", `alerts/${alert}/acknowledge`, {}),
+  tryAlert: () => ask<unknown>("POST", "alerts/try", {}),
+  editSettings: (asked: Asked.SettingsEdit) => ask<Bench>("PATCH", "settings", asked),
+  addScale: (asked: Asked.NewScale) => ask<Bench>("POST", "scales", asked),
+  removeScale: (scale: string) => ask<Bench>("DELETE", `scales/${at(scale)}`),
+  chooseForm: (scale: string, asked: Asked.FormChoice) =>
+    ask<Bench>("POST", `scales/${at(scale)}/form`, asked),
+  practice: (asked: Asked.PracticeAct) => ask<Bench>("POST", "practice", asked),
+};
+
+export const csvAddress = (batch: number): string => `api/batches/${batch}/weighings.csv`;

@@ -1,0 +1,63 @@
+import { render } from "preact";
+import { useEffect, useRef } from "preact/hooks";
+import { announced, route, start } from "./page.ts";
+import { AlertBar } from "./parts/alert-bar.tsx";
+import { Connection, Foot, Nav, Practice, SoundOff } from "./parts/frame.tsx";
+import { BatchPage } from "./pages/batch.tsx";
+import { PlanPage } from "./pages/plan.tsx";
+import { RecordPage } from "./pages/record.tsx";
+import { SetUpPage } from "./pages/set-up.tsx";
+import { WeighPage } from "./pages/weigh.tsx";
+import "./style.css";
+
+function CurrentPage() {
+  const at = route.value;
+  switch (at.page) {
+    case "weigh":
+      return <WeighPage scale={at.scale} />;
+    case "batch":
+      return <BatchPage batch={at.batch} tray={at.tray} />;
+    case "plan":
+      return <PlanPage />;
+    case "record":
+      return <RecordPage batch={at.batch} tray={at.tray} />;
+    case "setup":
+      return <SetUpPage />;
+  }
+}
+
+function Page() {
+  const main = useRef<HTMLElement>(null);
+  const shown = useRef<string | null>(null);
+  const { page } = route.value;
+  useEffect(() => {
+    // A person who cannot see it has to be put at the start of the new page; the first is not moved to.
+    if (shown.current !== null && shown.current !== page) {
+      window.scrollTo(0, 0);
+      main.current?.focus({ preventScroll: true });
+    }
+    shown.current = page;
+  }, [page]);
+  return (
+    <>
+      <Nav />
+      <div class="above">
+        <Practice />
+        <Connection />
+        <AlertBar />
+        <SoundOff />
+      </div>
+      <main id="main" ref={main} tabIndex={-1} class={`page-${page}`}>
+        <CurrentPage />
+      </main>
+      <Foot />
+      <p class="unseen" role="status">
+        {announced.value}
+      </p>
+    </>
+  );
+}
+
+start();
+const root = document.getElementById("page");
+if (root !== null) render(<Page />, root);

@@ -1,0 +1,149 @@
+/** The page's own state as signals, and what it does when something happened. The only file that wires the two. */
+import { computed, effect, signal } from "@preact/signals";
+import type { Batch } from "../../src/wire/batch.ts";
+import { wireVersion } from "../../src/wire/version.ts";
+import { openLink } from "./link.ts";
+import { newsBetween, type News } from "./news.ts";
+import { readRoute, writeRoute, type Route } from "./route.ts";
+import { capital, showMass, trayName, type Speech } from "./show.ts";
+import { sound, soundAfterFirstTouch, soundWhile } from "./sound.ts";
+import { next, nothingKnown, serviceNow, type Input } from "./state.ts";
+import { languageFor, languages } from "./texts.ts";
+
+export const state = signal(nothingKnown);
+export const bench = computed(() => state.value.bench);
+export const connection = computed(() => state.value.connection);
+export const outdated = computed(() => state.value.outdated);
+
+/** This device's clock, ten times in three seconds, so that ages and countdowns move. */
+export const localNow = signal(Date.now());
+/** The service's clock; a new message alone is no reason to draw every time on the page again. */
+export const nowMs = computed(() => serviceNow(state.peek().clocks, localNow.value));
+
+/** When the service made the bench that is shown. */
+export const benchAtMs = computed(() => state.value.benchAtMs ?? 0);
+
+const language = languageFor(navigator.languages);
+export const speech = computed<Speech>(() => ({
+  texts: languages[language],
+  locale: navigator.language,
+  unit: bench.value?.settings.displayUnit ?? "g",
+}));
+/** The texts of the language in force. */
+export const say = () => speech.value.texts;
+
+export const route = signal<Route>(readRoute(location.hash));
+export function go(to: Route): void {
+  location.hash = writeRoute(to);
+}
+
+/** Said once to those who do not see the page; what is said stands until the next. */
+export const announced = signal("");
+
+export const openBatch = (id: number): Batch | null =>
+  bench.value?.batches.find((batch) => batch.id === id) ?? null;
+
+/** A page that a person is typing on, or that asks something, is not taken away. */
+function isBusy(): boolean {
+  const at = document.activeElement;
+  if (at instanceof HTMLElement && at.matches("input, select, textarea")) return true;
+  return document.querySelector("[data-question]") !== null;
+}
+
+function react(news: News): void {
+  const soundOn = bench.peek()?.settings.sound ?? false;
+  const { texts } = speech.peek();
+  switch (news.is) {
+    case "load":
+      if (route.peek().page !== "weigh" && !isBusy()) go({ page: "weigh", scale: news.scale });
+      return;
+    case "taken": {
+      const name = trayName(speech.peek(), news.taken.name);
+      const mass = showMass(speech.peek(), news.taken.grossGrams, divisionOn(news.scale));
+      announced.value = texts.weigh.taken(name, mass);
+      if (soundOn) sound("taken");
+      vibrate(120);
+      return;
+    }
+    case "question":
+      announced.value =
+        news.question.is === "which-tray" ? texts.weigh.whichTray : texts.weigh.zeroNotSeen;
+      if (soundOn) sound("question");
+      vibrate([80, 80, 80]);
+      if (route.peek().page !== "weigh" && !isBusy()) go({ page: "weigh", scale: news.scale });
+      return;
+    case "verdict": {
+      const batch = openBatch(news.batch);
+      announced.value = `${batch?.name ?? ""}: ${texts.batch.words[news.verdict]}. ${texts.batch.meanings[news.verdict]}`;
+      return;
+    }
+    case "alert":
+      notify(news.alert.text);
+      return;
+  }
+}
+
+export const divisionOn = (scale: string): number | null =>
+  bench.peek()?.scales.find((one) => one.id === scale)?.divisionGrams ?? null;
+
+/** Phones and tablets only; elsewhere it does nothing. */
+const vibrate = (pattern: number | number[]): void => {
+  if ("vibrate" in navigator) navigator.vibrate(pattern);
+};
+
+function notify(text: string): void {
+  if (!("Notification" in window) || Notification.permission !== "granted") return;
+  if (document.visibilityState === "visible") return;
+  try {
+    new Notification(languages[language].program, { body: capital(text), tag: text });
+  } catch {
+    // Some phones allow notifications only from a service worker; the sound and the alert bar remain.
+  }
+}
+
+function hear(input: Input): void {
+  const before = state.peek();
+  const after = next(before, input, wireVersion);
+  if (after === before) return;
+  state.value = after;
+  for (const news of newsBetween(before, after)) react(news);
+}
+
+/** Once: a page that still does not fit after loading again says so and stays. */
+function loadAgain(): void {
+  if (sessionStorage.getItem("loaded-for-version") === String(wireVersion)) return;
+  sessionStorage.setItem("loaded-for-version", String(wireVersion));
+  location.reload();
+}
+
+/** A screen that sleeps in the middle of a round shows nothing; only some browsers can be asked. */
+async function keepAwake(): Promise<void> {
+  if (!("wakeLock" in navigator) || document.visibilityState !== "visible") return;
+  await navigator.wakeLock.request("screen").catch(() => undefined);
+}
+
+export function start(): void {
+  document.documentElement.lang = language;
+  window.addEventListener("hashchange", () => {
+    route.value = readRoute(location.hash);
+  });
+  setInterval(() => {
+    localNow.value = Date.now();
+  }, 300);
+  document.addEventListener("visibilitychange", () => void keepAwake());
+  void keepAwake();
+  soundAfterFirstTouch();
+  effect(() => {
+    const waits = (bench.value?.alerts.length ?? 0) > 0;
+    soundWhile(waits && (bench.value?.settings.sound ?? false));
+  });
+  effect(() => {
+    if (outdated.value) loadAgain();
+  });
+  const socket = new URL("api/live", location.href);
+  socket.protocol = socket.protocol === "https:" ? "wss:" : "ws:";
+  socket.hash = "";
+  const health = new URL("api/health", location.href);
+  health.hash = "";
+  openLink(socket.href, health.href, hear);
+}

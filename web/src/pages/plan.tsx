@@ -1,0 +1,190 @@
+/** What goes on which tray? */
+import { signal, useSignal } from "@preact/signals";
+import { useEffect } from "preact/hooks";
+import { service } from "../ask.ts";
+import {
+  copyOf,
+  emptyDraft,
+  readDraft,
+  withoutTray,
+  withTray,
+  withTrayAdded,
+  type Draft,
+  type Flaw,
+  type TrayDraft,
+} from "../draft.ts";
+import { go, say, speech } from "../page.ts";
+import { Refused, useAct } from "../parts/act.tsx";
+import { Field, Form } from "../parts/field.tsx";
+import { FoodField } from "../parts/food-field.tsx";
+import { trayName } from "../show.ts";
+
+/** Outlives the page: a load on the scale may take a person to Weigh in the middle of planning. */
+const draft = signal<Draft | null>(null);
+
+export function PlanPage() {
+  const { plan } = say();
+  const act = useAct();
+  const flaw = useSignal<Flaw | null>(null);
+  const last = useSignal<number | null>(null);
+  useEffect(() => {
+    draft.value ??= emptyDraft("");
+    void service.batches("all").then((answer) => {
+      if (answer.is !== "done") return;
+      const newest = answer.body.toSorted((a, b) => b.number - a.number)[0];
+      last.value = newest?.id ?? null;
+      const now = draft.peek();
+      if (now !== null && now.dryer === "" && newest !== undefined)
+        draft.value = { ...now, dryer: newest.dryer };
+    });
+  }, []);
+  const now = draft.value;
+  if (now === null) return null;
+  const { unit } = speech.value;
+
+  const start = async (): Promise<void> => {
+    const read = readDraft(now, unit);
+    flaw.value = read.is === "flawed" ? read.flaw : null;
+    if (read.is === "flawed") return;
+    const done = await act.run(() => service.startBatch(read.batch));
+    if (done === null) return;
+    draft.value = null;
+    go({ page: "weigh", scale: null });
+  };
+
+  const copy = async (id: number): Promise<void> => {
+    const done = await act.run(() => service.batch(id));
+    if (done !== null) draft.value = copyOf(done.body, now, unit);
+  };
+
+  return (
+    <Form onSend={() => void start()}>
+      <h1>{plan.title}</h1>
+      <div class="fields">
+        <Field
+          label={plan.dryer}
+          hint={plan.dryerHint}
+          value={now.dryer}
+          onValue={(dryer) => (draft.value = { ...now, dryer })}
+        />
+        <Field
+          label={plan.name}
+          hint={plan.nameHint}
+          value={now.name}
+          onValue={(name) => (draft.value = { ...now, name })}
+        />
+      </div>
+      <h2>{plan.trays}</h2>
+      {last.value !== null && (
+        <button
+          type="button"
+          class="plain"
+          onClick={() => {
+            if (last.value !== null) void copy(last.value);
+          }}
+        >
+          {plan.copy}
+        </button>
+      )}
+      <ul class="plan-trays">
+        {now.trays.map((tray) => (
+          <PlanTray key={tray.key} tray={tray} />
+        ))}
+      </ul>
+      <button type="button" class="plain" onClick={() => (draft.value = withTrayAdded(now))}>
+        {plan.add}
+      </button>
+      <div class="plan-start">
+        <button type="submit" class="main" aria-disabled={act.busy}>
+          {plan.start}
+        </button>
+        <p class="quiet">{plan.startHint}</p>
+      </div>
+      {flaw.value !== null && (
+        <p class="refused" role="alert">
+          {flawWords(flaw.value)}
+        </p>
+      )}
+      <Refused why={act.refusal} />
+    </Form>
+  );
+}
+
+function flawWords(flaw: Flaw): string {
+  const { plan } = say();
+  const { unit } = speech.value;
+  switch (flaw.is) {
+    case "no-dryer":
+      return plan.noDryer;
+    case "no-trays":
+      return plan.noTrays;
+    case "same-name":
+      return plan.sameName(flaw.name);
+    case "bad-tare":
+      return plan.badNumber(plan.tare(unit), trayName(speech.value, flaw.name));
+    case "bad-water":
+      return plan.badWater(trayName(speech.value, flaw.name));
+  }
+}
+
+function PlanTray({ tray }: { readonly tray: TrayDraft }) {
+  const { plan } = say();
+  const { unit } = speech.value;
+  const change = (part: Partial<TrayDraft>): void => {
+    const now = draft.peek();
+    if (now !== null) draft.value = withTray(now, tray.key, part);
+  };
+  const name = trayName(speech.value, tray.name);
+  return (
+    <li>
+      <fieldset>
+        <legend class="unseen">{name}</legend>
+        <div class="fields">
+          <Field
+            label={plan.trayName}
+            narrow
+            value={tray.name}
+            onValue={(text) => change({ name: text })}
+          />
+          <FoodField
+            value={tray.food}
+            onValue={(text) => change({ food: text })}
+            onFound={(food) =>
+              change(
+                food === null
+                  ? { foodNumber: null }
+                  : { foodNumber: food.number, water: String(food.waterPct), isOwnWater: false },
+              )
+            }
+          />
+          <Field
+            label={plan.water}
+            kind="number"
+            narrow
+            value={tray.water}
+            onValue={(text) => change({ water: text, isOwnWater: text.trim() !== "" })}
+          />
+          <Field
+            label={plan.tare(unit)}
+            kind="number"
+            narrow
+            hint={plan.tareHint}
+            value={tray.tare}
+            onValue={(text) => change({ tare: text })}
+          />
+          <button
+            type="button"
+            class="plain remove"
+            aria-label={plan.remove(name)}
+            onClick={() => {
+              const now = draft.peek();
+              if (now !== null) draft.value = withoutTray(now, tray.key);
+            }}
+          >
+            {plan.removeShort}
+          </button>
+        </div>
+      </fieldset>
+    </li>
+  );
+}

@@ -1,0 +1,69 @@
+/** What happened, then and over the years? */
+import { service } from "../ask.ts";
+import { bench, say, speech } from "../page.ts";
+import { Refused } from "../parts/act.tsx";
+import { useFetched } from "../parts/fetched.ts";
+import { VerdictMark } from "../parts/verdict-mark.tsx";
+import { writeRoute } from "../route.ts";
+import { listOf, showDate, showMass } from "../show.ts";
+import { EndedBatch } from "./batch.tsx";
+
+type Props = { readonly batch: number | null; readonly tray: number | null };
+
+export function RecordPage({ batch, tray }: Props) {
+  if (batch === null) return <Batches />;
+  return (
+    <>
+      <p>
+        <a href={writeRoute({ page: "record", batch: null, tray: null })} class="button">
+          {say().record.back}
+        </a>
+      </p>
+      <EndedBatch key={batch} id={batch} tray={tray} />
+    </>
+  );
+}
+
+function Batches() {
+  const texts = say().record;
+  const open = bench.value?.batches.map((batch) => batch.id).join(" ") ?? "";
+  const { body, why } = useFetched(`ended ${open}`, () => service.batches("ended"));
+  const newestFirst = body?.toSorted((a, b) => b.number - a.number) ?? [];
+  return (
+    <>
+      <h1>{texts.title}</h1>
+      <Refused why={why} />
+      {body !== null && newestFirst.length === 0 && <p>{texts.none}</p>}
+      <ul class="ledger">
+        {newestFirst.map((batch) => (
+          <li key={batch.id}>
+            <a href={writeRoute({ page: "record", batch: batch.id, tray: null })}>
+              <span class="strong">{batch.name}</span>
+              <span class="quiet">
+                {say().batch.number(batch.number)}, {showDate(speech.value, batch.startedAt)},{" "}
+                {batch.dryer}
+                {batch.practice ? `, ${texts.practice}` : ""}
+              </span>
+              <span class="ledger-verdict">
+                {batch.verdict !== null && <VerdictMark verdict={batch.verdict} />}
+                {batch.verdict === null ? say().batch.noVerdict : say().batch.words[batch.verdict]}
+              </span>
+              <span>
+                {listOf(speech.value, batch.foods)}
+                {batch.freshGrams !== null && batch.netGrams !== null && (
+                  <span class="quiet">
+                    {" "}
+                    {texts.to(
+                      showMass(speech.value, batch.freshGrams, null),
+                      showMass(speech.value, batch.netGrams, null),
+                    )}
+                  </span>
+                )}
+              </span>
+            </a>
+          </li>
+        ))}
+      </ul>
+    </>
+  );
+}

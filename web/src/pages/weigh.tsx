@@ -1,0 +1,190 @@
+/** What is on the scale, what is it for, was it taken? */
+import { computed, type ReadonlySignal } from "@preact/signals";
+import { useMemo } from "preact/hooks";
+import type { Batch, Tray } from "../../../src/wire/batch.ts";
+import type { Bench, Scale, ScaleTask } from "../../../src/wire/bench.ts";
+import { service } from "../ask.ts";
+import { bench, localNow, say, speech, state } from "../page.ts";
+import { ClockAct, clockSentence } from "../parts/clock-act.tsx";
+import { ActButton } from "../parts/act.tsx";
+import { LiveWeight } from "../parts/live-weight.tsx";
+import { PracticeHand } from "../parts/practice-hand.tsx";
+import { LoadQuestion } from "../parts/question.tsx";
+import { LinkTrouble, NoScale, WhichForm } from "../parts/scale-trouble.tsx";
+import { TakenNote } from "../parts/taken.tsx";
+import { TypedWeight } from "../parts/typed-weight.tsx";
+import { NextWeighing } from "../parts/next-weighing.tsx";
+import { writeRoute } from "../route.ts";
+import { showMass, trayName } from "../show.ts";
+import { lookAt, scaleToShow, taskOf, type Look } from "../state.ts";
+
+/** The kind of look alone, so that the page around the live weight is not drawn at every reading. */
+const kindOfLook = (scale: string | null): ReadonlySignal<Look["is"]> =>
+  computed(() => lookAt(state.value, scale, localNow.value).is);
+
+const shownScale = (asked: string | null): ReadonlySignal<string | null> =>
+  computed(() => scaleToShow(state.value, asked));
+
+export function WeighPage({ scale: asked }: { readonly scale: string | null }) {
+  const id = useMemo(() => shownScale(asked), [asked]).value;
+  const look = useMemo(() => kindOfLook(id), [id]).value;
+  const known = bench.value;
+  if (known === null) return <LiveWeight scale={null} />;
+  const scale = known.scales.find((one) => one.id === id);
+  const task = taskOf(known, id);
+  return (
+    <>
+      {known.scales.length > 1 && <Scales scales={known.scales} shown={id} />}
+      {scale === undefined ? (
+        <NoScale />
+      ) : look === "which-form" ? (
+        <WhichForm scale={scale} />
+      ) : (
+        <AtScale known={known} scale={scale} task={task} look={look} />
+      )}
+      <Acts known={known} task={task} />
+      {scale !== undefined && <Trays known={known} scale={scale} task={task} />}
+      <PracticeHand />
+      <TypedWeight batches={known.batches} />
+    </>
+  );
+}
+
+function Scales(props: { readonly scales: readonly Scale[]; readonly shown: string | null }) {
+  return (
+    <nav class="scales" aria-label={say().look.scale}>
+      {props.scales.map((scale, at) => (
+        <a
+          key={scale.id}
+          href={writeRoute({ page: "weigh", scale: scale.id })}
+          aria-current={scale.id === props.shown ? "true" : undefined}
+        >
+          {say().look.scaleName(at + 1, scale.uri)}
+        </a>
+      ))}
+    </nav>
+  );
+}
+
+type AtScaleProps = {
+  readonly known: Bench;
+  readonly scale: Scale;
+  readonly task: ScaleTask | null;
+  readonly look: Look["is"];
+};
+
+function AtScale({ known, scale, task, look }: AtScaleProps) {
+  const division = scale.divisionGrams;
+  const question = task?.question ?? null;
+  const taken = task?.taken ?? null;
+  const mayBeWrong = !scale.zeroSeen && look !== "trouble" && look !== "page-lost";
+  return (
+    <>
+      <WhatToDo known={known} task={task} look={look} />
+      <LiveWeight scale={scale.id} />
+      {look === "trouble" && <LinkTrouble scale={scale} />}
+      {mayBeWrong && question === null && <p class="advice">{say().look.zeroUnseen}</p>}
+      {question !== null && (
+        <LoadQuestion scale={scale.id} question={question} divisionGrams={division} />
+      )}
+      {taken !== null && <TakenNote taken={taken} divisionGrams={division} />}
+    </>
+  );
+}
+
+/** One sentence in the imperative, or how things stand when nobody has to do anything. */
+function WhatToDo({ known, task, look }: Omit<AtScaleProps, "scale">) {
+  const { weigh } = say();
+  const batch = batchAtHand(known, task);
+  const isLoaded = look === "settled" || look === "moving";
+  const next = task?.next ?? null;
+  const isAsked = (task?.question ?? null) !== null;
+  const isTaken = (task?.taken ?? null) !== null && !isAsked && look === "settled";
+  if (isTaken) return <h1 class="todo">{weigh.lift}</h1>;
+  if (next !== null && !(isLoaded && isAsked))
+    return <h1 class="todo">{weigh.put[next.kind](trayName(speech.value, next.name))}</h1>;
+  if (batch === null)
+    return (
+      <div class="todo">
+        <h1>{weigh.noBatch}</h1>
+        <p>{weigh.noBatchFix}</p>
+      </div>
+    );
+  return (
+    <div class="todo">
+      <h1>{batch.clock.state === "out" ? weigh.roundDone : clockSentence(batch)}</h1>
+      <NextWeighing batch={batch} />
+    </div>
+  );
+}
+
+/** The batch that the scale serves: the one it waits for, the one it last took, else the only one. */
+function batchAtHand(known: Bench, task: ScaleTask | null): Batch | null {
+  const id = task?.next?.batch ?? task?.taken?.batch;
+  return known.batches.find((batch) => batch.id === id) ?? known.batches[0] ?? null;
+}
+
+function Acts({ known, task }: { readonly known: Bench; readonly task: ScaleTask | null }) {
+  const atHand = batchAtHand(known, task);
+  if (atHand === null)
+    return (
+      <p>
+        <a class="button main" href={writeRoute({ page: "plan" })}>
+          {say().weigh.planOne}
+        </a>
+      </p>
+    );
+  const others = known.batches.filter((batch) => batch.id !== atHand.id);
+  return (
+    <div class="acts">
+      <ClockAct batch={atHand} named={others.length > 0} />
+      {others.map((batch) => (
+        <ClockAct key={batch.id} batch={batch} named />
+      ))}
+    </div>
+  );
+}
+
+type TraysProps = Omit<AtScaleProps, "look">;
+
+/** The trays of the batch at hand: which are done, which comes next; touching one makes it the next. */
+function Trays({ known, scale, task }: TraysProps) {
+  const { weigh } = say();
+  const batch = batchAtHand(known, task);
+  if (batch === null || batch.trays.length < 2 || batch.clock.state === "in") return null;
+  return (
+    <section class="round" aria-labelledby="round-title">
+      <h2 id="round-title">{weigh.trays}</h2>
+      <p class="quiet">{weigh.chooseTray}</p>
+      <div class="answers">
+        {batch.trays.map((tray) => {
+          const isNext = task?.next?.tray === tray.id;
+          return (
+            <ActButton
+              key={tray.id}
+              look="big"
+              asking={() => service.chooseTask(scale.id, { tray: tray.id })}
+            >
+              <span class={isNext ? "chip next" : "chip"}>
+                <span>{trayName(speech.value, tray.name)}</span>
+                <span class="quiet">{standing(batch, tray, isNext, scale.divisionGrams)}</span>
+              </span>
+            </ActButton>
+          );
+        })}
+      </div>
+    </section>
+  );
+}
+
+function standing(batch: Batch, tray: Tray, isNext: boolean, division: number | null): string {
+  const { weigh } = say();
+  if (isNext) return weigh.next;
+  const last = tray.weighings.at(-1);
+  const isDone =
+    batch.clock.state === "waiting"
+      ? tray.freshGrams !== null
+      : batch.round.weighed.includes(tray.id);
+  if (!isDone || last === undefined) return weigh.waiting;
+  return weigh.done(showMass(speech.value, last.grossGrams, division));
+}

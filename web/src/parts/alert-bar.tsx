@@ -1,0 +1,41 @@
+import type { Alert } from "../../../src/wire/bench.ts";
+import { service } from "../ask.ts";
+import { bench, nowMs, say, speech } from "../page.ts";
+import { writeRoute } from "../route.ts";
+import { showTime } from "../show.ts";
+import { ActButton } from "./act.tsx";
+
+/** The region stands before anything is in it, so that what comes into it is read out. */
+export function AlertBar() {
+  const alerts = bench.value?.alerts ?? [];
+  return (
+    <div role="alert" aria-label={say().alerts.label} class="alerts">
+      {alerts.map((alert) => (
+        <OneAlert key={alert.id} alert={alert} />
+      ))}
+    </div>
+  );
+}
+
+function OneAlert({ alert }: { readonly alert: Alert }) {
+  const texts = say().alerts;
+  return (
+    <div class="alert">
+      <p>
+        {alert.text} <span class="quiet">{showTime(speech.value, alert.at, nowMs.value)}</span>
+      </p>
+      {alert.batch !== null && (
+        <a class="button" href={writeRoute({ page: "batch", batch: alert.batch, tray: null })}>
+          {texts.look}
+        </a>
+      )}
+      <ActButton
+        look="big"
+        label={texts.acknowledgeWhich(alert.text)}
+        asking={() => service.acknowledge(alert.id)}
+      >
+        {texts.acknowledge}
+      </ActButton>
+    </div>
+  );
+}

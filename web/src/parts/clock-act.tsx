@@ -1,0 +1,69 @@
+/** The one act that a batch waits for: into the dryer, out of it, back in. */
+import type { Batch } from "../../../src/wire/batch.ts";
+import { service } from "../ask.ts";
+import { benchAtMs, nowMs, say, speech } from "../page.ts";
+import { showDuration } from "../show.ts";
+import { ActButton } from "./act.tsx";
+
+type Next = { readonly is: "in" | "out"; readonly text: string; readonly missing: number };
+
+/** `missing`: trays that would better be weighed first. */
+export function nextAct(batch: Batch): Next | null {
+  const { act } = say().weigh;
+  if (batch.phase === "ended") return null;
+  switch (batch.clock.state) {
+    case "waiting": {
+      const missing = batch.trays.filter((tray) => tray.freshGrams === null).length;
+      return { is: "in", text: act.start, missing };
+    }
+    case "in":
+      return { is: "out", text: act.out, missing: 0 };
+    case "out":
+      return { is: "in", text: act.back, missing: batch.round.waiting.length };
+  }
+}
+
+type Props = { readonly batch: Batch; readonly named?: boolean };
+
+export function ClockAct({ batch, named = false }: Props) {
+  const { weigh } = say();
+  const next = nextAct(batch);
+  if (next === null || batch.trays.length === 0) return null;
+  const isStart = batch.clock.state === "waiting";
+  return (
+    <div class="clock-act">
+      <ActButton
+        look={next.missing === 0 ? "main" : "big"}
+        asking={() => service.setClock(batch.id, { is: next.is })}
+      >
+        {named ? weigh.actFor(next.text, batch.dryer) : next.text}
+      </ActButton>
+      {next.missing > 0 && (
+        <p class="quiet">
+          {isStart ? weigh.early(next.missing) : weigh.stillWaiting(next.missing)}
+        </p>
+      )}
+    </div>
+  );
+}
+
+/** In the dryer or on the bench, and for how long, by the service's clock. */
+export function clockSentence(batch: Batch): string {
+  const { clock } = say().batch;
+  const { state, since, dryingHours, minutesOut, running } = batch.clock;
+  const hoursSince = since === null ? 0 : (nowMs.value - Date.parse(since)) / 3_600_000;
+  const dried = showDuration(speech.value, dryingHours);
+  if (batch.phase === "ended") return clock.ended(dried);
+  if (state === "waiting") return clock.waiting;
+  if (!running) return clock.paused(dried);
+  if (state === "in") return clock.in(showDuration(speech.value, hoursDriedNow(batch)));
+  return clock.out(showDuration(speech.value, Math.max(hoursSince, (minutesOut ?? 0) / 60)));
+}
+
+/** The bench tells the hours as of its own moment; between two of them the running clock goes on. */
+export function hoursDriedNow(batch: Batch): number {
+  const { state, running, dryingHours } = batch.clock;
+  return state === "in" && running ? dryingHours + hoursSinceBench() : dryingHours;
+}
+
+const hoursSinceBench = (): number => Math.max(0, nowMs.value - benchAtMs.value) / 3_600_000;

@@ -1,0 +1,254 @@
+/** The drying clock's moments, and the ways to set right what was forgotten; nothing said before is lost. */
+import { useSignal } from "@preact/signals";
+import type { Batch, ClockMoment, History } from "../../../src/wire/batch.ts";
+import { service } from "../ask.ts";
+import { nowMs, say, speech } from "../page.ts";
+import { fromLocalField, listOf, showTime, toLocalField, trayName } from "../show.ts";
+import { ActButton, Refused, useAct } from "./act.tsx";
+import { Choice, Field, Fold, Form } from "./field.tsx";
+
+type Props = { readonly batch: Batch; readonly history: History | null };
+
+export function ClockLog({ batch, history }: Props) {
+  const texts = say().batch.clockLog;
+  const moments = history?.moments ?? batch.moments;
+  const editing = useSignal<number | null>(null);
+  const isEnded = batch.phase === "ended";
+  return (
+    <Fold summary={texts.open}>
+      <p class="quiet">{texts.explain}</p>
+      <ul class="log">
+        {moments.map((moment) => (
+          <li key={moment.id} class={moment.current ? "" : "past"}>
+            <span class="log-line">
+              <Moment batch={batch} moment={moment} />
+            </span>
+            {moment.current && !isEnded && editing.value !== moment.id && (
+              <button
+                type="button"
+                class="plain"
+                aria-label={texts.setRightWhich(texts[moment.is], timeOf(moment))}
+                onClick={() => (editing.value = moment.id)}
+              >
+                {texts.setRight}
+              </button>
+            )}
+            {editing.value === moment.id && (
+              <MomentForm batch={batch} moment={moment} onDone={() => (editing.value = null)} />
+            )}
+          </li>
+        ))}
+      </ul>
+      {!isEnded && <ForgottenForm batch={batch} />}
+    </Fold>
+  );
+}
+
+const timeOf = (moment: ClockMoment): string => showTime(speech.value, moment.at, nowMs.value);
+
+function Moment({ batch, moment }: { readonly batch: Batch; readonly moment: ClockMoment }) {
+  const texts = say().batch.clockLog;
+  const names = batch.trays
+    .filter((tray) => moment.trays?.includes(tray.id))
+    .map((tray) => trayName(speech.value, tray.name));
+  const notes = [
+    names.length > 0 ? texts.some(listOf(speech.value, names)) : null,
+    moment.implied ? texts.implied : null,
+    moment.struck ? texts.struck : !moment.current ? texts.replaced : null,
+    moment.reason === null ? null : say().batch.weighings.because(moment.reason),
+  ].filter((note) => note !== null);
+  return (
+    <>
+      <span class="strong">{timeOf(moment)}</span> {texts[moment.is]}{" "}
+      <span class="quiet">{notes.join(", ")}</span>
+    </>
+  );
+}
+
+type FormProps = {
+  readonly batch: Batch;
+  readonly moment: ClockMoment;
+  readonly onDone: () => void;
+};
+
+function MomentForm({ batch, moment, onDone }: FormProps) {
+  const texts = say().batch.clockLog;
+  const act = useAct();
+  const at = useSignal(toLocalField(Date.parse(moment.at)));
+  const reason = useSignal("");
+  const keep = async (struck: boolean): Promise<void> => {
+    const when = fromLocalField(at.value);
+    const change = struck || when === null ? { struck } : { at: when };
+    const done = await act.run(() =>
+      service.editMoment(batch.id, moment.id, {
+        ...change,
+        reason: reason.value.trim() || texts.setRight,
+      }),
+    );
+    if (done !== null) onDone();
+  };
+  return (
+    <Form onSend={() => void keep(false)}>
+      <div class="fields" data-question>
+        <Field
+          label={texts.at}
+          kind="when"
+          narrow
+          value={at.value}
+          onValue={(text) => (at.value = text)}
+        />
+        <Field
+          label={texts.reason}
+          hint={texts.reasonHint}
+          value={reason.value}
+          onValue={(text) => (reason.value = text)}
+        />
+      </div>
+      <div class="answers">
+        <button type="submit" class="big" aria-disabled={act.busy}>
+          {texts.keep}
+        </button>
+        <button type="button" class="plain" onClick={() => void keep(true)}>
+          {texts.strike}
+        </button>
+      </div>
+      <Refused why={act.refusal} />
+    </Form>
+  );
+}
+
+function ForgottenForm({ batch }: { readonly batch: Batch }) {
+  const texts = say().batch.clockLog;
+  const act = useAct();
+  const is = useSignal<"in" | "out">("out");
+  const at = useSignal("");
+  return (
+    <Form
+      onSend={() => {
+        const when = fromLocalField(at.value);
+        void act
+          .run(() =>
+            service.setClock(batch.id, { is: is.value, ...(when === null ? {} : { at: when }) }),
+          )
+          .then((done) => {
+            if (done !== null) at.value = "";
+          });
+      }}
+    >
+      <h3>{texts.forgotten}</h3>
+      <div class="fields">
+        <Choice
+          label={texts.what}
+          value={is.value}
+          onValue={(word) => (is.value = word === "in" ? "in" : "out")}
+          options={[
+            { value: "out", label: texts.out },
+            { value: "in", label: texts.in },
+          ]}
+        />
+        <Field
+          label={texts.at}
+          kind="when"
+          narrow
+          value={at.value}
+          onValue={(text) => (at.value = text)}
+        />
+      </div>
+      <button type="submit" class="plain" aria-disabled={act.busy}>
+        {texts.add}
+      </button>
+      <Refused why={act.refusal} />
+    </Form>
+  );
+}
+
+export function Interruptions({ batch }: { readonly batch: Batch }) {
+  const texts = say().batch.interruptions;
+  const act = useAct();
+  const from = useSignal(toLocalField(nowMs.peek()));
+  const to = useSignal("");
+  const reason = useSignal("");
+  const time = (iso: string): string => showTime(speech.value, iso, nowMs.value);
+  const isEnded = batch.phase === "ended";
+  const gap = say().batch.gap;
+  return (
+    <Fold summary={texts.open}>
+      <p class="quiet">{texts.explain}</p>
+      <ul class="log">
+        {batch.interruptions.map((one) => (
+          <li key={one.id}>
+            <span class="log-line">
+              <span class="strong">{time(one.from)}</span>{" "}
+              {one.to === null ? texts.lasts : say().until(time(one.to))}{" "}
+              <span class="quiet">{one.reason}</span>
+            </span>
+            {one.to === null && !isEnded && (
+              <ActButton
+                asking={() =>
+                  service.endInterruption(batch.id, one.id, new Date(nowMs.peek()).toISOString())
+                }
+              >
+                {texts.over}
+              </ActButton>
+            )}
+          </li>
+        ))}
+        {batch.gaps
+          .filter((one) => one.dryerRan !== null)
+          .map((one) => (
+            <li key={`gap ${one.id}`}>
+              <span class="strong">{time(one.from)}</span> {say().until(time(one.to))}{" "}
+              <span class="quiet">{one.dryerRan === true ? gap.ran : gap.stood}</span>
+            </li>
+          ))}
+      </ul>
+      {!isEnded && (
+        <Form
+          onSend={() => {
+            const start = fromLocalField(from.value);
+            if (start === null) return;
+            void act
+              .run(() =>
+                service.noteInterruption(batch.id, {
+                  from: start,
+                  to: fromLocalField(to.value),
+                  reason: reason.value.trim() || texts.open,
+                }),
+              )
+              .then((done) => {
+                if (done !== null) reason.value = "";
+              });
+          }}
+        >
+          <div class="fields">
+            <Field
+              label={texts.from}
+              kind="when"
+              narrow
+              value={from.value}
+              onValue={(text) => (from.value = text)}
+            />
+            <Field
+              label={texts.to}
+              kind="when"
+              narrow
+              hint={texts.toHint}
+              value={to.value}
+              onValue={(text) => (to.value = text)}
+            />
+            <Field
+              label={texts.reason}
+              hint={texts.reasonHint}
+              value={reason.value}
+              onValue={(text) => (reason.value = text)}
+            />
+          </div>
+          <button type="submit" class="plain" aria-disabled={act.busy}>
+            {texts.note}
+          </button>
+          <Refused why={act.refusal} />
+        </Form>
+      )}
+    </Fold>
+  );
+}

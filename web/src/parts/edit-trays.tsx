@@ -1,0 +1,109 @@
+import { useSignal } from "@preact/signals";
+import type { Batch, Tray } from "../../../src/wire/batch.ts";
+import type { FoodFound, TrayEdit } from "../../../src/wire/requests.ts";
+import { fromGrams, toGrams } from "../../../src/units/mass.ts";
+import { grams } from "../../../src/units/quantity.ts";
+import { service } from "../ask.ts";
+import { say, speech } from "../page.ts";
+import { readTyped } from "../show.ts";
+import { ActButton, Refused, useAct } from "./act.tsx";
+import { Field, Fold, Form } from "./field.tsx";
+import { FoodField } from "./food-field.tsx";
+
+export function EditTrays({ batch }: { readonly batch: Batch }) {
+  const texts = say().batch.editTrays;
+  return (
+    <Fold summary={texts.open}>
+      {batch.trays.map((tray) => (
+        <TrayForm key={tray.id} batch={batch} tray={tray} />
+      ))}
+      <ActButton asking={() => service.addTray(batch.id, { name: String(batch.trays.length + 1) })}>
+        {texts.add}
+      </ActButton>
+    </Fold>
+  );
+}
+
+function TrayForm({ batch, tray }: { readonly batch: Batch; readonly tray: Tray }) {
+  const texts = say().batch.editTrays;
+  const { plan, weigh } = say();
+  const { unit } = speech.value;
+  const act = useAct();
+  const tareBefore =
+    tray.tareGrams === null
+      ? ""
+      : String(Number(fromGrams(grams(tray.tareGrams), unit).toFixed(4)));
+  const waterBefore = tray.waterPct === null ? "" : String(tray.waterPct);
+  const name = useSignal(tray.name);
+  const tare = useSignal(tareBefore);
+  const food = useSignal(tray.food ?? "");
+  const water = useSignal(waterBefore);
+  const found = useSignal<FoodFound | null>(null);
+  const said = useSignal<string | null>(null);
+
+  const keep = async (): Promise<void> => {
+    const mass = tare.value.trim() === "" ? null : readTyped(tare.value);
+    const share = water.value.trim() === "" ? null : readTyped(water.value);
+    const isTareBad = mass === null && tare.value.trim() !== "";
+    if (isTareBad || (share === null && water.value.trim() !== "")) {
+      said.value = weigh.typed.notANumber;
+      return;
+    }
+    const isOwnWater = water.value !== waterBefore && share !== null;
+    const change: TrayEdit = {
+      ...(name.value === tray.name ? {} : { name: name.value.trim() }),
+      ...(tare.value === tareBefore
+        ? {}
+        : { tareGrams: mass === null ? null : toGrams(mass, unit) }),
+      ...(food.value === (tray.food ?? "") ? {} : { food: found.value?.number ?? food.value }),
+      ...(isOwnWater && found.value === null ? { waterPct: share } : {}),
+    };
+    said.value = null;
+    const done = await act.run(() => service.editTray(batch.id, tray.id, change));
+    if (done !== null) said.value = texts.kept;
+  };
+
+  return (
+    <Form onSend={() => void keep()}>
+      <div class="fields" data-editing>
+        <Field
+          label={texts.name}
+          narrow
+          value={name.value}
+          onValue={(text) => (name.value = text)}
+        />
+        <Field
+          label={texts.tare(unit)}
+          kind="number"
+          narrow
+          hint={plan.tareHint}
+          value={tare.value}
+          onValue={(text) => (tare.value = text)}
+        />
+        <FoodField
+          value={food.value}
+          onValue={(text) => (food.value = text)}
+          onFound={(one) => {
+            found.value = one;
+            if (one !== null) water.value = String(one.waterPct);
+          }}
+        />
+        <Field
+          label={plan.water}
+          kind="number"
+          narrow
+          value={water.value}
+          onValue={(text) => {
+            water.value = text;
+            found.value = null;
+          }}
+        />
+      </div>
+      <button type="submit" class="plain" aria-disabled={act.busy}>
+        {texts.keep}
+      </button>
+      {said.value !== null && <p role="status">{said.value}</p>}
+      <Refused why={act.refusal} />
+    </Form>
+  );
+}

@@ -1,0 +1,107 @@
+import type { ComponentChildren } from "preact";
+import { useId } from "preact/hooks";
+
+type FieldProps = {
+  readonly label: string;
+  readonly value: string;
+  readonly onValue: (value: string) => void;
+  readonly hint?: string | undefined;
+  readonly kind?: "text" | "number" | "url" | "when";
+  readonly list?: string | undefined;
+  readonly required?: boolean;
+  readonly narrow?: boolean;
+};
+
+/** Numbers are typed as text, so that a comma is not thrown away by the browser. */
+const inputs = {
+  text: { type: "text", inputMode: "text" },
+  number: { type: "text", inputMode: "decimal" },
+  url: { type: "text", inputMode: "url" },
+  when: { type: "datetime-local", inputMode: "none" },
+} as const;
+
+export function Field(props: FieldProps) {
+  const id = useId();
+  const { label, value, onValue, hint, kind = "text", list, required, narrow } = props;
+  return (
+    <div class={narrow ? "field narrow" : "field"}>
+      <label for={id}>{label}</label>
+      <input
+        id={id}
+        type={inputs[kind].type}
+        inputMode={inputs[kind].inputMode}
+        autocomplete="off"
+        spellcheck={false}
+        value={value}
+        list={list ?? ""}
+        required={required ?? false}
+        aria-describedby={hint === undefined ? undefined : `${id}-hint`}
+        onInput={(event) => onValue(event.currentTarget.value)}
+      />
+      {hint !== undefined && (
+        <p id={`${id}-hint`} class="hint">
+          {hint}
+        </p>
+      )}
+    </div>
+  );
+}
+
+type ChoiceProps = {
+  readonly label: string;
+  readonly value: string;
+  readonly onValue: (value: string) => void;
+  readonly options: readonly { readonly value: string; readonly label: string }[];
+};
+
+export function Choice({ label, value, onValue, options }: ChoiceProps) {
+  const id = useId();
+  return (
+    <div class="field narrow">
+      <label for={id}>{label}</label>
+      <select id={id} value={value} onChange={(event) => onValue(event.currentTarget.value)}>
+        {options.map((option) => (
+          <option key={option.value} value={option.value} selected={option.value === value}>
+            {option.label}
+          </option>
+        ))}
+      </select>
+    </div>
+  );
+}
+
+/** A form that is sent by the button or by Enter. */
+export function Form({
+  onSend,
+  children,
+}: {
+  readonly onSend: () => void;
+  readonly children: ComponentChildren;
+}) {
+  return (
+    <form
+      noValidate
+      onSubmit={(event) => {
+        event.preventDefault();
+        onSend();
+      }}
+    >
+      {children}
+    </form>
+  );
+}
+
+export function Fold({
+  summary,
+  children,
+}: {
+  readonly summary: string;
+  readonly children: ComponentChildren;
+}) {
+  return (
+    <details class="fold">
+      <summary>{summary}</summary>
+      <div class="folded">{children}</div>
+    </details>
+  );
+}

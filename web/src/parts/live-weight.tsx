@@ -1,0 +1,106 @@
+/** The largest thing on the page: what the scale says now, and whether it has come to rest. */
+import { computed, type ReadonlySignal } from "@preact/signals";
+import type { CSSProperties } from "preact";
+import { useMemo } from "preact/hooks";
+import { localNow, say, speech, state } from "../page.ts";
+import { massParts, showAge, showMass, widthInEms, type MassPart } from "../show.ts";
+import { lookAt, type Look } from "../state.ts";
+
+/** The unit's size beside a figure of size 1; the style sheet has the same. */
+const unitScale = 0.3;
+/** Room for five figures at least, so that 99.9 and 1000.0 stand at the same size. */
+const leastEms = 3.9;
+
+const lookOf = (scale: string | null): ReadonlySignal<Look> =>
+  computed(() => lookAt(state.value, scale, localNow.value));
+
+export function LiveWeight({ scale }: { readonly scale: string | null }) {
+  const look = useMemo(() => lookOf(scale), [scale]).value;
+  switch (look.is) {
+    case "empty":
+    case "moving":
+    case "settled":
+      return (
+        <Weight
+          parts={massParts(speech.value, look.grams, look.divisionGrams, true)}
+          rest={look.is}
+          word={say().look[look.is]}
+        />
+      );
+    case "which-form":
+    case "no-scale":
+      return null;
+    case "trouble":
+      return <NoWeight word={say().look.links[look.scale.link]} />;
+    case "over":
+      return <NoWeight word={say().look.over} fix={say().look.overFix} />;
+    case "under":
+      return <NoWeight word={say().look.under} fix={say().look.underFix} />;
+    case "silent":
+      return (
+        <NoWeight
+          word={say().look.silentFor(showAge(speech.value, look.silentMs))}
+          fix={say().look.silentFix}
+        />
+      );
+    case "connecting":
+      return <NoWeight word={say().look.connecting} />;
+    case "page-lost":
+      return <NoWeight word={say().look.lost} fix={lastSeen(look)} />;
+  }
+}
+
+/** An old figure is told in words: at the place of the live one it would be taken for it. */
+function lastSeen(look: Extract<Look, { is: "page-lost" }>): string | undefined {
+  if (look.grams === null) return undefined;
+  const mass = showMass(speech.value, look.grams, null);
+  return say().look.lastSeen(mass, showAge(speech.value, look.ageMs));
+}
+
+type WeightProps = {
+  readonly parts: readonly MassPart[];
+  readonly rest: "empty" | "moving" | "settled";
+  readonly word: string;
+};
+
+function Weight({ parts, rest, word }: WeightProps) {
+  const ems = Math.max(leastEms, widthInEms(parts, unitScale));
+  return (
+    <div class="weight" style={{ "--ems": String(ems) } as CSSProperties}>
+      <p class="figures">
+        {parts.map((part) => (
+          <span key={part.unit} class="mass-part">
+            <span class="digits">{part.figure}</span>
+            <span class="unit">{part.unit}</span>
+          </span>
+        ))}
+      </p>
+      <Rest rest={rest} word={word} />
+    </div>
+  );
+}
+
+/** At rest: a full line with the word at its left end. Not yet: a broken line with the word at its right end. */
+function Rest({ rest, word }: Omit<WeightProps, "parts">) {
+  return (
+    <div class={`rest rest-${rest}`}>
+      <span class="rest-line" aria-hidden="true" />
+      <span class="rest-word">
+        <span class="rest-shape" aria-hidden="true" />
+        {word}
+      </span>
+    </div>
+  );
+}
+
+function NoWeight({ word, fix }: { readonly word: string; readonly fix?: string | undefined }) {
+  return (
+    <div class="weight no-weight">
+      <p class="figures">
+        <span class="digits">{say().none}</span>
+      </p>
+      <p class="no-word">{word}</p>
+      {fix !== undefined && <p class="no-fix">{fix}</p>}
+    </div>
+  );
+}

@@ -1,0 +1,55 @@
+import { service } from "../ask.ts";
+import { bench, say, speech } from "../page.ts";
+import { trayName } from "../show.ts";
+import { ActButton } from "./act.tsx";
+
+/** Only in practice: who puts the trays on the practice scale. */
+export function PracticeHand() {
+  const known = bench.value;
+  if (known === null || known.practiceHand === null) return null;
+  const texts = say().practice;
+  const { works, doing } = known.practiceHand;
+  return (
+    <section class="practice-hand" aria-labelledby="practice-title">
+      <h2 id="practice-title">{texts.handTitle}</h2>
+      <p>{works ? texts.handWorks : texts.handRests}</p>
+      {doing !== "" && <p class="quiet">{doing}</p>}
+      {works ? (
+        <ActButton asking={() => service.practice({ works: false })}>{texts.doItMyself}</ActButton>
+      ) : (
+        <Places />
+      )}
+    </section>
+  );
+}
+
+function Places() {
+  const texts = say().practice;
+  const open = bench.value?.batches ?? [];
+  const trays = open.flatMap((batch) =>
+    batch.trays.map((tray) => ({
+      tray,
+      empty: batch.phase === "loading" && tray.tareGrams === null,
+    })),
+  );
+  return (
+    <>
+      {trays.length === 0 && <p>{texts.noBatch}</p>}
+      <div class="answers">
+        {trays.map(({ tray, empty }) => {
+          const name = trayName(speech.value, tray.name);
+          return (
+            <ActButton
+              key={tray.id}
+              asking={() => service.practice({ place: { tray: tray.id, empty } })}
+            >
+              {empty ? texts.placeEmpty(name) : texts.place(name)}
+            </ActButton>
+          );
+        })}
+        <ActButton asking={() => service.practice({ place: null })}>{texts.takeOff}</ActButton>
+      </div>
+      <ActButton asking={() => service.practice({ works: true })}>{texts.letWork}</ActButton>
+    </>
+  );
+}

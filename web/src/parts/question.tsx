@@ -1,0 +1,52 @@
+import type { Question } from "../../../src/wire/bench.ts";
+import { service } from "../ask.ts";
+import { say, speech } from "../page.ts";
+import { capital, showMass, trayName } from "../show.ts";
+import { Refused, useAct } from "./act.tsx";
+
+type Props = {
+  readonly scale: string;
+  readonly question: Question;
+  readonly divisionGrams: number | null;
+};
+
+/** A load that the program will not take by itself: whose it is, or whether it may be trusted. */
+export function LoadQuestion({ scale, question, divisionGrams }: Props) {
+  const { weigh } = say();
+  const act = useAct();
+  const asksWhich = question.is === "which-tray";
+  const answer = (tray: number | null, kind?: Question["candidates"][number]["kind"]): void => {
+    const chosen = kind === undefined ? {} : { kind };
+    void act.run(() => service.answerLoad(scale, { load: question.load, tray, ...chosen }));
+  };
+  return (
+    <section class="ask" data-question aria-labelledby="question-title">
+      <h2 id="question-title">{asksWhich ? weigh.whichTray : weigh.zeroNotSeen}</h2>
+      <p class="quiet">{question.why}</p>
+      <div class="answers">
+        {question.candidates.map((one) => {
+          const name = trayName(speech.value, one.name);
+          return (
+            <button
+              key={`${one.tray} ${one.kind}`}
+              type="button"
+              class="big"
+              onClick={() => answer(one.tray, one.kind)}
+            >
+              <span>{asksWhich ? capital(name) : weigh.zeroYes(name)}</span>
+              <span class="quiet">
+                {one.netGrams === null
+                  ? weigh.kinds[one.kind]
+                  : weigh.asFood(showMass(speech.value, one.netGrams, divisionGrams))}
+              </span>
+            </button>
+          );
+        })}
+        <button type="button" class="big" onClick={() => answer(null)}>
+          {asksWhich ? weigh.noneOfThem : weigh.zeroNo}
+        </button>
+      </div>
+      <Refused why={act.refusal} />
+    </section>
+  );
+}

@@ -1,0 +1,89 @@
+/** What keeps a scale from being read, and what a person can do about it. */
+import { useSignal } from "@preact/signals";
+import type { Scale, ScaleForm } from "../../../src/wire/bench.ts";
+import type { UnitWord } from "../../../src/wire/words.ts";
+import { service } from "../ask.ts";
+import { say } from "../page.ts";
+import { writeRoute } from "../route.ts";
+import { Refused, useAct } from "./act.tsx";
+
+export function LinkTrouble({ scale }: { readonly scale: Scale }) {
+  const { look } = say();
+  return (
+    <div class="advice">
+      {scale.why !== null && <p>{scale.why}</p>}
+      <p>{scale.fix ?? look.fixes[scale.link]}</p>
+      <p>
+        <a class="button" href={writeRoute({ page: "setup" })}>
+          {look.chooseScale}
+        </a>
+      </p>
+    </div>
+  );
+}
+
+export function NoScale() {
+  const { look } = say();
+  return (
+    <div class="advice">
+      <h1>{look.noScale}</h1>
+      <p>{look.noScaleFix}</p>
+      <p>
+        <a class="button main" href={writeRoute({ page: "setup" })}>
+          {look.chooseScale}
+        </a>
+      </p>
+    </div>
+  );
+}
+
+const units: readonly UnitWord[] = ["g", "kg", "oz", "lb"];
+
+/** The scale's lines can be read in more ways than one; only a person who sees its display knows which. */
+export function WhichForm({ scale }: { readonly scale: Scale }) {
+  const { look } = say();
+  const unitless = useSignal<ScaleForm | null>(null);
+  const act = useAct();
+  const choose = (form: string, unit: string | null): void => {
+    void act.run(() => service.chooseForm(scale.id, { form, unit }));
+  };
+  if (unitless.value !== null) {
+    const { form } = unitless.value;
+    return (
+      <section class="ask" data-question>
+        <h1>{look.whichUnit}</h1>
+        <div class="answers">
+          {units.map((unit) => (
+            <button key={unit} type="button" class="big" onClick={() => choose(form, unit)}>
+              {say().setup.units[unit]}
+            </button>
+          ))}
+        </div>
+        <Refused why={act.refusal} />
+      </section>
+    );
+  }
+  return (
+    <section class="ask" data-question>
+      <h1>{look.whichForm}</h1>
+      <p class="quiet">{look.whichFormWhy}</p>
+      <div class="answers">
+        {scale.candidates.map((candidate) => (
+          <button
+            key={`${candidate.form} ${candidate.unit ?? ""}`}
+            type="button"
+            class="big form-choice"
+            onClick={() => {
+              if (candidate.unit === null) unitless.value = candidate;
+              else choose(candidate.form, candidate.unit);
+            }}
+          >
+            <span class="reads">{candidate.reads}</span>
+            <span class="quiet code">{look.formExample(candidate.example)}</span>
+          </button>
+        ))}
+      </div>
+      <Refused why={act.refusal} />
+    </section>
+  );
+}

@@ -1,0 +1,42 @@
+import type { Taken } from "../../../src/wire/bench.ts";
+import { service } from "../ask.ts";
+import { announced, say, speech } from "../page.ts";
+import { showMass, trayName } from "../show.ts";
+import { ActButton } from "./act.tsx";
+
+/** Stands until the next load settles; so long it can be taken back with one touch. */
+export function TakenNote({
+  taken,
+  divisionGrams,
+}: {
+  readonly taken: Taken;
+  readonly divisionGrams: number | null;
+}) {
+  const { weigh } = say();
+  const name = trayName(speech.value, taken.name);
+  const net =
+    taken.kind === "tare"
+      ? weigh.takenTare
+      : taken.netGrams === null
+        ? weigh.kinds[taken.kind]
+        : weigh.takenNet(showMass(speech.value, taken.netGrams, divisionGrams));
+  return (
+    <section class="taken">
+      <div>
+        <h2>{weigh.taken(name, showMass(speech.value, taken.grossGrams, divisionGrams))}</h2>
+        <p class="quiet">{net}</p>
+      </div>
+      <ActButton
+        look="big"
+        asking={() =>
+          service.editWeighing(taken.weighing, { struck: true, reason: weigh.undoReason })
+        }
+        after={() => {
+          announced.value = weigh.undone;
+        }}
+      >
+        {weigh.undo}
+      </ActButton>
+    </section>
+  );
+}

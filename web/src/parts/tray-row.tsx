@@ -1,0 +1,213 @@
+/** One tray of a batch: verdict, why, how much is left, and its curve when it is opened. */
+import type { Batch, Curve, Tray, Weighing } from "../../../src/wire/batch.ts";
+import { service } from "../ask.ts";
+import { say, speech } from "../page.ts";
+import {
+  capital,
+  showHoursRange,
+  showMass,
+  showMassRange,
+  showPercent,
+  trayName,
+} from "../show.ts";
+import { ActButton } from "./act.tsx";
+import { DryingCurve } from "./curve.tsx";
+import { LastInterval } from "./last-interval.tsx";
+import { VerdictMark } from "./verdict-mark.tsx";
+
+type Props = {
+  readonly batch: Batch;
+  readonly tray: Tray;
+  readonly curve: Curve | null;
+  readonly isOpen: boolean;
+  readonly onToggle: () => void;
+};
+
+export const divisionOf = (tray: Tray): number | null =>
+  tray.weighings.at(-1)?.divisionGrams ?? null;
+
+export function TrayRow({ batch, tray, curve, isOpen, onToggle }: Props) {
+  const texts = say().batch;
+  const name = capital(trayName(speech.value, tray.name));
+  return (
+    <li class={isOpen ? "tray open" : "tray"}>
+      <button type="button" class="tray-head" aria-expanded={isOpen} onClick={onToggle}>
+        <span class="tray-verdict">
+          {tray.verdict !== null && <VerdictMark verdict={tray.verdict.verdict} />}
+          <span>{tray.verdict === null ? say().none : texts.words[tray.verdict.verdict]}</span>
+        </span>
+        <span class="tray-name">
+          <span class="strong">{name}</span>
+          <span class="quiet">{tray.food ?? texts.tray.noFood}</span>
+        </span>
+        <Masses tray={tray} />
+        <ToGo batch={batch} tray={tray} />
+      </button>
+      <Reasons tray={tray} />
+      <Contradiction batch={batch} tray={tray} />
+      {isOpen && <Detail tray={tray} curve={curve} />}
+    </li>
+  );
+}
+
+function Masses({ tray }: { readonly tray: Tray }) {
+  const { columns } = say().batch;
+  const division = divisionOf(tray);
+  return (
+    <span class="tray-mass">
+      <span class="strong">
+        {tray.netGrams === null ? say().none : showMass(speech.value, tray.netGrams, division)}
+      </span>
+      {tray.freshGrams !== null && (
+        <span class="quiet">{columns.of(showMass(speech.value, tray.freshGrams, division))}</span>
+      )}
+    </span>
+  );
+}
+
+function ToGo({ batch, tray }: { readonly batch: Batch; readonly tray: Tray }) {
+  const texts = say().batch;
+  const more = tray.verdict?.more_hours ?? null;
+  return (
+    <span class="tray-togo">
+      {more !== null && (
+        <span class="strong">{texts.moreHours(showHoursRange(speech.value, more))}</span>
+      )}
+      {batch.behind.includes(tray.id) && <span class="behind">{texts.tray.behind}</span>}
+    </span>
+  );
+}
+
+function Reasons({ tray }: { readonly tray: Tray }) {
+  const texts = say().batch;
+  const reasons = tray.verdict?.reasons ?? [];
+  return (
+    <div class="reasons">
+      {tray.tareGrams === null && <p>{texts.tray.noTare}</p>}
+      {reasons.map((reason) => (
+        <p key={reason.code}>{reason.text}</p>
+      ))}
+      {tray.coreCheck !== null && <p>{texts.core.found[tray.coreCheck.finding]}</p>}
+    </div>
+  );
+}
+
+/** Two weighings that cannot both be true, and the two ways to mend them. */
+function Contradiction({ batch, tray }: { readonly batch: Batch; readonly tray: Tray }) {
+  const texts = say().batch.contradiction;
+  const found = tray.verdict?.contradiction ?? null;
+  if (found === null) return null;
+  const { weighing } = found;
+  const other = batch.trays.find((one) => one.name === found.otherTray) ?? null;
+  const pair = other === null || weighing === null ? null : pairOf(tray, other, weighing);
+  return (
+    <div class="contradiction">
+      <p>
+        <strong>{texts.title}.</strong> {found.text}
+      </p>
+      {batch.phase !== "ended" && (
+        <div class="answers">
+          {other !== null && pair !== null && (
+            <ActButton look="big" asking={() => swap(pair, tray, other)}>
+              {texts.swap(trayName(speech.value, tray.name), trayName(speech.value, other.name))}
+            </ActButton>
+          )}
+          {weighing !== null && (
+            <ActButton
+              look="big"
+              asking={() =>
+                service.editWeighing(weighing, { struck: true, reason: texts.strikeReason })
+              }
+            >
+              {texts.strike}
+            </ActButton>
+          )}
+        </div>
+      )}
+    </div>
+  );
+}
+
+/** The weighing in doubt and the one of the other tray in the same round: the nearest in time. */
+function pairOf(tray: Tray, other: Tray, weighing: number): readonly [Weighing, Weighing] | null {
+  const mine = tray.weighings.find((one) => one.id === weighing);
+  if (mine === undefined) return null;
+  const away = (one: Weighing): number => Math.abs(Date.parse(one.at) - Date.parse(mine.at));
+  const theirs = other.weighings
+    .filter((one) => one.kind === mine.kind)
+    .toSorted((a, b) => away(a) - away(b))[0];
+  return theirs === undefined ? null : [mine, theirs];
+}
+
+async function swap([mine, theirs]: readonly [Weighing, Weighing], tray: Tray, other: Tray) {
+  const reason = say().batch.contradiction.swapReason;
+  const first = await service.editWeighing(mine.id, { tray: other.id, reason });
+  if (first.is === "not-done") return first;
+  return service.editWeighing(theirs.id, { tray: tray.id, reason });
+}
+
+function Detail({ tray, curve }: { readonly tray: Tray; readonly curve: Curve | null }) {
+  const texts = say().batch;
+  const division = divisionOf(tray);
+  return (
+    <div class="detail">
+      {curve !== null && (
+        <div class="pictures">
+          <section>
+            <h3>{texts.curve.title}</h3>
+            <DryingCurve curve={curve} divisionGrams={division} />
+          </section>
+          <section>
+            <h3>{texts.last.title}</h3>
+            <LastInterval
+              curve={curve}
+              provableGrams={tray.verdict?.provable_g ?? null}
+              divisionGrams={division}
+            />
+          </section>
+        </div>
+      )}
+      <Figures tray={tray} />
+    </div>
+  );
+}
+
+function Figures({ tray }: { readonly tray: Tray }) {
+  const texts = say().batch.tray;
+  const division = divisionOf(tray);
+  const { verdict } = tray;
+  const percents = (span: { low: number; high: number }): string =>
+    say().range(showPercent(speech.value, span.low), showPercent(speech.value, span.high));
+  const water = tray.waterPct === null ? null : showPercent(speech.value, tray.waterPct / 100);
+  return (
+    <ul class="facts">
+      {verdict !== null && verdict.remaining_g !== null && (
+        <li>{texts.remaining(showMassRange(speech.value, verdict.remaining_g, division))}</li>
+      )}
+      {verdict !== null && (
+        <li>
+          {texts.pDry(showPercent(speech.value, verdict.p_dry))};{" "}
+          {texts.confidence(showPercent(speech.value, verdict.confidence))}
+        </li>
+      )}
+      {tray.moistureWetBasis !== null && tray.moistureDryBasis !== null && (
+        <li>{texts.moisture(percents(tray.moistureWetBasis), percents(tray.moistureDryBasis))}</li>
+      )}
+      {tray.yieldFraction !== null && (
+        <li>{texts.yields(showPercent(speech.value, tray.yieldFraction, 1))}</li>
+      )}
+      {water !== null && (
+        <li>
+          {tray.foodSource === null
+            ? texts.waterOwn(water)
+            : texts.waterFrom(water, tray.foodSource)}
+        </li>
+      )}
+      {tray.cautions.map((caution) => (
+        <li key={caution} class="caution">
+          {caution}
+        </li>
+      ))}
+    </ul>
+  );
+}

@@ -1,0 +1,108 @@
+/** Is it dry? The batch's word, what follows from it, and what the program asks. */
+import type { Batch, Gap, Tray } from "../../../src/wire/batch.ts";
+import type { CoreFinding } from "../../../src/wire/words.ts";
+import { service } from "../ask.ts";
+import { nowMs, say, speech } from "../page.ts";
+import { listOf, showHoursRange, showTime, trayName } from "../show.ts";
+import { ActButton } from "./act.tsx";
+import { VerdictMark } from "./verdict-mark.tsx";
+
+export function VerdictBlock({ batch }: { readonly batch: Batch }) {
+  const texts = say().batch;
+  if (batch.verdict === null)
+    return (
+      <section class="verdict">
+        <div>
+          <p class="verdict-word">{texts.noVerdict}</p>
+          {batch.phase !== "ended" && <p class="quiet">{texts.noVerdictWhy}</p>}
+        </div>
+      </section>
+    );
+  const follows = whatFollows(batch);
+  return (
+    <section class="verdict">
+      <VerdictMark verdict={batch.verdict} />
+      <div>
+        <p class="verdict-word">{texts.words[batch.verdict]}</p>
+        <p>{texts.meanings[batch.verdict]}</p>
+        {follows !== "" && <p class="follows">{follows}</p>}
+        {batch.verdict === "stable" && <p class="quiet">{texts.stableAdvice}</p>}
+      </div>
+    </section>
+  );
+}
+
+/** "2 to 3.5 hours more; tray 3 is behind". */
+export function whatFollows(batch: Batch): string {
+  const texts = say().batch;
+  const hours =
+    batch.moreHours === null
+      ? ""
+      : texts.moreHoursOnly(showHoursRange(speech.value, batch.moreHours));
+  const names = batch.trays
+    .filter((tray) => batch.behind.includes(tray.id))
+    .map((tray) => trayName(speech.value, tray.name));
+  if (names.length === 0) return hours;
+  const behind = texts.behind(listOf(speech.value, names), names.length);
+  return hours === "" ? behind : texts.joined(hours, behind);
+}
+
+/** What only a person can know: whether the dryer ran on, and how the thickest piece is inside. */
+export function Asked({ batch }: { readonly batch: Batch }) {
+  if (batch.phase === "ended") return null;
+  const trays = batch.trays.filter((tray) => batch.coresToCheck.includes(tray.id));
+  const gaps = batch.gaps.filter((gap) => gap.dryerRan === null);
+  return (
+    <>
+      {gaps.map((gap) => (
+        <AskGap key={gap.id} gap={gap} />
+      ))}
+      {trays.map((tray) => (
+        <AskCore key={tray.id} tray={tray} />
+      ))}
+    </>
+  );
+}
+
+function AskGap({ gap }: { readonly gap: Gap }) {
+  const texts = say().batch.gap;
+  const time = (iso: string): string => showTime(speech.value, iso, nowMs.value);
+  return (
+    <section class="ask" data-question aria-labelledby={`gap-${gap.id}`}>
+      <h2 id={`gap-${gap.id}`}>{texts.title(time(gap.from), time(gap.to))}</h2>
+      <p class="quiet">{texts.why}</p>
+      <div class="answers">
+        <ActButton look="big" asking={() => service.answerGap(gap.id, true)}>
+          {texts.yes}
+        </ActButton>
+        <ActButton look="big" asking={() => service.answerGap(gap.id, false)}>
+          {texts.no}
+        </ActButton>
+      </div>
+    </section>
+  );
+}
+
+const findings: readonly CoreFinding[] = ["dry", "cold", "soft"];
+
+function AskCore({ tray }: { readonly tray: Tray }) {
+  const texts = say().batch.core;
+  return (
+    <section class="ask" aria-labelledby={`core-${tray.id}`}>
+      <h2 id={`core-${tray.id}`}>{texts.title(trayName(speech.value, tray.name))}</h2>
+      <p class="quiet">{texts.explain}</p>
+      <p>{texts.ask}</p>
+      <div class="answers">
+        {findings.map((finding) => (
+          <ActButton
+            key={finding}
+            look="big"
+            asking={() => service.checkCore(tray.id, { finding })}
+          >
+            {texts.findings[finding]}
+          </ActButton>
+        ))}
+      </div>
+    </section>
+  );
+}

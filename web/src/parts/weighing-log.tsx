@@ -1,0 +1,193 @@
+/** Every weighing of a batch as it was taken, and its corrections; a correction is a new row beside the old. */
+import { useSignal } from "@preact/signals";
+import type { Batch, History, Weighing } from "../../../src/wire/batch.ts";
+import type { WeighingEdit } from "../../../src/wire/requests.ts";
+import type { WeighingKind } from "../../../src/wire/words.ts";
+import { fromGrams, toGrams } from "../../../src/units/mass.ts";
+import { grams } from "../../../src/units/quantity.ts";
+import { csvAddress, service } from "../ask.ts";
+import { nowMs, say, speech } from "../page.ts";
+import { capital, readTyped, showDuration, showMass, showTime, trayName } from "../show.ts";
+import { Refused, useAct } from "./act.tsx";
+import { Choice, Field, Fold, Form } from "./field.tsx";
+
+type Props = { readonly batch: Batch; readonly history: History | null };
+const kinds: readonly WeighingKind[] = ["tare", "fresh", "dry"];
+
+export function WeighingLog({ batch, history }: Props) {
+  const texts = say().batch.weighings;
+  const editing = useSignal<number | null>(null);
+  const weighings = history?.weighings ?? batch.trays.flatMap((tray) => tray.weighings);
+  return (
+    <Fold summary={texts.open}>
+      <p class="quiet">{texts.explain}</p>
+      <ul class="log">
+        {weighings.map((weighing) => (
+          <li key={weighing.id} class={weighing.current && !weighing.struck ? "" : "past"}>
+            <span class="log-line">
+              <Line batch={batch} weighing={weighing} />
+            </span>
+            {weighing.current && !weighing.struck && editing.value !== weighing.id && (
+              <button
+                type="button"
+                class="plain"
+                aria-label={texts.correctWhich(whatOf(batch, weighing), timeOf(weighing))}
+                onClick={() => (editing.value = weighing.id)}
+              >
+                {texts.correct}
+              </button>
+            )}
+            {editing.value === weighing.id && (
+              <Correction batch={batch} weighing={weighing} onDone={() => (editing.value = null)} />
+            )}
+          </li>
+        ))}
+      </ul>
+      <p>
+        <a class="button" href={csvAddress(batch.id)} download>
+          {texts.csv}
+        </a>
+      </p>
+    </Fold>
+  );
+}
+
+const timeOf = (weighing: Weighing): string => showTime(speech.value, weighing.at, nowMs.value);
+
+function whatOf(batch: Batch, weighing: Weighing): string {
+  const tray = batch.trays.find((one) => one.id === weighing.tray);
+  const name = tray === undefined ? say().none : trayName(speech.value, tray.name);
+  return `${capital(name)}, ${say().weigh.kinds[weighing.kind]}`;
+}
+
+function Line({ batch, weighing }: { readonly batch: Batch; readonly weighing: Weighing }) {
+  const texts = say().batch.weighings;
+  const mass = (value: number): string => showMass(speech.value, value, weighing.divisionGrams);
+  const notes = [
+    weighing.netGrams === null || weighing.kind === "tare"
+      ? null
+      : say().weigh.takenNet(mass(weighing.netGrams)),
+    weighing.dryingHours === null ? null : showDuration(speech.value, weighing.dryingHours),
+    weighing.source === "typed" ? texts.typed : null,
+    weighing.zeroSeen ? null : texts.zeroUnseen,
+    weighing.struck ? texts.struck : weighing.current ? null : texts.replaced,
+    weighing.reason === null ? null : texts.because(weighing.reason),
+  ].filter((note) => note !== null);
+  return (
+    <>
+      <span class="quiet">{timeOf(weighing)}</span> {whatOf(batch, weighing)}:{" "}
+      <span class="strong">{mass(weighing.grossGrams)}</span>{" "}
+      <span class="quiet">{notes.join(", ")}</span>
+    </>
+  );
+}
+
+type CorrectionProps = {
+  readonly batch: Batch;
+  readonly weighing: Weighing;
+  readonly onDone: () => void;
+};
+
+function Correction({ batch, weighing, onDone }: CorrectionProps) {
+  const texts = say().batch.weighings;
+  const { unit } = speech.value;
+  const act = useAct();
+  const tray = useSignal(String(weighing.tray));
+  const kind = useSignal(weighing.kind);
+  const before = plainMass(weighing.grossGrams, unit);
+  const gross = useSignal(before);
+  const reason = useSignal("");
+  const said = useSignal<string | null>(null);
+
+  const send = async (struck: boolean): Promise<void> => {
+    const value = readTyped(gross.value);
+    if (!struck && value === null) {
+      said.value = say().weigh.typed.notANumber;
+      return;
+    }
+    said.value = null;
+    const change: Omit<WeighingEdit, "reason"> = struck
+      ? { struck: true }
+      : {
+          ...(Number(tray.value) === weighing.tray ? {} : { tray: Number(tray.value) }),
+          ...(kind.value === weighing.kind ? {} : { kind: kind.value }),
+          ...(gross.value === before || value === null ? {} : { grossGrams: toGrams(value, unit) }),
+        };
+    const why = reason.value.trim() || (struck ? texts.strike : texts.correct);
+    const done = await act.run(() => service.editWeighing(weighing.id, { ...change, reason: why }));
+    if (done !== null) onDone();
+  };
+
+  return (
+    <Form onSend={() => void send(false)}>
+      <div class="fields" data-question>
+        <Choice
+          label={texts.tray}
+          value={tray.value}
+          onValue={(id) => (tray.value = id)}
+          options={batch.trays.map((one) => ({ value: String(one.id), label: one.name }))}
+        />
+        <Choice
+          label={texts.kind}
+          value={kind.value}
+          onValue={(word) => (kind.value = kinds.find((one) => one === word) ?? weighing.kind)}
+          options={kinds.map((one) => ({ value: one, label: say().weigh.kinds[one] }))}
+        />
+        <Field
+          label={texts.gross(unit)}
+          kind="number"
+          narrow
+          value={gross.value}
+          onValue={(text) => (gross.value = text)}
+        />
+        <Field
+          label={texts.reason}
+          hint={texts.reasonHint}
+          value={reason.value}
+          onValue={(text) => (reason.value = text)}
+        />
+      </div>
+      <div class="answers">
+        <button type="submit" class="big" aria-disabled={act.busy}>
+          {texts.keep}
+        </button>
+        <button type="button" class="plain" onClick={() => void send(true)}>
+          {texts.strike}
+        </button>
+      </div>
+      {said.value !== null && <p role="alert">{said.value}</p>}
+      <Refused why={act.refusal} />
+    </Form>
+  );
+}
+
+/** As typed back: no separator of thousands, and as many decimals as the mass has. */
+const plainMass = (mass: number, unit: "g" | "kg" | "oz" | "lb"): string =>
+  String(Number(fromGrams(grams(mass), unit).toFixed(unit === "g" ? 2 : 4)));
+
+export function VerdictLog({ batch, history }: Props) {
+  const texts = say().batch;
+  const verdicts = history?.verdicts ?? [];
+  if (verdicts.length === 0) return null;
+  const nameOf = (id: number | null): string =>
+    id === null
+      ? texts.whole
+      : trayName(speech.value, batch.trays.find((tray) => tray.id === id)?.name ?? "");
+  return (
+    <Fold summary={texts.verdictLog}>
+      <ul class="log">
+        {verdicts.map((verdict) => (
+          <li key={`${verdict.at} ${verdict.tray ?? ""} ${verdict.round}`}>
+            <span class="log-line">
+              <span class="quiet">
+                {showTime(speech.value, verdict.at, nowMs.value)}, {texts.round(verdict.round)},{" "}
+                {nameOf(verdict.tray)}:
+              </span>{" "}
+              <span class="strong">{texts.words[verdict.verdict]}</span> {verdict.text}
+            </span>
+          </li>
+        ))}
+      </ul>
+    </Fold>
+  );
+}

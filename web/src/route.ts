@@ -1,0 +1,43 @@
+/** Where in the page a person is, kept in the address after `#` so that back and forward work. */
+export type Route =
+  | { readonly page: "weigh"; readonly scale: string | null }
+  | { readonly page: "batch"; readonly batch: number | null; readonly tray: number | null }
+  | { readonly page: "plan" }
+  | { readonly page: "record"; readonly batch: number | null; readonly tray: number | null }
+  | { readonly page: "setup" };
+
+export function readRoute(hash: string): Route {
+  const [page, first, , second] = hash.replace(/^#\/?/, "").split("/");
+  const part = first === undefined || first === "" ? null : decodeURIComponent(first);
+  switch (page) {
+    case "batch":
+    case "record":
+      return { page, batch: numberIn(part), tray: numberIn(second ?? null) };
+    case "plan":
+    case "setup":
+      return { page };
+    default:
+      return { page: "weigh", scale: part };
+  }
+}
+
+export function writeRoute(route: Route): string {
+  switch (route.page) {
+    case "weigh":
+      return route.scale === null ? "#/weigh" : `#/weigh/${encodeURIComponent(route.scale)}`;
+    case "batch":
+    case "record": {
+      const batch = route.batch === null ? "" : `/${route.batch}`;
+      const tray = route.batch === null || route.tray === null ? "" : `/tray/${route.tray}`;
+      return `#/${route.page}${batch}${tray}`;
+    }
+    case "plan":
+    case "setup":
+      return `#/${route.page}`;
+  }
+}
+
+function numberIn(part: string | null): number | null {
+  const number = Number(part);
+  return part !== null && Number.isInteger(number) && number > 0 ? number : null;
+}

@@ -1,0 +1,76 @@
+/**
+ * Three sounds that differ in pattern and not only in pitch: one long for taken, two rising for a question, three
+ * short again and again for an alert. Browsers allow none before the first touch or key.
+ */
+import { signal } from "@preact/signals";
+
+type Beep = { readonly afterMs: number; readonly lastsMs: number; readonly hertz: number };
+export type SoundName = "taken" | "question" | "alert";
+
+const patterns: Readonly<Record<SoundName, readonly Beep[]>> = {
+  taken: [{ afterMs: 0, lastsMs: 350, hertz: 880 }],
+  question: [
+    { afterMs: 0, lastsMs: 160, hertz: 520 },
+    { afterMs: 240, lastsMs: 240, hertz: 780 },
+  ],
+  alert: [0, 220, 440].map((afterMs) => ({ afterMs, lastsMs: 130, hertz: 660 })),
+};
+const alertEveryMs = 4000;
+const loudness = 0.25;
+
+let context: AudioContext | null = null;
+/** Whether this device lets the page sound. */
+export const canSound = signal(false);
+/** What was last asked to sound, for those who look from outside. */
+export const lastSound = signal<SoundName | null>(null);
+
+export async function turnSoundOn(): Promise<void> {
+  if (!("AudioContext" in window)) return;
+  context ??= new AudioContext();
+  await context.resume().catch(() => undefined);
+  canSound.value = context.state === "running";
+}
+
+/** The first touch or key anywhere is enough. */
+export function soundAfterFirstTouch(): void {
+  const once = (): void => {
+    void turnSoundOn().then(() => {
+      if (!canSound.value) return;
+      for (const what of ["pointerup", "keydown"]) window.removeEventListener(what, once);
+    });
+  };
+  for (const what of ["pointerup", "keydown"]) window.addEventListener(what, once);
+}
+
+export function sound(name: SoundName): void {
+  lastSound.value = name;
+  if (context === null || context.state !== "running") return;
+  for (const beep of patterns[name]) play(context, beep);
+}
+
+function play(on: AudioContext, { afterMs, lastsMs, hertz }: Beep): void {
+  const from = on.currentTime + afterMs / 1000;
+  const to = from + lastsMs / 1000;
+  const tone = new OscillatorNode(on, { type: "triangle", frequency: hertz });
+  const volume = new GainNode(on, { gain: 0 });
+  volume.gain.setValueAtTime(0, from);
+  volume.gain.linearRampToValueAtTime(loudness, from + 0.02);
+  volume.gain.setValueAtTime(loudness, to - 0.04);
+  volume.gain.linearRampToValueAtTime(0, to);
+  tone.connect(volume).connect(on.destination);
+  tone.start(from);
+  tone.stop(to);
+}
+
+let loop: ReturnType<typeof setInterval> | undefined;
+/** Sounds the alert until it is told that nothing waits any more. */
+export function soundWhile(waiting: boolean): void {
+  if (!waiting) {
+    clearInterval(loop);
+    loop = undefined;
+    return;
+  }
+  if (loop !== undefined) return;
+  sound("alert");
+  loop = setInterval(() => sound("alert"), alertEveryMs);
+}
