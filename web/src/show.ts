@@ -134,23 +134,29 @@ export function showAge(speech: Speech, ms: number): string {
     : showDuration(speech, ms / 3_600_000);
 }
 
+const noHours = 0.05;
+const minutesUpToHours = 1.5;
+const minutesStep = 10;
+/** A bound beyond this says only that nobody knows. */
 const longestForeseenHours = 96;
 
-/** "2 to 3.5 hours": the low end rounded down, the high end up, so that the range never shrinks. */
-export function showHoursRange(speech: Speech, span: Span): string {
-  const { texts } = speech;
-  if (span.high <= 0.05) return texts.duration.none;
-  if (span.high < 1.5) {
-    const low = Math.floor((span.low * 60) / 10) * 10;
-    const high = Math.ceil((span.high * 60) / 10) * 10;
-    return texts.duration.spanOfMinutes(String(Math.max(0, low)), String(high), low === high);
+/** "2 to 3.5 more hours": the low end rounded down, the high end up, so that the range never shrinks. */
+export function showMoreHours(speech: Speech, span: Span): string {
+  const { more } = speech.texts;
+  const low = Math.max(0, span.low);
+  if (span.high <= noHours) return more.none;
+  if (span.high < minutesUpToHours) {
+    const step = minutesStep / 60;
+    const inMinutes = (hours: number): string => showNumber(speech, Math.round(hours * 60), 0);
+    return more.minutes(
+      inMinutes(Math.floor(low / step + 1e-9) * step),
+      inMinutes(Math.ceil(span.high / step - 1e-9) * step),
+    );
   }
-  const low = Math.max(0, Math.floor(span.low * 2) / 2);
-  const high = Math.ceil(span.high * 2) / 2;
-  const figure = (value: number): string =>
-    showNumber(speech, value, Number.isInteger(value) ? 0 : 1);
-  if (high > longestForeseenHours) return texts.duration.atLeastHours(figure(low));
-  return texts.duration.spanOfHours(figure(low), figure(high), low === high);
+  const inHours = (halves: number): string => showNumber(speech, halves / 2, halves % 2);
+  const from = inHours(Math.floor(low * 2 + 1e-9));
+  if (span.high > longestForeseenHours) return more.manyHours(from);
+  return more.hours(from, inHours(Math.ceil(span.high * 2 - 1e-9)));
 }
 
 /** The time of day, with the day where it is not today. */

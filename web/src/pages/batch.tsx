@@ -109,7 +109,7 @@ function WholeBatch({ batch, tray }: { readonly batch: Batch; readonly tray: num
             <p class="strong">{clockSentence(batch)}</p>
             <NextWeighing batch={batch} />
           </div>
-          <ClockAct batch={batch} />
+          <ClockAct batch={batch} isAside={batch.verdict === "stable"} />
         </section>
       )}
       <Asked batch={batch} />
@@ -143,8 +143,9 @@ function WholeBatch({ batch, tray }: { readonly batch: Batch; readonly tray: num
 /** The tray that holds the batch up, for there the decision lies. */
 function trayToOpen(batch: Batch): number | null {
   const weighed = (tray: Tray): boolean => tray.weighings.some((one) => one.kind === "dry");
+  const torn = batch.trays.find((tray) => (tray.verdict?.contradiction ?? null) !== null);
   const behind = batch.trays.find((tray) => batch.behind.includes(tray.id) && weighed(tray));
-  return (behind ?? batch.trays.find(weighed))?.id ?? null;
+  return (torn ?? behind ?? batch.trays.find(weighed))?.id ?? null;
 }
 
 function Head({ batch }: { readonly batch: Batch }) {

@@ -159,6 +159,7 @@ function PlanTray({ tray }: { readonly tray: TrayDraft }) {
           />
           <Field
             label={plan.water}
+            hint={plan.waterHint}
             kind="number"
             narrow
             value={tray.water}

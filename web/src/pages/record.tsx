@@ -51,8 +51,7 @@ function Batches() {
               <span>
                 {listOf(speech.value, batch.foods)}
                 {batch.freshGrams !== null && batch.netGrams !== null && (
-                  <span class="quiet">
-                    {" "}
+                  <span class="quiet block">
                     {texts.to(
                       showMass(speech.value, batch.freshGrams, null),
                       showMass(speech.value, batch.netGrams, null),

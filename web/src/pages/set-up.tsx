@@ -42,7 +42,8 @@ function Scales({ scales }: { readonly scales: readonly Scale[] }) {
         {scales.map((scale) => (
           <li key={scale.id}>
             <span class="log-line">
-              <span class="strong code">{scale.uri}</span> {look.links[scale.link]}{" "}
+              <span class="strong">{look.links[scale.link]}</span>{" "}
+              <span class="code">{scale.uri}</span>{" "}
               {scale.form !== null && (
                 <span class="quiet">{setup.reads(scale.form, scale.unit ?? "")}</span>
               )}

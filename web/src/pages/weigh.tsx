@@ -12,10 +12,12 @@ import { PracticeHand } from "../parts/practice-hand.tsx";
 import { LoadQuestion } from "../parts/question.tsx";
 import { LinkTrouble, NoScale, WhichForm } from "../parts/scale-trouble.tsx";
 import { TakenNote } from "../parts/taken.tsx";
+import { whatFollows } from "../parts/verdict-block.tsx";
+import { VerdictMark } from "../parts/verdict-mark.tsx";
 import { TypedWeight } from "../parts/typed-weight.tsx";
 import { NextWeighing } from "../parts/next-weighing.tsx";
 import { writeRoute } from "../route.ts";
-import { showMass, trayName } from "../show.ts";
+import { capital, showMass, trayName } from "../show.ts";
 import { lookAt, scaleToShow, taskOf, type Look } from "../state.ts";
 
 /** The kind of look alone, so that the page around the live weight is not drawn at every reading. */
@@ -96,12 +98,20 @@ function AtScale({ known, scale, task, look }: AtScaleProps) {
 function WhatToDo({ known, task, look }: Omit<AtScaleProps, "scale">) {
   const { weigh } = say();
   const batch = batchAtHand(known, task);
-  const isLoaded = look === "settled" || look === "moving";
   const next = task?.next ?? null;
   const isAsked = (task?.question ?? null) !== null;
   const isTaken = (task?.taken ?? null) !== null && !isAsked && look === "settled";
-  if (isTaken) return <h1 class="todo">{weigh.lift}</h1>;
-  if (next !== null && !(isLoaded && isAsked))
+  // The question itself is what to do.
+  if (isAsked) return null;
+  if (isTaken)
+    return (
+      <h1 class="todo">
+        {next === null ? weigh.lift : weigh.liftThen(trayName(speech.value, next.name))}
+      </h1>
+    );
+  if (next !== null && look === "moving")
+    return <h1 class="todo">{weigh.comeToRest(capital(trayName(speech.value, next.name)))}</h1>;
+  if (next !== null)
     return <h1 class="todo">{weigh.put[next.kind](trayName(speech.value, next.name))}</h1>;
   if (batch === null)
     return (
@@ -113,8 +123,25 @@ function WhatToDo({ known, task, look }: Omit<AtScaleProps, "scale">) {
   return (
     <div class="todo">
       <h1>{batch.clock.state === "out" ? weigh.roundDone : clockSentence(batch)}</h1>
+      {batch.clock.state === "out" && <Outcome batch={batch} />}
       <NextWeighing batch={batch} />
     </div>
+  );
+}
+
+/** What the round just weighed has shown. */
+function Outcome({ batch }: { readonly batch: Batch }) {
+  const texts = say().batch;
+  if (batch.verdict === null) return null;
+  const follows = whatFollows(batch);
+  return (
+    <p class="outcome">
+      <a href={writeRoute({ page: "batch", batch: batch.id, tray: null })}>
+        <VerdictMark verdict={batch.verdict} />
+        {texts.words[batch.verdict]}
+      </a>
+      <span>{follows === "" ? texts.meanings[batch.verdict] : follows}</span>
+    </p>
   );
 }
 
@@ -129,7 +156,10 @@ function Acts({ known, task }: { readonly known: Bench; readonly task: ScaleTask
   if (atHand === null)
     return (
       <p>
-        <a class="button main" href={writeRoute({ page: "plan" })}>
+        <a
+          class={known.scales.length > 0 ? "button main" : "button big"}
+          href={writeRoute({ page: "plan" })}
+        >
           {say().weigh.planOne}
         </a>
       </p>
@@ -137,9 +167,9 @@ function Acts({ known, task }: { readonly known: Bench; readonly task: ScaleTask
   const others = known.batches.filter((batch) => batch.id !== atHand.id);
   return (
     <div class="acts">
-      <ClockAct batch={atHand} named={others.length > 0} />
+      <ClockAct batch={atHand} named={others.length > 0} isAside={atHand.verdict === "stable"} />
       {others.map((batch) => (
-        <ClockAct key={batch.id} batch={batch} named />
+        <ClockAct key={batch.id} batch={batch} named isAside />
       ))}
     </div>
   );
@@ -167,7 +197,7 @@ function Trays({ known, scale, task }: TraysProps) {
             >
               <span class={isNext ? "chip next" : "chip"}>
                 <span>{trayName(speech.value, tray.name)}</span>
-                <span class="quiet">{standing(batch, tray, isNext, scale.divisionGrams)}</span>
+                <span class="quiet">{standing(batch, tray, isNext)}</span>
               </span>
             </ActButton>
           );
@@ -177,7 +207,7 @@ function Trays({ known, scale, task }: TraysProps) {
   );
 }
 
-function standing(batch: Batch, tray: Tray, isNext: boolean, division: number | null): string {
+function standing(batch: Batch, tray: Tray, isNext: boolean): string {
   const { weigh } = say();
   if (isNext) return weigh.next;
   const last = tray.weighings.at(-1);
@@ -186,5 +216,5 @@ function standing(batch: Batch, tray: Tray, isNext: boolean, division: number | 
       ? tray.freshGrams !== null
       : batch.round.weighed.includes(tray.id);
   if (!isDone || last === undefined) return weigh.waiting;
-  return weigh.done(showMass(speech.value, last.grossGrams, division));
+  return weigh.done(showMass(speech.value, last.grossGrams, last.divisionGrams));
 }

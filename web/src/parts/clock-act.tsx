@@ -23,9 +23,14 @@ export function nextAct(batch: Batch): Next | null {
   }
 }
 
-type Props = { readonly batch: Batch; readonly named?: boolean };
+type Props = {
+  readonly batch: Batch;
+  readonly named?: boolean;
+  /** The act is offered, but it is not what this screen is for now. */
+  readonly isAside?: boolean;
+};
 
-export function ClockAct({ batch, named = false }: Props) {
+export function ClockAct({ batch, named = false, isAside = false }: Props) {
   const { weigh } = say();
   const next = nextAct(batch);
   if (next === null || batch.trays.length === 0) return null;
@@ -33,7 +38,7 @@ export function ClockAct({ batch, named = false }: Props) {
   return (
     <div class="clock-act">
       <ActButton
-        look={next.missing === 0 ? "main" : "big"}
+        look={next.missing === 0 && !isAside ? "main" : "big"}
         asking={() => service.setClock(batch.id, { is: next.is })}
       >
         {named ? weigh.actFor(next.text, batch.dryer) : next.text}

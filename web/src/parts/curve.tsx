@@ -175,7 +175,7 @@ function between(xs: readonly number[], ys: readonly number[], x: number): numbe
 
 function sizeIn(place: HTMLElement): { width: number; height: number } {
   const width = place.clientWidth;
-  return { width, height: Math.round(Math.min(380, Math.max(220, width * 0.52))) };
+  return { width, height: Math.round(Math.min(380, Math.max(250, width * 0.52))) };
 }
 
 type Inks = {
@@ -225,7 +225,9 @@ function drawPlot(into: HTMLElement, curve: Curve, unit: Exclude<MassUnit, "lb">
         ...axis,
         grid: { show: false },
         label: say().batch.curve.hours,
-        labelSize: 22,
+        size: 30,
+        labelSize: 20,
+        labelGap: 0,
         values: (_, splits) => splits.map(hour),
       },
       {

@@ -90,6 +90,7 @@ function TrayForm({ batch, tray }: { readonly batch: Batch; readonly tray: Tray 
         />
         <Field
           label={plan.water}
+          hint={plan.waterHint}
           kind="number"
           narrow
           value={water.value}

@@ -10,7 +10,7 @@ type Props = {
   readonly divisionGrams: number | null;
 };
 
-const frame = { width: 400, height: 230, left: 96, right: 304, top: 40, bottom: 180 } as const;
+const frame = { width: 400, height: 260, left: 90, right: 300, top: 44, bottom: 178 } as const;
 
 export function LastInterval({ curve, provableGrams, divisionGrams }: Props) {
   const texts = say().batch.last;

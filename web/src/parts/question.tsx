@@ -21,7 +21,7 @@ export function LoadQuestion({ scale, question, divisionGrams }: Props) {
   };
   return (
     <section class="ask" data-question aria-labelledby="question-title">
-      <h2 id="question-title">{asksWhich ? weigh.whichTray : weigh.zeroNotSeen}</h2>
+      <h1 id="question-title">{asksWhich ? weigh.whichTray : weigh.zeroNotSeen}</h1>
       <p class="quiet">{question.why}</p>
       <div class="answers">
         {question.candidates.map((one) => {

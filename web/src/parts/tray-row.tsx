@@ -2,14 +2,7 @@
 import type { Batch, Curve, Tray, Weighing } from "../../../src/wire/batch.ts";
 import { service } from "../ask.ts";
 import { say, speech } from "../page.ts";
-import {
-  capital,
-  showHoursRange,
-  showMass,
-  showMassRange,
-  showPercent,
-  trayName,
-} from "../show.ts";
+import { capital, showMoreHours, showMass, showMassRange, showPercent, trayName } from "../show.ts";
 import { ActButton } from "./act.tsx";
 import { DryingCurve } from "./curve.tsx";
 import { LastInterval } from "./last-interval.tsx";
@@ -70,9 +63,7 @@ function ToGo({ batch, tray }: { readonly batch: Batch; readonly tray: Tray }) {
   const more = tray.verdict?.more_hours ?? null;
   return (
     <span class="tray-togo">
-      {more !== null && (
-        <span class="strong">{texts.moreHours(showHoursRange(speech.value, more))}</span>
-      )}
+      {more !== null && <span class="strong">{showMoreHours(speech.value, more)}</span>}
       {batch.behind.includes(tray.id) && <span class="behind">{texts.tray.behind}</span>}
     </span>
   );

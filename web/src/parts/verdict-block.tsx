@@ -3,7 +3,7 @@ import type { Batch, Gap, Tray } from "../../../src/wire/batch.ts";
 import type { CoreFinding } from "../../../src/wire/words.ts";
 import { service } from "../ask.ts";
 import { nowMs, say, speech } from "../page.ts";
-import { listOf, showHoursRange, showTime, trayName } from "../show.ts";
+import { capital, listOf, showMoreHours, showTime, trayName } from "../show.ts";
 import { ActButton } from "./act.tsx";
 import { VerdictMark } from "./verdict-mark.tsx";
 
@@ -26,19 +26,38 @@ export function VerdictBlock({ batch }: { readonly batch: Batch }) {
         <p class="verdict-word">{texts.words[batch.verdict]}</p>
         <p>{texts.meanings[batch.verdict]}</p>
         {follows !== "" && <p class="follows">{follows}</p>}
+        {deciding(batch).map((tray) => (
+          <p key={tray.id}>{reasonOf(tray)}</p>
+        ))}
         {batch.verdict === "stable" && <p class="quiet">{texts.stableAdvice}</p>}
       </div>
     </section>
   );
 }
 
-/** "2 to 3.5 hours more; tray 3 is behind". */
+const mostReasons = 2;
+
+/** The trays from which the batch has its word; of many, those that are behind come first. */
+function deciding(batch: Batch): readonly Tray[] {
+  if (batch.verdict === "stable") return [];
+  const isBehind = (tray: Tray): number => (batch.behind.includes(tray.id) ? 0 : 1);
+  return batch.trays
+    .filter((tray) => tray.verdict?.verdict === batch.verdict)
+    .toSorted((a, b) => isBehind(a) - isBehind(b))
+    .slice(0, mostReasons);
+}
+
+function reasonOf(tray: Tray): string {
+  const { contradiction, reasons = [] } = tray.verdict ?? {};
+  const why = contradiction?.text ?? reasons[0]?.text;
+  if (why === undefined) return "";
+  return say().batch.because(capital(trayName(speech.value, tray.name)), why);
+}
+
+/** "2 to 3.5 more hours; tray 3 is behind". */
 export function whatFollows(batch: Batch): string {
   const texts = say().batch;
-  const hours =
-    batch.moreHours === null
-      ? ""
-      : texts.moreHoursOnly(showHoursRange(speech.value, batch.moreHours));
+  const hours = batch.moreHours === null ? "" : showMoreHours(speech.value, batch.moreHours);
   const names = batch.trays
     .filter((tray) => batch.behind.includes(tray.id))
     .map((tray) => trayName(speech.value, tray.name));

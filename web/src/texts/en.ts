@@ -10,16 +10,21 @@ export const en = {
   trayNumbered: (number: string) => `tray ${number}`,
   none: "–",
   duration: {
-    none: "no more",
     underAMinute: "under 1\u00a0min",
     seconds: (count: number) => `${count}\u00a0s`,
     minutes: (count: number) => `${count}\u00a0min`,
     hours: (count: number) => `${count}\u00a0h`,
-    spanOfMinutes: (low: string, high: string, same: boolean) =>
-      same ? `about ${high} minutes` : `${low} to ${high} minutes`,
-    spanOfHours: (low: string, high: string, same: boolean) =>
-      same ? `about ${high} ${high === "1" ? "hour" : "hours"}` : `${low} to ${high} hours`,
-    atLeastHours: (low: string) => `${low} hours or many more`,
+  },
+  /** Hours still to be given, always as a range unless its ends read the same. */
+  more: {
+    none: "no more hours",
+    minutes: (low: string, high: string) =>
+      low === high ? `about ${high} more minutes` : `${low} to ${high} more minutes`,
+    hours: (low: string, high: string) => {
+      if (low !== high) return `${low} to ${high} more hours`;
+      return high === "1" ? "about 1 more hour" : `about ${high} more hours`;
+    },
+    manyHours: (low: string) => `${low} or many more hours`,
   },
   nav: {
     label: "Pages",
@@ -112,7 +117,9 @@ export const en = {
       fresh: (name: string) => `Put ${name} on the scale, with its food`,
       dry: (name: string) => `Put ${name} on the scale`,
     } satisfies Record<WeighingKind, (name: string) => string>,
-    lift: "Lift it off; the next one may follow.",
+    lift: "Lift it off.",
+    liftThen: (name: string) => `Lift it off. Next: ${name}.`,
+    comeToRest: (name: string) => `${name}: let it come to rest`,
     nothingWaits: "No tray waits to be weighed.",
     noBatch: "No batch yet",
     noBatchFix: "Plan a batch: which trays, and what lies on each.",
@@ -187,9 +194,8 @@ export const en = {
     } satisfies Record<VerdictWord, string>,
     noVerdict: "No verdict yet",
     noVerdictWhy: "It comes with the first round of weighing after some hours of drying.",
-    moreHours: (hours: string) => `${hours} more`,
-    moreHoursOnly: (hours: string) => `${hours} more in the dryer`,
     behind: (names: string, count: number) => `${names} ${plural(count, "is", "are")} behind`,
+    because: (tray: string, why: string) => `${tray}: ${why}`,
     joined: (one: string, two: string) => `${one}; ${two}`,
     stableAdvice: "This is a statement about weight. Break the thickest piece before you pack.",
     clock: {
@@ -385,10 +391,10 @@ export const en = {
       count === 0
         ? "Not in the table: give its water below, or leave it."
         : `${count} ${plural(count, "food", "foods")} found`,
-    water: "Water in the fresh food, %",
-    waterHint: "from the table; type your own if you know it",
+    water: "Water, %",
+    waterHint: "when fresh",
     tare: (unit: string) => `Empty tray, ${unit}`,
-    tareHint: "leave empty to weigh it",
+    tareHint: "or weigh it",
     add: "Add a tray",
     remove: (name: string) => `Remove ${name}`,
     removeShort: "Remove",
@@ -414,7 +420,7 @@ export const en = {
     },
     back: "All batches",
     practice: "practice",
-    to: (fresh: string, net: string) => `${fresh}, ${net}`,
+    to: (fresh: string, net: string) => `${fresh} fresh, ${net} at the end`,
   },
   setup: {
     title: "Set up",

@@ -1,0 +1,122 @@
+/** A real browser, and the ways in which these tests look at the page. */
+import { readFileSync } from "node:fs";
+import { createRequire } from "node:module";
+import { chromium, type Browser, type BrowserContext, type Page } from "playwright-core";
+import type { Scene } from "./scenes.ts";
+import type { Stub } from "./stub.ts";
+
+export type Scheme = "light" | "dark";
+export type Size = { readonly width: number; readonly height: number };
+export const sizes: readonly Size[] = [
+  { width: 360, height: 780 },
+  { width: 820, height: 1180 },
+  { width: 1440, height: 900 },
+];
+export const tablet: Size = { width: 820, height: 1180 };
+
+export const openBrowser = (): Promise<Browser> =>
+  chromium.launch({
+    executablePath: "/usr/bin/chromium",
+    headless: true,
+    args: [
+      "--headless",
+      "--no-sandbox",
+      "--disable-gpu",
+      "--disable-quic",
+      "--no-first-run",
+      "--disable-background-networking",
+      "--disable-component-update",
+      "--disable-sync",
+    ],
+  });
+
+export type Opened = {
+  readonly context: BrowserContext;
+  readonly page: Page;
+  /** What the browser complained of: errors of scripts, refusals of the content policy, other hosts. */
+  readonly complaints: string[];
+};
+
+export async function openPage(
+  browser: Browser,
+  stub: Stub,
+  size: Size = tablet,
+  scheme: Scheme = "light",
+): Promise<Opened> {
+  const context = await browser.newContext({
+    viewport: { ...size },
+    colorScheme: scheme,
+    locale: "en-GB",
+    timezoneId: "UTC",
+    reducedMotion: "reduce",
+  });
+  const page = await context.newPage();
+  page.setDefaultTimeout(5000);
+  const complaints: string[] = [];
+  page.on("console", (message) => {
+    // A socket or a request that was cut on purpose is no fault of the page.
+    const isCut = /WebSocket connection|ERR_CONNECTION|ERR_EMPTY_RESPONSE|status of 4/.test(
+      message.text(),
+    );
+    if (message.type() === "error" && !isCut) complaints.push(message.text());
+  });
+  page.on("pageerror", (error) => complaints.push(String(error)));
+  page.on("request", (request) => {
+    if (!request.url().startsWith(stub.address)) complaints.push(`asked ${request.url()}`);
+  });
+  return { context, page, complaints };
+}
+
+/** Shows a scene from the start, as somebody who opens the address. */
+export async function show(page: Page, stub: Stub, scene: Scene): Promise<void> {
+  stub.set(scene.world);
+  stub.letIn();
+  await page.goto("about:blank");
+  await page.goto(stub.address + scene.hash);
+  await page.locator("main :is(h1, h2, .weight)").first().waitFor();
+  await page.waitForFunction(() => !document.querySelector(".trouble"));
+  switch (scene.act) {
+    case "lose-connection":
+      stub.cut(true);
+      await page.locator(".trouble").waitFor();
+      break;
+    case "type-food":
+      await page.getByRole("combobox").first().fill("straw");
+      await page.getByRole("option").first().waitFor();
+      break;
+    case "list-ports":
+      await page.getByRole("button", { name: "List the ports" }).click();
+      await page.getByRole("button", { name: "Open FTDI" }).waitFor();
+      break;
+    case "open-folds":
+      for (const fold of await page.locator("details.fold > summary").all()) await fold.click();
+      break;
+    case undefined:
+      break;
+  }
+  const hasPlot = await page.locator(".plot").count();
+  if (hasPlot > 0) await page.locator(".plot canvas").first().waitFor();
+}
+
+const axeSource = readFileSync(
+  createRequire(import.meta.url).resolve("axe-core/axe.min.js"),
+  "utf8",
+);
+const tags = ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"];
+
+/** What axe-core finds against WCAG 2.2 AA, one line each. */
+export async function barriers(page: Page): Promise<string[]> {
+  await page.evaluate(axeSource);
+  return page.evaluate(async (values) => {
+    const { axe } = window as unknown as { axe: typeof import("axe-core") };
+    const { violations } = await axe.run(document, {
+      runOnly: { type: "tag", values },
+      resultTypes: ["violations"],
+    });
+    return violations.flatMap((violation) =>
+      violation.nodes.map(
+        (node) => `${violation.id}: ${node.target.join(" ")} ${node.failureSummary ?? ""}`,
+      ),
+    );
+  }, tags);
+}

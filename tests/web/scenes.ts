@@ -1,0 +1,898 @@
+/**
+ * States of the service for looking at the page in: typed as the wire is, so that a change of shape is found here.
+ * Every figure is invented to fill a screen; none stands for food that anybody dried.
+ */
+import type { Batch, BatchSummary, Curve, History, Tray, Weighing } from "../../src/wire/batch.ts";
+import type { Alert, Bench, Question, Scale, ScaleTask, Taken } from "../../src/wire/bench.ts";
+import type { FoodFound, Ports } from "../../src/wire/requests.ts";
+import type { VerdictWord, WeighingKind } from "../../src/wire/words.ts";
+
+/** Everything that the stub answers with. */
+export type World = {
+  readonly bench: Bench;
+  readonly curves: readonly Curve[];
+  readonly history: History;
+  readonly ended: readonly Batch[];
+  readonly foods: readonly FoodFound[];
+  readonly ports: Ports;
+};
+
+export const benchAt = new Date("2026-03-14T16:05:00+00:00");
+const iso = (hoursAgo: number): string =>
+  new Date(benchAt.getTime() - hoursAgo * 3_600_000).toISOString();
+
+const uri = "serial:///dev/serial/by-id/usb-FTDI_FT232R_A50285BI-if00-port0?baud=9600";
+
+export const scale = (change: Partial<Scale> = {}): Scale => ({
+  id: "scale-1",
+  uri,
+  practice: false,
+  link: "up",
+  since: iso(2),
+  why: null,
+  fix: null,
+  form: "marked",
+  unit: "g",
+  candidates: [],
+  state: "weight",
+  grams: 0,
+  settled: true,
+  divisionGrams: 1,
+  zeroSeen: true,
+  ...change,
+});
+
+export const task = (change: Partial<ScaleTask> = {}): ScaleTask => ({
+  scale: "scale-1",
+  next: null,
+  question: null,
+  taken: null,
+  ...change,
+});
+
+export const bench = (change: Partial<Bench> = {}): Bench => ({
+  program: "0.1.0",
+  practice: null,
+  timeFactor: 1,
+  dataFolder: "/home/cook/.local/share/stillweight",
+  recording: true,
+  notRecordingWhy: null,
+  clockJump: null,
+  scales: [scale()],
+  tasks: [task()],
+  batches: [],
+  alerts: [],
+  settings: {
+    limitPct: 1,
+    displayUnit: "g",
+    webhook: null,
+    outTooLongMinutes: 30,
+    sound: true,
+  },
+  sending: [],
+  practiceHand: null,
+  ...change,
+});
+
+type TrayPlan = {
+  readonly name: string;
+  readonly food: string;
+  readonly tare: number;
+  readonly fresh: number;
+  readonly water: number;
+  readonly tauHours: number;
+};
+
+const plans: readonly TrayPlan[] = [
+  { name: "1", food: "Strawberries, raw", tare: 412, fresh: 1240, water: 90.95, tauHours: 4.6 },
+  { name: "2", food: "Strawberries, raw", tare: 409, fresh: 1198, water: 90.95, tauHours: 4.4 },
+  { name: "3", food: "Beef stew, homemade", tare: 415, fresh: 1310, water: 79, tauHours: 6.8 },
+  {
+    name: "4",
+    food: "Corn, sweet, yellow, raw",
+    tare: 411,
+    fresh: 1105,
+    water: 76.05,
+    tauHours: 5,
+  },
+];
+
+let ids = 100;
+const nextId = (): number => ids++;
+
+function weighing(tray: number, kind: WeighingKind, plan: TrayPlan, hours: number): Weighing {
+  const net = kind === "tare" ? null : Math.round(massAt(plan, hours));
+  return {
+    id: nextId(),
+    batch: 1,
+    tray,
+    kind,
+    grossGrams: plan.tare + (net ?? 0),
+    netGrams: net,
+    divisionGrams: 1,
+    dryingHours: kind === "tare" ? null : hours,
+    minutesOut: kind === "dry" ? 6 : null,
+    scale: "scale-1",
+    source: "scale",
+    zeroSeen: true,
+    at: iso(26 - hours),
+    supersedes: null,
+    struck: false,
+    reason: null,
+    current: true,
+  };
+}
+
+/** A plain exponential towards a little residual water: a shape to look at, not a model of drying. */
+const massAt = ({ fresh, water, tauHours }: TrayPlan, hours: number): number =>
+  fresh * (1 - (water / 100) * (1 - Math.exp(-hours / tauHours)) * 0.985);
+
+type TrayState = {
+  readonly hours?: readonly number[];
+  readonly verdict?: VerdictWord | null;
+  readonly reasons?: readonly { readonly code: string; readonly text: string }[];
+  readonly more?: { readonly estimate: number; readonly low: number; readonly high: number } | null;
+};
+
+export function tray(id: number, plan: TrayPlan, state: TrayState = {}): Tray {
+  const { hours = [], verdict = null, reasons = [], more = null } = state;
+  const weighings = [
+    weighing(id, "tare", plan, 0),
+    weighing(id, "fresh", plan, 0),
+    ...hours.map((hour) => weighing(id, "dry", plan, hour)),
+  ];
+  const net = weighings.at(-1)?.netGrams ?? null;
+  return {
+    id,
+    name: plan.name,
+    tareGrams: plan.tare,
+    food: plan.food,
+    foodSource: "USDA SR28, 09316",
+    waterPct: plan.water,
+    cautions: plan.food.includes("Beef")
+      ? ["Low-acid food with meat: it must be truly dry before oxygen is taken away from it."]
+      : [],
+    freshGrams: plan.fresh,
+    netGrams: net,
+    waterRemovedGrams: net === null ? null : plan.fresh - net,
+    yieldFraction: net === null ? null : net / plan.fresh,
+    moistureWetBasis: hours.length > 0 ? { estimate: 0.06, low: 0.03, high: 0.09 } : null,
+    moistureDryBasis: hours.length > 0 ? { estimate: 0.064, low: 0.031, high: 0.099 } : null,
+    verdict:
+      verdict === null
+        ? null
+        : {
+            tray: plan.name,
+            verdict,
+            confidence: 0.93,
+            p_dry: verdict === "stable" ? 0.97 : 0.12,
+            reasons: [...reasons],
+            remaining_g: verdict === "losing" ? { estimate: 14, low: 8, high: 22 } : null,
+            more_hours: more,
+            next_weighing_hours: more === null ? null : more.low,
+            provable_g: 2.8,
+            contradiction: null,
+            fit: null,
+            expected_dry_g: {
+              estimate: plan.fresh * (1 - plan.water / 100) * 1.03,
+              low: plan.fresh * (1 - plan.water / 100) * 0.9,
+              high: plan.fresh * (1 - plan.water / 100) * 1.16,
+            },
+          },
+    coreCheck: null,
+    weighings,
+  };
+}
+
+export function batch(trays: readonly Tray[], change: Partial<Batch> = {}): Batch {
+  return {
+    id: 1,
+    number: 17,
+    name: "Strawberries and stew",
+    dryer: "kitchen",
+    startedAt: iso(27),
+    endedAt: null,
+    practice: false,
+    phase: "loading",
+    clock: { state: "waiting", since: null, dryingHours: 0, minutesOut: null, running: true },
+    round: { number: 0, weighed: [], waiting: trays.map((one) => one.id) },
+    verdict: null,
+    moreHours: null,
+    behind: [],
+    nextWeighing: null,
+    coresToCheck: [],
+    trays: [...trays],
+    moments: [],
+    interruptions: [],
+    gaps: [],
+    ...change,
+  };
+}
+
+export function curveOf(one: Tray, plan: TrayPlan): Curve {
+  const points = one.weighings
+    .filter((row) => row.netGrams !== null && row.dryingHours !== null)
+    .map((row) => ({
+      weighing: row.id,
+      dryingHours: row.dryingHours ?? 0,
+      netGrams: row.netGrams ?? 0,
+      uncertaintyGrams: 0.6,
+      stretch: 0,
+    }));
+  const last = points.at(-1)?.dryingHours ?? 0;
+  const hours = Array.from({ length: 61 }, (_, index) => (index / 60) * Math.max(1, last * 1.15));
+  const spread = (hour: number): number => 2 + 4 * Math.max(0, hour - last) + 0.002 * plan.fresh;
+  return {
+    tray: one.id,
+    name: one.name,
+    fit:
+      points.length < 3
+        ? null
+        : {
+            dryingHours: hours,
+            netGrams: hours.map((hour) => massAt(plan, hour)),
+            lowGrams: hours.map((hour) => massAt(plan, hour) - spread(hour)),
+            highGrams: hours.map((hour) => massAt(plan, hour) + spread(hour)),
+          },
+    points,
+    expectedDryGrams: one.verdict?.expected_dry_g ?? null,
+  };
+}
+
+const noHistory: History = {
+  weighings: [],
+  moments: [],
+  interruptions: [],
+  gaps: [],
+  verdicts: [],
+  coreChecks: [],
+};
+
+export const foods: readonly FoodFound[] = [
+  ["09316", "Strawberries, raw", 90.95, 1.1],
+  ["09320", "Strawberries, frozen, unsweetened", 89.97, 1.3],
+  ["09317", "Strawberries, canned, heavy syrup pack, solids and liquids", 75.35, 2.6],
+].map(([number, name, waterPct, waterSdPct]) => ({
+  number: String(number),
+  name: String(name),
+  group: "Fruits and Fruit Juices",
+  waterPct: Number(waterPct),
+  waterSdPct: Number(waterSdPct),
+  sdIsOfGroup: false,
+  source: "USDA SR28",
+  cautions: [],
+}));
+
+export const world = (change: Partial<World> = {}): World => ({
+  bench: bench(),
+  curves: [],
+  history: noHistory,
+  ended: [],
+  foods,
+  ports: {
+    ports: [
+      { uri, name: "FTDI FT232R USB UART (A50285BI)" },
+      { uri: "serial:///dev/ttyS0", name: "ttyS0" },
+    ],
+    why: null,
+  },
+  ...change,
+});
+
+/** A world around some batches, with their curves and their history. */
+export function worldOf(batches: readonly Batch[], change: Partial<Bench> = {}): World {
+  const all = batches.flatMap((one) => one.trays);
+  return world({
+    bench: bench({ batches: [...batches], ...change }),
+    curves: all.map((one) => curveOf(one, planFor(one))),
+    history: historyOf(batches[0]),
+  });
+}
+
+const planFor = (one: Tray): TrayPlan =>
+  plans.find((plan) => plan.name === one.name) ?? (plans[0] as TrayPlan);
+
+function historyOf(one: Batch | undefined): History {
+  if (one === undefined) return noHistory;
+  return {
+    ...noHistory,
+    weighings: one.trays.flatMap((row) => row.weighings),
+    moments: one.moments,
+    interruptions: one.interruptions,
+    gaps: one.gaps,
+    verdicts:
+      one.verdict === null
+        ? []
+        : [
+            {
+              at: iso(0.2),
+              round: one.round.number,
+              tray: null,
+              verdict: one.verdict,
+              judgmentVersion: 1,
+              text: "Tray 3 still lost 9 g in the last 2 h.",
+            },
+          ],
+  };
+}
+
+const fresh = (): Tray[] => plans.map((plan, index) => tray(index + 1, plan));
+const moments: Batch["moments"] = [
+  {
+    id: 1,
+    is: "in",
+    at: iso(24),
+    trays: null,
+    implied: false,
+    supersedes: null,
+    struck: false,
+    reason: null,
+    current: true,
+  },
+  {
+    id: 2,
+    is: "out",
+    at: iso(0.2),
+    trays: null,
+    implied: true,
+    supersedes: null,
+    struck: false,
+    reason: null,
+    current: true,
+  },
+];
+const weighedAt = [12, 18, 21, 23.5];
+
+/** One tray as the plan has it, with a verdict. */
+const drying = (verdicts: readonly (TrayState & { verdict: VerdictWord })[]): Tray[] =>
+  plans.map((plan, index) => tray(index + 1, plan, { hours: weighedAt, ...verdicts[index] }));
+
+const losing = {
+  code: "above-tolerance",
+  text: "It lost 9 g in the last 2.5 h; the scale can tell 2.8 g from nothing.",
+};
+const more = { estimate: 2.7, low: 2.1, high: 3.4 };
+const stableReason = {
+  code: "stable",
+  text: "It lost 0 g in the last 2.5 h, and 112 g is what this food weighs when dry.",
+};
+
+const steady = { verdict: "stable", reasons: [stableReason] } as const;
+const late = { verdict: "losing", reasons: [losing], more } as const;
+
+const out = (trays: readonly Tray[], change: Partial<Batch> = {}): Batch =>
+  batch(trays, {
+    phase: "drying",
+    clock: { state: "out", since: iso(0.2), dryingHours: 23.5, minutesOut: 12, running: true },
+    round: { number: 4, weighed: trays.map((one) => one.id), waiting: [] },
+    moments,
+    ...change,
+  });
+
+const inDryer = (trays: readonly Tray[], change: Partial<Batch> = {}): Batch =>
+  out(trays, {
+    clock: { state: "in", since: iso(0.6), dryingHours: 24.1, minutesOut: null, running: true },
+    round: { number: 4, weighed: [], waiting: trays.map((one) => one.id) },
+    nextWeighing: {
+      dryingHours: 25.6,
+      at: new Date(benchAt.getTime() + 1.5 * 3_600_000).toISOString(),
+      due: false,
+    },
+    ...change,
+  });
+
+export const taken = (change: Partial<Taken> = {}): Taken => ({
+  weighing: 900,
+  batch: 1,
+  tray: 2,
+  name: "2",
+  kind: "dry",
+  grossGrams: 812,
+  netGrams: 403,
+  at: iso(0.01),
+  ...change,
+});
+
+export const next = (id: number, kind: WeighingKind = "dry"): ScaleTask["next"] => ({
+  batch: 1,
+  tray: id,
+  name: String(id),
+  kind,
+  chosen: false,
+});
+
+export const whichTray: Question = {
+  load: 7,
+  grams: 812,
+  is: "which-tray",
+  why: "812 g fits two of the trays that wait.",
+  candidates: [
+    { batch: 1, tray: 1, name: "1", kind: "dry", probability: 0.52, netGrams: 400 },
+    { batch: 1, tray: 2, name: "2", kind: "dry", probability: 0.46, netGrams: 403 },
+  ],
+};
+
+const alert = (code: Alert["code"], text: string): Alert => ({
+  id: 31,
+  code,
+  batch: 1,
+  round: 4,
+  text,
+  at: iso(0.05),
+  acknowledged: null,
+});
+
+const longNames = Array.from({ length: 12 }, (_, index): TrayPlan => {
+  const base = plans[index % plans.length] as TrayPlan;
+  return {
+    ...base,
+    name:
+      index === 4
+        ? "Grandmother's chicken and rice casserole with mushrooms, upper left"
+        : String(index + 1),
+    food: index === 4 ? "Chicken and rice casserole with mushrooms and cream, homemade" : base.food,
+  };
+});
+
+const losingBatch = out(drying([steady, steady, late, late]), {
+  verdict: "losing",
+  moreHours: more,
+  behind: [3],
+});
+
+const loaded = (grams: number, settled: boolean): Partial<Bench> => ({
+  scales: [scale({ grams, settled })],
+});
+
+const summary = (one: Batch): BatchSummary => ({
+  id: one.id,
+  number: one.number,
+  name: one.name,
+  dryer: one.dryer,
+  startedAt: one.startedAt,
+  endedAt: one.endedAt,
+  practice: one.practice,
+  verdict: one.verdict,
+  foods: [...new Set(one.trays.flatMap((row) => (row.food === null ? [] : [row.food])))],
+  trays: one.trays.length,
+  freshGrams: one.trays.reduce((sum, row) => sum + (row.freshGrams ?? 0), 0),
+  netGrams: one.trays.reduce((sum, row) => sum + (row.netGrams ?? 0), 0),
+});
+export const summaries = (batches: readonly Batch[]): BatchSummary[] => batches.map(summary);
+
+const ended = (id: number, number: number, name: string, verdict: VerdictWord): Batch =>
+  out(drying([steady, steady, steady, { ...steady, verdict }]), {
+    id,
+    number,
+    name,
+    verdict,
+    phase: "ended",
+    endedAt: iso(200),
+    startedAt: iso(230 + 40 * id),
+  });
+
+export type Scene = {
+  readonly name: string;
+  readonly hash: string;
+  readonly world: World;
+  /** What is done to the page before it is looked at. */
+  readonly act?: "lose-connection" | "type-food" | "list-ports" | "open-folds";
+};
+
+export const scenes: readonly Scene[] = [
+  {
+    name: "weigh-nothing-yet",
+    hash: "#/weigh",
+    world: world({ bench: bench({ scales: [], tasks: [] }) }),
+  },
+  { name: "weigh-no-batch", hash: "#/weigh", world: world() },
+  {
+    name: "weigh-put-fresh",
+    hash: "#/weigh",
+    world: worldOf(
+      [batch(fresh().map((one) => ({ ...one, freshGrams: one.id < 3 ? one.freshGrams : null })))],
+      {
+        tasks: [task({ next: next(3, "fresh") })],
+      },
+    ),
+  },
+  {
+    name: "weigh-start-drying",
+    hash: "#/weigh",
+    world: worldOf([batch(fresh(), { round: { number: 0, weighed: [1, 2, 3, 4], waiting: [] } })], {
+      ...loaded(1516, true),
+      tasks: [
+        task({
+          taken: taken({ tray: 4, name: "4", kind: "fresh", grossGrams: 1516, netGrams: 1105 }),
+        }),
+      ],
+    }),
+  },
+  {
+    name: "weigh-moving",
+    hash: "#/weigh",
+    world: worldOf(
+      [
+        out(drying([late, late, late, late]), {
+          round: { number: 4, weighed: [1], waiting: [2, 3, 4] },
+        }),
+      ],
+      {
+        ...loaded(798, false),
+        tasks: [task({ next: next(2) })],
+      },
+    ),
+  },
+  {
+    name: "weigh-taken",
+    hash: "#/weigh",
+    world: worldOf(
+      [
+        out(drying([late, late, late, late]), {
+          round: { number: 4, weighed: [1, 2], waiting: [3, 4] },
+        }),
+      ],
+      {
+        ...loaded(812, true),
+        tasks: [task({ next: next(3), taken: taken() })],
+      },
+    ),
+  },
+  {
+    name: "weigh-which-tray",
+    hash: "#/weigh",
+    world: worldOf(
+      [
+        out(drying([late, late, late, late]), {
+          round: { number: 4, weighed: [], waiting: [1, 2, 3, 4] },
+        }),
+      ],
+      {
+        ...loaded(812, true),
+        tasks: [task({ next: next(1), question: whichTray })],
+      },
+    ),
+  },
+  {
+    name: "weigh-zero-not-seen",
+    hash: "#/weigh",
+    world: worldOf(
+      [
+        out(drying([late, late, late, late]), {
+          round: { number: 4, weighed: [], waiting: [2, 3, 4] },
+        }),
+      ],
+      {
+        scales: [scale({ grams: 812, zeroSeen: false })],
+        tasks: [
+          task({
+            next: next(2),
+            question: {
+              load: 8,
+              grams: 812,
+              is: "zero-not-seen",
+              why: "The scale was away for 14 min and may have zeroed itself with a tray on it.",
+              candidates: [
+                { batch: 1, tray: 2, name: "2", kind: "dry", probability: 0.9, netGrams: 403 },
+              ],
+            },
+          }),
+        ],
+      },
+    ),
+  },
+  {
+    name: "weigh-in-dryer",
+    hash: "#/weigh",
+    world: worldOf([
+      inDryer(drying([steady, steady, late, late]), {
+        verdict: "losing",
+        moreHours: more,
+        behind: [3],
+      }),
+    ]),
+  },
+  {
+    name: "weigh-round-done-two-dryers",
+    hash: "#/weigh",
+    world: worldOf(
+      [
+        losingBatch,
+        inDryer(drying([late, late, late, late]), {
+          id: 2,
+          number: 18,
+          name: "Herbs",
+          dryer: "cellar",
+        }),
+      ],
+      { tasks: [task()] },
+    ),
+  },
+  {
+    name: "weigh-time-to-weigh",
+    hash: "#/weigh",
+    world: worldOf(
+      [
+        inDryer(drying([steady, steady, late, late]), {
+          verdict: "losing",
+          nextWeighing: { dryingHours: 24, at: iso(0), due: true },
+        }),
+      ],
+      {
+        alerts: [
+          alert("time-to-weigh", "Strawberries and stew: time to weigh. Tray 3 could be dry now."),
+        ],
+      },
+    ),
+  },
+  {
+    name: "weigh-scale-lost",
+    hash: "#/weigh",
+    world: worldOf([losingBatch], {
+      scales: [
+        scale({
+          link: "searching",
+          state: "silent",
+          grams: null,
+          why: "The scale at usb-FTDI_FT232R was unplugged at 16:02.",
+          fix: "Plug it in again: it is found by itself.",
+        }),
+      ],
+      alerts: [alert("scale-lost", "The scale is lost while a batch waits for it.")],
+    }),
+  },
+  {
+    name: "weigh-denied",
+    hash: "#/weigh",
+    world: worldOf([losingBatch], {
+      scales: [
+        scale({
+          link: "denied",
+          state: "silent",
+          grams: null,
+          why: "The system does not let this program open /dev/ttyUSB0 (no permission).",
+          fix: "Run: sudo usermod -aG dialout $USER, then log out and in again.",
+        }),
+      ],
+    }),
+  },
+  {
+    name: "weigh-over",
+    hash: "#/weigh",
+    world: worldOf([losingBatch], {
+      scales: [scale({ state: "over", grams: null, settled: false })],
+    }),
+  },
+  {
+    name: "weigh-which-form",
+    hash: "#/weigh",
+    world: world({
+      bench: bench({
+        scales: [
+          scale({
+            form: null,
+            state: "silent",
+            grams: null,
+            candidates: [
+              { form: "bare", unit: null, example: "  812.5", reads: "812.5" },
+              { form: "implied-point", unit: "g", example: "  812.5", reads: "8125 g" },
+            ],
+          }),
+        ],
+      }),
+    }),
+  },
+  {
+    name: "weigh-pounds",
+    hash: "#/weigh",
+    world: worldOf(
+      [
+        out(drying([late, late, late, late]), {
+          round: { number: 4, weighed: [], waiting: [1, 2] },
+        }),
+      ],
+      {
+        scales: [scale({ grams: 4989, settled: true, divisionGrams: 2.8349523125, unit: "lb" })],
+        tasks: [task({ next: next(3), taken: taken({ grossGrams: 4989, netGrams: 4577 }) })],
+        settings: { ...bench().settings, displayUnit: "lb" },
+      },
+    ),
+  },
+  {
+    name: "weigh-fine-scale",
+    hash: "#/weigh",
+    world: worldOf([losingBatch], {
+      scales: [scale({ grams: 1812.4, settled: true, divisionGrams: 0.1 })],
+    }),
+  },
+  {
+    name: "weigh-practice",
+    hash: "#/weigh",
+    world: worldOf(
+      [
+        out(drying([late, late, late, late]), {
+          practice: true,
+          round: { number: 4, weighed: [1], waiting: [2, 3, 4] },
+        }),
+      ],
+      {
+        practice: "No scale was set up, so that a simulated one runs in fast time.",
+        timeFactor: 600,
+        practiceHand: { works: false, doing: "" },
+        scales: [scale({ uri: "practice:", practice: true })],
+        tasks: [task({ next: next(2) })],
+      },
+    ),
+  },
+  {
+    name: "weigh-connection-lost",
+    hash: "#/weigh",
+    world: worldOf([losingBatch], loaded(812, true)),
+    act: "lose-connection",
+  },
+  { name: "batch-losing", hash: "#/batch", world: worldOf([losingBatch]) },
+  {
+    name: "batch-stable",
+    hash: "#/batch",
+    world: worldOf(
+      [out(drying([steady, steady, steady, steady]), { verdict: "stable", coresToCheck: [3] })],
+      { alerts: [alert("stable", "Strawberries and stew: stable weight reached on all trays.")] },
+    ),
+  },
+  {
+    name: "batch-gaining",
+    hash: "#/batch",
+    world: worldOf([
+      out(
+        drying([
+          {
+            verdict: "gaining",
+            reasons: [
+              {
+                code: "rose",
+                text: "It rose by 4 g in 20 min; the scale can tell 2.8 g from nothing.",
+              },
+            ],
+          },
+          steady,
+          steady,
+          steady,
+        ]),
+        { verdict: "gaining" },
+      ),
+    ]),
+  },
+  {
+    name: "batch-stalled",
+    hash: "#/batch",
+    world: worldOf([
+      out(
+        drying([
+          steady,
+          steady,
+          {
+            verdict: "stalled",
+            reasons: [
+              {
+                code: "heavy",
+                text: "It lost 1 g in 3 h, yet 402 g is above the 247 to 318 g that this food can weigh when dry: look at the dryer, look for ice.",
+              },
+            ],
+          },
+          steady,
+        ]),
+        { verdict: "stalled" },
+      ),
+    ]),
+  },
+  {
+    name: "batch-unsure-contradiction",
+    hash: "#/batch",
+    act: "open-folds",
+    world: worldOf([unsure()]),
+  },
+  {
+    name: "batch-gap",
+    hash: "#/batch",
+    world: worldOf([
+      inDryer(drying([late, late, late, late]), {
+        verdict: "losing",
+        moreHours: more,
+        gaps: [{ id: 4, batch: 1, from: iso(9), to: iso(5), dryerRan: null }],
+        interruptions: [{ id: 3, from: iso(14), to: iso(13), reason: "power cut" }],
+      }),
+    ]),
+  },
+  {
+    name: "batch-twelve-trays",
+    hash: "#/batch",
+    world: worldOf([
+      out(
+        longNames.map((plan, index) =>
+          tray(index + 1, plan, { hours: weighedAt, ...(index % 3 === 2 ? late : steady) }),
+        ),
+        {
+          name: "Grandmother's chicken and rice casserole with mushrooms, double recipe",
+          verdict: "losing",
+          moreHours: more,
+          behind: [3, 6],
+        },
+      ),
+    ]),
+  },
+  { name: "batch-no-verdict", hash: "#/batch", world: worldOf([batch(fresh())]) },
+  {
+    name: "batches-two",
+    hash: "#/batch",
+    world: worldOf([
+      losingBatch,
+      inDryer(drying([late, late, late, late]), {
+        id: 2,
+        number: 18,
+        name: "Herbs",
+        dryer: "cellar",
+      }),
+    ]),
+  },
+  { name: "plan", hash: "#/plan", world: world({ ended: [ended(7, 16, "Apples", "stable")] }) },
+  { name: "plan-food", hash: "#/plan", world: world(), act: "type-food" },
+  {
+    name: "record",
+    hash: "#/record",
+    world: world({
+      ended: [
+        ended(7, 16, "Apples and pears", "stable"),
+        ended(6, 15, "Beef stew for the autumn", "stalled"),
+        ended(5, 14, "Herbs", "unsure"),
+      ],
+    }),
+  },
+  {
+    name: "record-batch",
+    hash: "#/record/7",
+    world: {
+      ...worldOf([ended(7, 16, "Apples and pears", "stable")]),
+      bench: bench(),
+      ended: [ended(7, 16, "Apples and pears", "stable")],
+    },
+  },
+  {
+    name: "setup",
+    hash: "#/setup",
+    act: "list-ports",
+    world: world({
+      bench: bench({
+        settings: { ...bench().settings, webhook: "http://192.168.1.9:8123/hook" },
+        sending: [
+          { channel: "webhook", at: null, failed: "192.168.1.9 did not answer within 5 s." },
+        ],
+      }),
+    }),
+  },
+];
+
+function unsure(): Batch {
+  const trays = drying([steady, steady, steady, steady]).map((one): Tray => {
+    if (one.id !== 2 || one.verdict === null) return one;
+    return {
+      ...one,
+      verdict: {
+        ...one.verdict,
+        verdict: "unsure",
+        reasons: [
+          { code: "swapped-trays", text: "Its last weighing fits tray 1 better than itself." },
+        ],
+        contradiction: {
+          code: "swapped-trays",
+          text: "Tray 2 weighed 118 g more than an hour before, and tray 1 as much less: they were swapped on the scale, or one was weighed twice.",
+          weighing: one.weighings.at(-1)?.id ?? null,
+          otherTray: "1",
+        },
+      },
+    };
+  });
+  return out(trays, {
+    verdict: "unsure",
+    interruptions: [{ id: 3, from: iso(14), to: null, reason: "defrost" }],
+  });
+}

@@ -1,0 +1,210 @@
+/** Stands in for the service: serves the built page under its strict content policy and speaks API and websocket. */
+import { createServer, type IncomingMessage, type ServerResponse } from "node:http";
+import { existsSync, readFileSync } from "node:fs";
+import type { AddressInfo } from "node:net";
+import { extname, join } from "node:path";
+import { WebSocketServer, type WebSocket } from "ws";
+import type { Bench } from "../../src/wire/bench.ts";
+import type { FromService } from "../../src/wire/messages.ts";
+import { wireVersion } from "../../src/wire/version.ts";
+import { benchAt, summaries, type World } from "./scenes.ts";
+
+const built = join(import.meta.dirname, "../../dist/web");
+const types: Readonly<Record<string, string>> = {
+  ".html": "text/html; charset=utf-8",
+  ".js": "text/javascript; charset=utf-8",
+  ".css": "text/css; charset=utf-8",
+  ".svg": "image/svg+xml",
+  ".webmanifest": "application/manifest+json",
+};
+const policy =
+  "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; connect-src 'self'; manifest-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'";
+
+export type Asked = { readonly method: string; readonly path: string; readonly body: unknown };
+type Unsent<M> = M extends unknown ? Omit<M, "v" | "seq" | "at"> : never;
+export type Unnumbered = Unsent<FromService>;
+type Refusing = { readonly status: number; readonly detail: string; readonly hint: string };
+
+export type Stub = {
+  readonly address: string;
+  /** Every request that asked for a change, in order. */
+  readonly asked: Asked[];
+  set(world: World): void;
+  bench(change: Partial<Bench>): void;
+  send(message: Unnumbered): void;
+  reading(grams: number, settled: boolean, division?: number): void;
+  /** Cuts every socket; with `stay` no new one is let in until `letIn`. */
+  cut(stay: boolean): void;
+  letIn(): void;
+  refuse(refusal: Refusing | null): void;
+  /** How a change of the person is answered beyond being noted. */
+  onAsked(answer: (asked: Asked) => void): void;
+  sockets(): number;
+  close(): Promise<void>;
+};
+
+export async function startStub(first: World): Promise<Stub> {
+  if (!existsSync(join(built, "index.html")))
+    throw new Error("dist/web is not built: run npm run build");
+  let world = first;
+  let seq = 0;
+  let isShut = false;
+  let refusal: Refusing | null = null;
+  let answer: (asked: Asked) => void = () => undefined;
+  const asked: Asked[] = [];
+  const started = Date.now();
+  const sockets = new Set<WebSocket>();
+
+  const now = (): string =>
+    new Date(benchAt.getTime() + (Date.now() - started) * world.bench.timeFactor).toISOString();
+  const envelope = (message: Unnumbered): string =>
+    JSON.stringify({ v: wireVersion, seq: ++seq, at: now(), ...message });
+  const sendAll = (message: Unnumbered): void => {
+    for (const socket of sockets) socket.send(envelope(message));
+  };
+  const readingOf = (scale: Bench["scales"][number]): Unnumbered => ({
+    type: "reading",
+    scale: scale.id,
+    state: scale.state,
+    grams: scale.grams,
+    settled: scale.settled,
+    division: scale.divisionGrams,
+    unit: scale.unit,
+  });
+
+  const server = createServer((request, response) => {
+    void handle(request, response);
+  });
+  const handle = async (request: IncomingMessage, response: ServerResponse): Promise<void> => {
+    const url = new URL(request.url ?? "/", "http://stub");
+    if (!url.pathname.startsWith("/api/")) return serveFile(url.pathname, response);
+    const path = url.pathname.slice("/api/".length);
+    const method = request.method ?? "GET";
+    if (isShut) return void request.socket.destroy();
+    if (method === "GET") return reply(response, 200, read(path, url.searchParams));
+    const noted = { method, path, body: await bodyOf(request) };
+    asked.push(noted);
+    if (refusal !== null) {
+      const { status, detail, hint } = refusal;
+      const problem = { type: "/problems/stub", title: detail, status, detail, hint };
+      return reply(response, status, problem, "application/problem+json");
+    }
+    answer(noted);
+    const isOfBatch = /^(batches|trays|gaps|weighings)/.test(path);
+    const batch = world.bench.batches[0] ?? world.ended[0] ?? { id: 1 };
+    return reply(response, 200, isOfBatch ? batch : world.bench);
+  };
+
+  const read = (path: string, query: URLSearchParams): unknown => {
+    const [noun, id, part] = path.split("/");
+    if (path === "bench") return world.bench;
+    if (path === "health") return { status: "ok", scales: [], store: {} };
+    if (path === "ports") return world.ports;
+    if (noun === "foods") {
+      const typed = (query.get("q") ?? "").toLowerCase();
+      return world.foods.filter((food) => food.name.toLowerCase().includes(typed));
+    }
+    const all = [...world.bench.batches, ...world.ended];
+    if (id === undefined) return summaries(query.get("state") === "ended" ? world.ended : all);
+    if (part === "curves") return world.curves;
+    if (part === "history") return world.history;
+    return all.find((batch) => String(batch.id) === id);
+  };
+
+  const live = new WebSocketServer({ server, path: "/api/live", verifyClient: () => !isShut });
+  live.on("connection", (socket) => {
+    sockets.add(socket);
+    socket.on("close", () => sockets.delete(socket));
+    for (const scale of world.bench.scales) {
+      const { link, form, unit, why } = scale;
+      socket.send(envelope({ type: "link", scale: scale.id, link, form, unit, why }));
+      socket.send(envelope(readingOf(scale)));
+    }
+    socket.send(envelope({ type: "bench", bench: world.bench }));
+  });
+  await new Promise<void>((done) => server.listen(0, "127.0.0.1", done));
+  const { port } = server.address() as AddressInfo;
+  // A scale that rests goes on sending; without that the page would rightly call it silent.
+  const beat = setInterval(() => {
+    for (const scale of world.bench.scales) if (scale.link === "up") sendAll(readingOf(scale));
+  }, 200);
+
+  const stub: Stub = {
+    address: `http://127.0.0.1:${port}/`,
+    asked,
+    set: (other) => {
+      world = other;
+      asked.length = 0;
+      refusal = null;
+      answer = () => undefined;
+    },
+    bench: (change) => {
+      world = { ...world, bench: { ...world.bench, ...change } };
+      sendAll({ type: "bench", bench: world.bench });
+    },
+    send: sendAll,
+    reading: (grams, settled, division = 1) => {
+      const scales = world.bench.scales.map((scale) => ({
+        ...scale,
+        grams,
+        settled,
+        divisionGrams: division,
+        state: "weight" as const,
+      }));
+      world = { ...world, bench: { ...world.bench, scales } };
+      for (const scale of scales) sendAll(readingOf(scale));
+    },
+    cut: (stay) => {
+      isShut = stay;
+      for (const socket of sockets) socket.terminate();
+    },
+    letIn: () => {
+      isShut = false;
+    },
+    refuse: (other) => {
+      refusal = other;
+    },
+    onAsked: (other) => {
+      answer = other;
+    },
+    sockets: () => sockets.size,
+    close: async () => {
+      clearInterval(beat);
+      stub.cut(true);
+      live.close();
+      await new Promise((done) => server.close(done));
+    },
+  };
+  return stub;
+}
+
+async function bodyOf(request: IncomingMessage): Promise<unknown> {
+  const parts: Buffer[] = [];
+  for await (const part of request) parts.push(part as Buffer);
+  const text = Buffer.concat(parts).toString();
+  return text === "" ? null : JSON.parse(text);
+}
+
+function reply(
+  response: ServerResponse,
+  status: number,
+  body: unknown,
+  type = "application/json",
+): void {
+  response.writeHead(body === undefined ? 404 : status, { "content-type": type });
+  response.end(JSON.stringify(body ?? { title: "Not found", status: 404 }));
+}
+
+function serveFile(path: string, response: ServerResponse): void {
+  const file = join(built, path === "/" ? "index.html" : path);
+  if (!file.startsWith(built) || !existsSync(file)) {
+    response.writeHead(404).end();
+    return;
+  }
+  response.writeHead(200, {
+    "content-type": types[extname(file)] ?? "application/octet-stream",
+    "content-security-policy": policy,
+    "cache-control": "no-store",
+  });
+  response.end(readFileSync(file));
+}
