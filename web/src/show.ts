@@ -197,7 +197,7 @@ export function readTyped(text: string): number | null {
   const plain = text.replace(/[\s\u00a0']/g, "");
   if (!/^[-\u2212]?(\d+([.,]\d*)?|[.,]\d+)$/.test(plain)) return null;
   // 1,250 may be a thousand and more, or a little over one.
-  if (/^\d{1,3},\d{3}$/.test(plain)) return null;
+  if (/^[1-9]\d{0,2},\d{3}$/.test(plain)) return null;
   const value = Number(plain.replace(",", ".").replace(minusSign, "-"));
   return Number.isFinite(value) ? value : null;
 }

@@ -1,0 +1,167 @@
+import fc from "fast-check";
+import { describe, expect, test } from "vitest";
+import {
+  displayStep,
+  fromLocalField,
+  massParts,
+  readTyped,
+  showAge,
+  showDuration,
+  showMass,
+  showMassRange,
+  showMoreHours,
+  showTime,
+  toLocalField,
+  trayName,
+  type Speech,
+} from "../../web/src/show.ts";
+import { en } from "../../web/src/texts/en.ts";
+
+const speech = (unit: Speech["unit"] = "g", locale = "en-GB"): Speech => ({
+  texts: en,
+  locale,
+  unit,
+});
+const plain = (text: string): string => text.replaceAll("\u00a0", " ");
+const mass = (unit: Speech["unit"], grams: number, division: number, locale?: string): string =>
+  plain(showMass(speech(unit, locale), grams, division));
+
+describe("masses", () => {
+  test.each([
+    ["g", 812, 1, "812 g"],
+    ["g", 812.04, 0.1, "812.0 g"],
+    ["g", 812.04, 5, "810 g"],
+    ["g", 1234.5, 0.5, "1,234.5 g"],
+    ["g", -3.2, 0.1, "\u22123.2 g"],
+    ["g", -0.04, 0.1, "0.0 g"],
+    ["kg", 1234, 1, "1.234 kg"],
+    ["kg", 1234, 5, "1.235 kg"],
+    ["kg", 812.5, 0.1, "0.8125 kg"],
+    // 1 g is 0.035 oz: a display in steps of 0.05 oz claims no more than that scale gave.
+    ["oz", 812, 1, "28.65 oz"],
+    ["oz", 102, 2.8349523125, "3.6 oz"],
+    ["lb", 453.59237, 2.8349523125, "1 lb 0.0 oz"],
+    ["lb", 102, 2.8349523125, "3.6 oz"],
+    ["lb", 4989, 2.8349523125, "11 lb 0.0 oz"],
+    ["lb", -500, 2.8349523125, "\u22121 lb 1.6 oz"],
+  ] as const)("in %s, %d g at a division of %d g: %s", (unit, grams, division, shown) => {
+    expect(mass(unit, grams, division)).toBe(shown);
+  });
+
+  test("sixteen ounces are always a pound", () => {
+    expect(mass("lb", 453.5, 2.8349523125)).toBe("1 lb 0.0 oz");
+  });
+
+  test("a comma where the locale has one", () => {
+    expect(mass("g", 1812.4, 0.1, "de-DE")).toBe("1.812,4 g");
+  });
+
+  test("the live figure carries no separator of thousands", () => {
+    expect(massParts(speech(), 1812, 1, true)).toEqual([{ figure: "1812", unit: "g" }]);
+  });
+
+  test("a shown mass is never finer than the scale's division, in any unit", () => {
+    const units = fc.constantFrom("g", "kg", "oz", "lb" as const) as fc.Arbitrary<Speech["unit"]>;
+    const divisions = fc.constantFrom(0.01, 0.1, 0.5, 1, 2, 5, 2.8349523125, 14.17476);
+    fc.assert(
+      fc.property(units, divisions, (unit, division) => {
+        const perUnit = { g: 1, kg: 1000, oz: 28.349523125, lb: 28.349523125 }[unit];
+        const step = displayStep(division, unit === "lb" ? "oz" : unit);
+        expect(step * perUnit).toBeGreaterThanOrEqual(division * (1 - 1e-6));
+        expect(step * perUnit).toBeLessThanOrEqual(division * 2.51);
+      }),
+    );
+  });
+
+  test("a range has its unit once, and is one figure where both ends read the same", () => {
+    expect(plain(showMassRange(speech(), { low: 98.2, high: 106.4 }, 1))).toBe("98 to 106 g");
+    expect(plain(showMassRange(speech(), { low: 98.2, high: 98.4 }, 1))).toBe("98 g");
+    expect(plain(showMassRange(speech("lb"), { low: 440, high: 480 }, 2.8349523125))).toBe(
+      "15.5 oz to 1 lb 0.9 oz",
+    );
+  });
+});
+
+describe("hours", () => {
+  test.each([
+    [14 + 1 / 3, "14 h 20 min"],
+    [1, "1 h"],
+    [1.9999, "2 h"],
+    [0.34, "20 min"],
+    [0.001, "under 1 min"],
+    [-3, "under 1 min"],
+    [26.5, "26 h 30 min"],
+  ])("%d h is %s", (hours, shown) => {
+    expect(plain(showDuration(speech(), hours))).toBe(shown);
+  });
+
+  test.each([
+    [2.1, 3.4, "2 to 3.5 more hours"],
+    [2, 2, "about 2 more hours"],
+    [0.2, 0.6, "10 to 40 more minutes"],
+    [0, 0.02, "no more hours"],
+    [0, 1.6, "0 to 2 more hours"],
+    [30, 400, "30 or many more hours"],
+  ])("%d to %d h: %s", (low, high, shown) => {
+    expect(showMoreHours(speech(), { estimate: (low + high) / 2, low, high })).toBe(shown);
+  });
+
+  test("rounding never makes the range narrower than it is", () => {
+    const figures = (text: string): number[] => (text.match(/[\d.]+/g) ?? []).map(Number);
+    fc.assert(
+      fc.property(
+        fc.double({ min: 0, max: 40, noNaN: true }),
+        fc.double({ min: 1.5, max: 50, noNaN: true }),
+        (low, width) => {
+          const high = low + width;
+          const shown = figures(showMoreHours(speech(), { estimate: low, low, high }));
+          expect(shown[0]).toBeLessThanOrEqual(low + 1e-6);
+          expect(shown.at(-1)).toBeGreaterThanOrEqual(high - 1e-6);
+        },
+      ),
+    );
+  });
+
+  test("an age is told in seconds, then in minutes", () => {
+    expect(plain(showAge(speech(), 8400))).toBe("8 s");
+    expect(plain(showAge(speech(), 125_000))).toBe("2 min");
+  });
+
+  test("a time of another day carries its day", () => {
+    const now = new Date(2026, 2, 14, 16, 5).getTime();
+    expect(showTime(speech(), new Date(2026, 2, 14, 9, 30).toISOString(), now)).toBe("09:30");
+    expect(showTime(speech(), new Date(2026, 2, 13, 9, 30).toISOString(), now)).toBe("Fri 09:30");
+    expect(showTime(speech(), new Date(2026, 0, 2, 9, 30).toISOString(), now)).toBe("2 Jan 09:30");
+  });
+
+  test("a time survives the field in which it is set right", () => {
+    const iso = new Date(2026, 9, 25, 2, 30).toISOString();
+    expect(fromLocalField(toLocalField(Date.parse(iso)))).toBe(iso);
+    expect(fromLocalField("")).toBe(null);
+  });
+});
+
+describe("what a person types", () => {
+  test.each([
+    ["812", 812],
+    ["812.5", 812.5],
+    ["812,5", 812.5],
+    [" 1 250 ", 1250],
+    ["0,250", 0.25],
+    ["1,250", null],
+    ["1250,25", 1250.25],
+    ["1.250", 1.25],
+    ["-3", -3],
+    ["12g", null],
+    ["1e3", null],
+    ["", null],
+    ["NaN", null],
+  ])("%j reads as %j", (text, value) => {
+    expect(readTyped(text)).toBe(value);
+  });
+});
+
+test("a tray with a bare number gets a name in a sentence", () => {
+  expect(trayName(speech(), "3")).toBe("tray 3");
+  expect(trayName(speech(), "Upper left")).toBe("Upper left");
+});

@@ -1,0 +1,92 @@
+import { readdirSync, readFileSync, statSync } from "node:fs";
+import { join } from "node:path";
+import { gzipSync } from "node:zlib";
+import { expect, test } from "vitest";
+import { readRoute, writeRoute, type Route } from "../../web/src/route.ts";
+import { retryAfterMs } from "../../web/src/link.ts";
+import { refusalIn } from "../../web/src/ask.ts";
+import { languageFor } from "../../web/src/texts.ts";
+import { en } from "../../web/src/texts/en.ts";
+
+const web = join(import.meta.dirname, "../../web/src");
+const built = join(import.meta.dirname, "../../dist/web");
+
+function filesIn(folder: string, ending: string): string[] {
+  return readdirSync(folder, { recursive: true, encoding: "utf8" })
+    .filter((name) => name.endsWith(ending))
+    .map((name) => join(folder, name));
+}
+
+/** Words between tags or in an attribute that a person reads. */
+function literalsIn(source: string): string[] {
+  const code = source.replace(/\/\*[\s\S]*?\*\/|\/\/.*$/gm, "");
+  const between = [...code.matchAll(/<\/?[a-zA-Z][^<>{}]*>\s*([A-Z]?[a-z]{2,}[^<>{}=;()]*)\s*</g)];
+  const attributes = [
+    ...code.matchAll(/(?:aria-label|title|alt|placeholder|label|hint)="([^"]+)"/g),
+  ];
+  return [...between, ...attributes].map((match) => match[1] ?? "");
+}
+
+test("no component says a word that is not in the catalogue", () => {
+  const files = filesIn(web, ".tsx");
+  expect(files.length).toBeGreaterThan(10);
+  expect(files.flatMap((file) => literalsIn(readFileSync(file, "utf8")))).toEqual([]);
+  expect(literalsIn("<p>Hello there</p>")).toEqual(["Hello there"]);
+  expect(literalsIn('<button aria-label="Close">')).toEqual(["Close"]);
+});
+
+test("the page never calls food safe to eat", () => {
+  const said = JSON.stringify(en) + readFileSync(join(web, "texts/en.ts"), "utf8");
+  expect(said).not.toMatch(/safe(ly)? to (eat|store)|shelf.?stable|sterile|ready to eat/i);
+  const cautions = en.batch.cautions.general.join(" ");
+  for (const word of ["does not kill microbes", "raw", "Low-acid", "truly dry", "local food codes"])
+    expect(cautions).toContain(word);
+});
+
+test("a language that is not here is answered in English", () => {
+  expect(languageFor(["xx-YY", "en-US"])).toBe("en");
+  expect(languageFor([])).toBe("en");
+});
+
+test.each<Route>([
+  { page: "weigh", scale: null },
+  { page: "weigh", scale: "serial:///dev/ttyUSB0?baud=9600" },
+  { page: "batch", batch: null, tray: null },
+  { page: "batch", batch: 3, tray: 7 },
+  { page: "record", batch: 12, tray: null },
+  { page: "plan" },
+  { page: "setup" },
+])("the address of %j leads back to it", (route) => {
+  expect(readRoute(writeRoute(route))).toEqual(route);
+});
+
+test("an address that leads nowhere leads to Weigh", () => {
+  expect(readRoute("#/nowhere")).toEqual({ page: "weigh", scale: null });
+  expect(readRoute("#/batch/no-number")).toEqual({ page: "batch", batch: null, tray: null });
+});
+
+test("a lost connection is tried again soon at first and never seldom", () => {
+  expect(retryAfterMs(0)).toBeLessThanOrEqual(300);
+  expect(retryAfterMs(50)).toBeLessThanOrEqual(5000);
+});
+
+test("a refusal is shown in the service's own words, with what to do", () => {
+  expect(
+    refusalIn({ title: "T", detail: "Tray 3 is not on the scale", hint: "Put it on" }),
+  ).toEqual({ is: "refused", what: "Tray 3 is not on the scale", hint: "Put it on" });
+  expect(
+    refusalIn({ title: "The request does not have the right form", errors: [] }),
+  ).toMatchObject({ what: "The request does not have the right form", hint: null });
+});
+
+test("the first load is at most 90 kB compressed, from this host alone, and holds no schemas", () => {
+  const files = [...filesIn(built, ".js"), ...filesIn(built, ".css")];
+  const bytes = files.map((file) => gzipSync(readFileSync(file)).length);
+  expect(files.length).toBeGreaterThanOrEqual(2);
+  expect(bytes.reduce((sum, one) => sum + one, 0)).toBeLessThanOrEqual(90_000);
+  const html = readFileSync(join(built, "index.html"), "utf8");
+  expect(html).not.toMatch(/https?:\/\/|<style|style=|<script(?![^>]*src=)/);
+  const scripts = filesIn(built, ".js").map((file) => readFileSync(file, "utf8"));
+  expect(scripts.join("")).not.toContain("additionalProperties");
+  expect(statSync(join(built, "index.html")).size).toBeGreaterThan(0);
+});
