@@ -53,10 +53,20 @@ export const faults = {
     title: "That load is no longer on the scale",
     hint: "Put it on the scale again",
   },
+  "network.cannot-listen": {
+    status: 500,
+    title: "The service cannot listen at that address",
+    hint: "Stop the other program, or choose another port with --port (0 picks a free one)",
+  },
   "network.forbidden": {
     status: 403,
     title: "The request comes from a place that is not allowed",
     hint: "Open the page under the address that the program printed at its start",
+  },
+  "network.loopback-only": {
+    status: 400,
+    title: "Devices on the network cannot be let in yet",
+    hint: "Leave --host out, or give 127.0.0.1, ::1 or localhost",
   },
   "practice.only": {
     status: 409,

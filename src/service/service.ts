@@ -1,6 +1,7 @@
 /** What the service offers to those who speak for it (HTTP, the websocket). Shapes are those of wire/. */
 import type { Batch, BatchSummary, Curve, History } from "../wire/batch.ts";
 import type { Bench } from "../wire/bench.ts";
+import type { Health } from "../wire/health.ts";
 import type { FromService } from "../wire/messages.ts";
 import type {
   ClockEdit,
@@ -23,16 +24,7 @@ import type {
   WeighingEdit,
 } from "../wire/requests.ts";
 
-export type Health = {
-  readonly status: "ok" | "not-recording";
-  readonly scales: readonly {
-    readonly id: string;
-    readonly link: "up" | "silent" | "searching" | "denied";
-    readonly since: string;
-    readonly why: string | null;
-  }[];
-  readonly store: { readonly recording: boolean; readonly why: string | null };
-};
+export type { Health };
 
 type Unnumbered<M> = M extends unknown ? Omit<M, "v" | "seq"> : never;
 /** A message before the hub has given it its number. */

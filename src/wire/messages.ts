@@ -2,6 +2,7 @@
 import Type, { type Static, type TSchema } from "typebox";
 import { Alert, Bench } from "./bench.ts";
 import { Weighing } from "./batch.ts";
+import { Problem } from "./requests.ts";
 import { Id, Iso, LinkWord, nullable, PanWord, Span, VerdictWord } from "./words.ts";
 
 const message = <const T extends string, P extends Record<string, TSchema>>(type: T, body: P) =>
@@ -45,6 +46,8 @@ export const VerdictMessage = message("verdict", {
 });
 export const AlertMessage = message("alert", { alert: Alert });
 export const BenchMessage = message("bench", { bench: Bench });
+/** The one answer to a client that says something: this socket only tells. */
+export const ProblemMessage = message("problem", { problem: Problem });
 
 export type ReadingMessage = Static<typeof ReadingMessage>;
 export type SettledMessage = Static<typeof SettledMessage>;
@@ -54,6 +57,8 @@ export type WeighingMessage = Static<typeof WeighingMessage>;
 export type VerdictMessage = Static<typeof VerdictMessage>;
 export type AlertMessage = Static<typeof AlertMessage>;
 export type BenchMessage = Static<typeof BenchMessage>;
+export type ProblemMessage = Static<typeof ProblemMessage>;
+/** What the service shows of its own accord. */
 export type FromService =
   | ReadingMessage
   | SettledMessage

@@ -49,6 +49,7 @@ export const NewInterruption = Type.Object(
   { from: Iso, to: Type.Optional(nullable(Iso)), reason: Reason },
   closed,
 );
+export const InterruptionEnd = Type.Object({ to: nullable(Iso) }, closed);
 export const GapAnswer = Type.Object({ dryerRan: Type.Boolean() }, closed);
 export const TaskChoice = Type.Object(
   { tray: nullable(Id), kind: Type.Optional(WeighingKind) },
@@ -118,6 +119,11 @@ export const FoodFound = Type.Object({
 export const PortFound = Type.Object({ uri: Type.String(), name: Type.String() });
 export const Ports = Type.Object({ ports: Type.Array(PortFound), why: nullable(Type.String()) });
 
+export const WebhookTried = Type.Object({
+  sent: Type.Boolean(),
+  why: nullable(Type.String({ description: "why it could not be sent" })),
+});
+
 export const Problem = Type.Object({
   type: Type.String(),
   title: Type.String(),
@@ -134,6 +140,7 @@ export type TrayEdit = Static<typeof TrayEdit>;
 export type ClockSet = Static<typeof ClockSet>;
 export type ClockEdit = Static<typeof ClockEdit>;
 export type NewInterruption = Static<typeof NewInterruption>;
+export type InterruptionEnd = Static<typeof InterruptionEnd>;
 export type GapAnswer = Static<typeof GapAnswer>;
 export type TaskChoice = Static<typeof TaskChoice>;
 export type LoadAnswer = Static<typeof LoadAnswer>;
@@ -146,4 +153,5 @@ export type SettingsEdit = Static<typeof SettingsEdit>;
 export type PracticeAct = Static<typeof PracticeAct>;
 export type FoodFound = Static<typeof FoodFound>;
 export type Ports = Static<typeof Ports>;
+export type WebhookTried = Static<typeof WebhookTried>;
 export type Problem = Static<typeof Problem>;

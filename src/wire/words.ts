@@ -1,8 +1,15 @@
 import Type, { type Static, type TSchema, type TUnsafe } from "typebox";
 
 /** One of a few fixed words: an `enum` in JSON Schema. */
-export const words = <const W extends readonly string[]>(list: W): TUnsafe<W[number]> =>
-  Type.Unsafe<W[number]>({ type: "string", enum: [...list] });
+export const words = <const W extends readonly string[]>(
+  list: W,
+  description?: string,
+): TUnsafe<W[number]> =>
+  Type.Unsafe<W[number]>({
+    type: "string",
+    enum: [...list],
+    ...(description === undefined ? {} : { description }),
+  });
 
 export const nullable = <S extends TSchema>(schema: S) => Type.Union([schema, Type.Null()]);
 

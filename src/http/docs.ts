@@ -1,0 +1,108 @@
+/** /api/openapi.json and the page that shows it, /api/docs. */
+import swagger from "@fastify/swagger";
+import swaggerUi from "@fastify/swagger-ui";
+import type { TSchema } from "typebox";
+import * as batch from "../wire/batch.ts";
+import * as bench from "../wire/bench.ts";
+import * as health from "../wire/health.ts";
+import * as messages from "../wire/messages.ts";
+import * as requests from "../wire/requests.ts";
+import { Span } from "../wire/words.ts";
+import type { Api } from "./api.ts";
+import { problemType } from "./problem.ts";
+
+/** Every shape of the wire, under its own name. */
+export const shapes: Readonly<Record<string, TSchema>> = Object.fromEntries(
+  Object.entries<TSchema>({ Span, ...batch, ...bench, ...health, ...messages, ...requests }),
+);
+
+const componentsPath = "#/components/schemas/";
+
+/** Puts the names of shapes where their contents stand, so that a reader meets each shape once. */
+function withNames(node: unknown, nameOf: ReadonlyMap<string, string>, isRoot = false): unknown {
+  if (typeof node !== "object" || node === null) return node;
+  if (Array.isArray(node)) return node.map((part) => withNames(part, nameOf));
+  const name = isRoot ? undefined : nameOf.get(JSON.stringify(node));
+  if (name !== undefined) return { $ref: componentsPath + name };
+  return Object.fromEntries(
+    Object.entries(node).map(([key, part]) => [key, withNames(part, nameOf)]),
+  );
+}
+
+type Operation = { responses?: Record<string, { description: string }> };
+type OpenApi = {
+  paths?: Record<string, Record<string, Operation>>;
+  components?: { schemas?: Record<string, unknown> };
+};
+
+/** Each operation may be refused, and each refusal has the same form. */
+const refusal = {
+  description: "Refused; `type` leads to a page that says what to do",
+  content: { [problemType]: { schema: { $ref: `${componentsPath}Problem` } } },
+};
+
+function finished(written: OpenApi): OpenApi {
+  const found = written.components?.schemas ?? {};
+  const nameOf = new Map(Object.entries(found).map(([name, one]) => [JSON.stringify(one), name]));
+  const schemas = Object.fromEntries(
+    Object.entries(found).map(([name, one]): [string, unknown] => [
+      name,
+      withNames(one, nameOf, true),
+    ]),
+  );
+  const paths = withNames(written.paths, nameOf) as NonNullable<OpenApi["paths"]>;
+  for (const operation of Object.values(paths).flatMap((path) => Object.values(path))) {
+    for (const answer of Object.values(operation.responses ?? {}))
+      if (answer.description === "Default Response") answer.description = "Done";
+    operation.responses = { ...operation.responses, default: refusal };
+  }
+  return {
+    ...written,
+    paths,
+    components: { ...written.components, schemas },
+  };
+}
+
+/** Before the routes: it collects them as they come. */
+export async function describe(api: Api, practice: boolean): Promise<void> {
+  await api.register(swagger, {
+    openapi: {
+      openapi: "3.1.0",
+      info: {
+        title: practice ? "Stillweight (practice: nothing here is food)" : "Stillweight",
+        version: "1",
+        description: [
+          "Reads the scale beside a freeze dryer and says, by weight, when the food has stopped losing water.",
+          "A verdict is a statement about weight, not about safety.",
+          "Masses in grams, times in ISO 8601 with offset, durations in hours.",
+          "What is sent must be JSON; parts that are not known are refused.",
+        ].join(" "),
+      },
+      components: { schemas: shapes as Record<string, object> },
+    },
+    transformObject: (made) =>
+      "openapiObject" in made ? finished(made.openapiObject as OpenApi) : made.swaggerObject,
+  });
+  api.get("/api/openapi.json", { schema: { hide: true } }, () => api.swagger());
+}
+
+/** The page of the documentation sets styles in its markup and shows images from data: it gets its own policy. */
+const docsPolicy = {
+  "default-src": "'self'",
+  "script-src": "'self'",
+  "style-src": "'self' 'unsafe-inline'",
+  "img-src": "'self' data:",
+  "object-src": "'none'",
+  "base-uri": "'none'",
+  "form-action": "'self'",
+  "frame-ancestors": "'none'",
+};
+
+export async function showDescription(api: Api): Promise<void> {
+  await api.register(swaggerUi, {
+    routePrefix: "/api/docs",
+    staticCSP: docsPolicy,
+    theme: { title: "Stillweight: the service" },
+    uiConfig: { docExpansion: "list", defaultModelsExpandDepth: 0 },
+  });
+}

@@ -1,0 +1,117 @@
+import type { Service } from "../../service/service.ts";
+import { Bench } from "../../wire/bench.ts";
+import {
+  FormChoice,
+  LoadAnswer,
+  NewScale,
+  Ports,
+  PracticeAct,
+  TaskChoice,
+} from "../../wire/requests.ts";
+import { type Api, ScalePath } from "../api.ts";
+
+export function scaleRoutes(api: Api, service: Service): void {
+  setUpScales(api, service);
+  weighOnScales(api, service);
+}
+
+function setUpScales(api: Api, service: Service): void {
+  const tags = ["Scales"];
+  api.get(
+    "/api/ports",
+    {
+      schema: {
+        tags,
+        summary: "The ports of this computer to which a scale may be attached",
+        description: "`why` says what keeps the list from being made, and what to do.",
+        response: { 200: Ports },
+      },
+    },
+    () => service.ports(),
+  );
+  api.post(
+    "/api/scales",
+    {
+      schema: {
+        tags,
+        summary: "Set up a scale by its address",
+        description:
+          "serial:///dev/serial/by-id/NAME?baud=9600, serial:COM3, tcp://host:port, or a path such as /dev/ttyUSB0.",
+        body: NewScale,
+        response: { 200: Bench },
+      },
+    },
+    ({ body }) => service.addScale(body),
+  );
+  api.delete(
+    "/api/scales/:scale",
+    {
+      schema: {
+        tags,
+        summary: "Take a scale away; its weighings stay",
+        params: ScalePath,
+        response: { 200: Bench },
+      },
+    },
+    ({ params }) => service.removeScale(params.scale),
+  );
+  api.post(
+    "/api/scales/:scale/form",
+    {
+      schema: {
+        tags,
+        summary: "Say how the lines of a scale are to be read, and in which unit",
+        description: "Only needed when the lines fit several forms: the scale's `candidates`.",
+        params: ScalePath,
+        body: FormChoice,
+        response: { 200: Bench },
+      },
+    },
+    ({ params, body }) => service.chooseForm(params.scale, body),
+  );
+}
+
+function weighOnScales(api: Api, service: Service): void {
+  const tags = ["Weighings"];
+  api.post(
+    "/api/scales/:scale/task",
+    {
+      schema: {
+        tags,
+        summary: "Choose the tray that is weighed next on a scale",
+        description: "null goes back to the order that the program proposes.",
+        params: ScalePath,
+        body: TaskChoice,
+        response: { 200: Bench },
+      },
+    },
+    ({ params, body }) => service.chooseTask(params.scale, body),
+  );
+  api.post(
+    "/api/scales/:scale/answer",
+    {
+      schema: {
+        tags,
+        summary: "Answer which tray a load on the scale is",
+        description: "`tray` null: it is none of them, and nothing is kept.",
+        params: ScalePath,
+        body: LoadAnswer,
+        response: { 200: Bench },
+      },
+    },
+    ({ params, body }) => service.answerLoad(params.scale, body),
+  );
+  api.post(
+    "/api/practice",
+    {
+      schema: {
+        tags: ["Practice"],
+        summary: "Let the practice hand work by itself, or put a tray on the practice scale",
+        description: "Works only in practice; nothing of it is ever taken for food.",
+        body: PracticeAct,
+        response: { 200: Bench },
+      },
+    },
+    ({ body }) => service.practice(body),
+  );
+}

@@ -1,0 +1,188 @@
+/** The whole server, not yet listening: guards, routes, page and websocket. */
+import { randomUUID } from "node:crypto";
+import helmet from "@fastify/helmet";
+import rateLimit from "@fastify/rate-limit";
+import websocket from "@fastify/websocket";
+import Fastify, { type FastifyBaseLogger, LogController, type RouteOptions } from "fastify";
+import type { Clock } from "../clock.ts";
+import { Fault } from "../faults.ts";
+import type { Service } from "../service/service.ts";
+import type { Api } from "./api.ts";
+import { catalogueRoute } from "./catalogue.ts";
+import { describe, showDescription } from "./docs.ts";
+import { Hub } from "./hub.ts";
+import { liveRoute } from "./live.ts";
+import { pageFiles } from "./page.ts";
+import { allowedPlaces, type Places, whyRefused } from "./places.ts";
+import { isBug, plainProblem, problemFor, rawRefusal, refuse } from "./problem.ts";
+import { batchRoutes } from "./routes/batches.ts";
+import { benchRoutes } from "./routes/bench.ts";
+import { scaleRoutes } from "./routes/scales.ts";
+import { weighingRoutes } from "./routes/weighings.ts";
+import { validatorCompiler } from "./validate.ts";
+
+export type ServerOptions = {
+  readonly service: Service;
+  readonly host: string;
+  /** 0: any that is free. */
+  readonly port: number;
+  /** The folder of the built page. */
+  readonly webFolder: string;
+  /** Everything shown is marked as practice. */
+  readonly practice: boolean;
+  readonly log: FastifyBaseLogger;
+  /** The service's own clock: messages carry its time. */
+  readonly clock: Clock;
+};
+
+const bodyLimitBytes = 64 * 1024;
+const messageLimitBytes = 16 * 1024;
+/** Fifty a second for a minute: far above a person or a script that imports a season, far below a runaway loop. */
+export const writesPerMinute = 3000;
+
+export async function makeServer(options: ServerOptions): Promise<Api> {
+  const hub = new Hub(options.service, options.clock);
+  const api = bareServer(options.log);
+  answerProblems(api);
+  await protect(api, options);
+  await api.register(websocket, {
+    options: { maxPayload: messageLimitBytes },
+    preClose: async function () {
+      await hub.close();
+      api.websocketServer.close();
+    },
+    errorHandler: (error, socket, request) => {
+      request.log.warn({ event: "websocket-failed", err: error });
+      socket.terminate();
+    },
+  });
+  const methods = collectMethods(api);
+  await describe(api, options.practice);
+  const { service, practice } = options;
+  benchRoutes(api, service, () => hub.measures());
+  batchRoutes(api, service, practice);
+  weighingRoutes(api, service);
+  scaleRoutes(api, service);
+  liveRoute(api, hub);
+  catalogueRoute(api, practice);
+  refuseOtherMethods(api, methods);
+  await showDescription(api);
+  await pageFiles(api, options.webFolder);
+  return api;
+}
+
+function bareServer(log: FastifyBaseLogger): Api {
+  const api: Api = Fastify({
+    loggerInstance: log,
+    logController: new LogController({ disableRequestLogging: true }),
+    genReqId: () => randomUUID(),
+    bodyLimit: bodyLimitBytes,
+    requestTimeout: 30_000,
+    keepAliveTimeout: 20_000,
+    connectionTimeout: 120_000,
+    frameworkErrors: (error, request, reply) => void refuse(reply, problemFor(error, request.id)),
+    clientErrorHandler: (error, socket) => {
+      if (error.code === "ECONNRESET" || !socket.writable) return;
+      const status = { HPE_HEADER_OVERFLOW: 431, ERR_HTTP_REQUEST_TIMEOUT: 408 }[error.code] ?? 400;
+      socket.end(rawRefusal(status), () => socket.destroy());
+    },
+  });
+  api.server.headersTimeout = 10_000;
+  api.setValidatorCompiler(validatorCompiler);
+  // What the service answers has the wire's types already: it is written as it is, nothing left out or reshaped.
+  api.setSerializerCompiler(() => (answer) => JSON.stringify(answer));
+  // A form of another page can send text but not JSON, so text is not taken.
+  api.removeAllContentTypeParsers();
+  api.addContentTypeParser("application/json", { parseAs: "string" }, (_request, text, done) => {
+    try {
+      done(null, text === "" ? undefined : JSON.parse(String(text)));
+    } catch (error) {
+      done(new Fault("input.invalid", "the body is not JSON", { cause: error }));
+    }
+  });
+  return api;
+}
+
+/** Every error becomes a problem; a bug is written to the log, and nothing of it goes out. */
+function answerProblems(api: Api): void {
+  api.setErrorHandler((thrown, request, reply) => {
+    const problem = problemFor(thrown, request.id);
+    if (isBug(problem)) {
+      const { method, url } = request;
+      request.log.error({ event: "request-failed", method, url, err: thrown }, "a request failed");
+    }
+    return refuse(reply, problem);
+  });
+}
+
+async function protect(api: Api, { host, port }: ServerOptions): Promise<void> {
+  let places: Places = allowedPlaces(host, port);
+  api.server.on("listening", () => {
+    const bound = api.server.address();
+    if (typeof bound === "object" && bound !== null) places = allowedPlaces(host, bound.port);
+  });
+  api.addHook("onRequest", async (request) => {
+    const why = whyRefused(request, places);
+    if (why !== null) throw new Fault("network.forbidden", why);
+  });
+  await api.register(helmet, {
+    // Plain HTTP on one's own network: there is no HTTPS to insist on.
+    strictTransportSecurity: false,
+    // "no-referrer" would make browsers send `Origin: null` with the page's own forms.
+    referrerPolicy: { policy: "same-origin" },
+    xFrameOptions: { action: "deny" },
+    contentSecurityPolicy: {
+      useDefaults: false,
+      directives: {
+        defaultSrc: ["'self'"],
+        objectSrc: ["'none'"],
+        baseUri: ["'none'"],
+        formAction: ["'self'"],
+        frameAncestors: ["'none'"],
+        upgradeInsecureRequests: null,
+      },
+    },
+  });
+  api.addHook("onRoute", (route) => {
+    if (changes(route))
+      route.config = {
+        ...route.config,
+        rateLimit: { max: writesPerMinute, timeWindow: 60_000, groupId: "changes" },
+      };
+  });
+  await api.register(rateLimit, { global: false });
+}
+
+const methodsOf = (route: RouteOptions): string[] => [route.method].flat();
+const changes = (route: RouteOptions): boolean =>
+  methodsOf(route).some((method) => !["GET", "HEAD", "OPTIONS"].includes(method));
+
+/** The methods of each address, filled in as routes are added. */
+function collectMethods(api: Api): ReadonlyMap<string, ReadonlySet<string>> {
+  const methods = new Map<string, Set<string>>();
+  api.addHook("onRoute", (route) => {
+    const known = methods.get(route.url) ?? new Set();
+    for (const method of methodsOf(route)) known.add(method);
+    methods.set(route.url, known);
+  });
+  return methods;
+}
+
+/** 405 with what is allowed, where the address is right and the method is not. */
+function refuseOtherMethods(api: Api, known: ReadonlyMap<string, ReadonlySet<string>>): void {
+  for (const [url, allowed] of [...known].map(([url, own]) => [url, [...own]] as const)) {
+    const others = ["GET", "POST", "PUT", "PATCH", "DELETE"].filter(
+      (method) => !allowed.includes(method),
+    );
+    const allow = allowed.toSorted().join(", ");
+    const say = plainProblem(405, `here one can only ${allow}`);
+    api.route({
+      method: others,
+      url,
+      schema: { hide: true },
+      // Before the body is looked at: what is wrong is the method.
+      onRequest: async (_request, reply) => refuse(reply.header("allow", allow), say),
+      handler: async (_request, reply) => refuse(reply, say),
+    });
+  }
+}

@@ -1,0 +1,87 @@
+/** An alert sent as JSON to an address of the user's own. Never throws: an alert that cannot be sent is an answer. */
+import { setTimeout as wait } from "node:timers/promises";
+
+export type WebhookBody = {
+  readonly text: string;
+  readonly code: string;
+  readonly batch: number | null;
+  /** ISO 8601. */
+  readonly at: string;
+  readonly practice: boolean;
+};
+
+export type Sent = { readonly sent: true } | { readonly sent: false; readonly why: string };
+
+const answerWithinMs = 5000;
+/** Waits before the second and the third try. */
+const pausesMs = [500, 2000];
+
+type Try = Sent | { readonly sent: "not-yet"; readonly why: string };
+
+export async function sendWebhook(
+  url: string,
+  body: WebhookBody,
+  signal?: AbortSignal,
+  waits: { readonly answerWithinMs: number; readonly pausesMs: readonly number[] } = {
+    answerWithinMs,
+    pausesMs,
+  },
+): Promise<Sent> {
+  const address = webAddress(url);
+  if (address === null)
+    return { sent: false, why: `"${url.slice(0, 100)}" is not an http or https address` };
+  for (const pauseMs of [...waits.pausesMs, null]) {
+    const tried = await tryOnce(address, body, signal, waits.answerWithinMs);
+    if (tried.sent !== "not-yet") return tried;
+    if (signal?.aborted === true) return stopped;
+    if (pauseMs === null) return { sent: false, why: tried.why };
+    try {
+      await wait(pauseMs, undefined, signal === undefined ? {} : { signal });
+    } catch {
+      return stopped;
+    }
+  }
+  return stopped;
+}
+
+const stopped: Sent = { sent: false, why: "the program stopped before it could be sent" };
+
+function webAddress(url: string): URL | null {
+  if (!URL.canParse(url)) return null;
+  const address = new URL(url);
+  return address.protocol === "http:" || address.protocol === "https:" ? address : null;
+}
+
+async function tryOnce(
+  address: URL,
+  body: WebhookBody,
+  signal: AbortSignal | undefined,
+  withinMs: number,
+): Promise<Try> {
+  const tooLong = AbortSignal.timeout(withinMs);
+  try {
+    const answer = await fetch(address, {
+      method: "POST",
+      headers: { "content-type": "application/json" },
+      body: JSON.stringify(body),
+      signal: signal === undefined ? tooLong : AbortSignal.any([signal, tooLong]),
+    });
+    await answer.body?.cancel();
+    if (answer.ok) return { sent: true };
+    const why = `${address.host} answered ${answer.status} ${answer.statusText}`.trimEnd();
+    // A refusal stays one, however often it is asked; a server in trouble or too busy may be well again.
+    const mayPass = answer.status >= 500 || answer.status === 429 || answer.status === 408;
+    return { sent: mayPass ? "not-yet" : false, why };
+  } catch (error) {
+    if (tooLong.aborted)
+      return { sent: "not-yet", why: `${address.host} did not answer within ${withinMs / 1000} s` };
+    return { sent: "not-yet", why: `${address.host} cannot be reached: ${reason(error)}` };
+  }
+}
+
+/** `fetch` hides what happened in the cause. */
+function reason(error: unknown): string {
+  const cause = error instanceof Error && error.cause instanceof Error ? error.cause : error;
+  if (!(cause instanceof Error)) return String(cause);
+  return "code" in cause && cause.message === "" ? String(cause.code) : cause.message;
+}

@@ -1,0 +1,301 @@
+/** A service that answers with fixed, whole values and keeps a list of what it was asked. */
+import { mkdirSync, mkdtempSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import pino from "pino";
+import { systemClock } from "../../src/clock.ts";
+import { makeServer, type ServerOptions } from "../../src/http/server.ts";
+import type { Service, Shown } from "../../src/service/service.ts";
+import type { Batch, Tray, Weighing } from "../../src/wire/batch.ts";
+import type { Bench, Scale } from "../../src/wire/bench.ts";
+
+export const at = "2026-01-31T18:00:00.000+01:00";
+const span = (estimate: number) => ({ estimate, low: estimate - 1, high: estimate + 1 });
+
+export const weighing: Weighing = {
+  id: 7,
+  batch: 3,
+  tray: 5,
+  kind: "dry",
+  grossGrams: 512.4,
+  netGrams: 112.4,
+  divisionGrams: 0.1,
+  dryingHours: 20,
+  minutesOut: 4,
+  scale: "practice",
+  source: "scale",
+  zeroSeen: true,
+  at,
+  supersedes: null,
+  struck: false,
+  reason: null,
+  current: true,
+};
+
+export const tray: Tray = {
+  id: 5,
+  name: "Tray 1",
+  tareGrams: 400,
+  food: "strawberries",
+  foodSource: null,
+  waterPct: 91,
+  cautions: [],
+  freshGrams: 1200,
+  netGrams: 112.4,
+  waterRemovedGrams: 1087.6,
+  yieldFraction: 0.0937,
+  moistureWetBasis: span(4),
+  moistureDryBasis: null,
+  verdict: {
+    tray: "Tray 1",
+    verdict: "losing",
+    confidence: 0.9,
+    p_dry: 0.1,
+    reasons: [{ code: "above-tolerance", text: "still losing 2 g an hour" }],
+    remaining_g: span(6),
+    more_hours: span(3),
+    next_weighing_hours: 2,
+    provable_g: 0.3,
+    contradiction: null,
+    fit: { model: "falling", parameters: { k_per_h: 0.2 }, standard_errors: { k_per_h: 0.01 } },
+    expected_dry_g: span(106),
+  },
+  coreCheck: null,
+  weighings: [weighing],
+};
+
+const moment = {
+  id: 1,
+  is: "in" as const,
+  at,
+  trays: null,
+  implied: false,
+  supersedes: null,
+  struck: false,
+  reason: null,
+  current: true,
+};
+const interruption = { id: 2, from: at, to: null, reason: "power cut" };
+const gap = { id: 4, batch: 3, from: at, to: at, dryerRan: null };
+
+export const batch: Batch = {
+  id: 3,
+  number: 3,
+  name: "Strawberries",
+  dryer: "The dryer",
+  startedAt: at,
+  endedAt: null,
+  practice: true,
+  phase: "drying",
+  clock: { state: "in", since: at, dryingHours: 20, minutesOut: null, running: true },
+  round: { number: 1, weighed: [5], waiting: [] },
+  verdict: "losing",
+  moreHours: span(3),
+  behind: [5],
+  nextWeighing: { dryingHours: 22, at, due: false },
+  coresToCheck: [],
+  trays: [tray],
+  moments: [moment],
+  interruptions: [interruption],
+  gaps: [gap],
+};
+
+export const scale = (id = "practice"): Scale => ({
+  id,
+  uri: "practice:",
+  practice: true,
+  link: "up",
+  since: at,
+  why: null,
+  fix: null,
+  form: "plain",
+  unit: "g",
+  candidates: [],
+  state: "weight",
+  grams: 512.4,
+  settled: true,
+  divisionGrams: 0.1,
+  zeroSeen: true,
+});
+
+export const bench: Bench = {
+  program: "0.1.0",
+  practice: "no scale was ever set up",
+  timeFactor: 1,
+  dataFolder: "/data",
+  recording: true,
+  notRecordingWhy: null,
+  clockJump: null,
+  scales: [scale()],
+  tasks: [{ scale: "practice", next: null, question: null, taken: null }],
+  batches: [batch],
+  alerts: [
+    { id: 9, code: "needs-more", batch: 3, round: 1, text: "3 more hours", at, acknowledged: null },
+  ],
+  settings: {
+    limitPct: 1,
+    displayUnit: "g",
+    webhook: null,
+    outTooLongMinutes: 15,
+    sound: true,
+  },
+  sending: [{ channel: "webhook", at: null, failed: null }],
+  practiceHand: { works: true, doing: "waits" },
+};
+
+type Calls = { readonly name: string; readonly given: readonly unknown[] }[];
+export type FakeService = Service & {
+  readonly calls: Calls;
+  show(message: Shown): void;
+  listeners(): number;
+};
+
+/** `instead` replaces calls by others, to plant faults. */
+export function fakeService(instead: Partial<Service> = {}): FakeService {
+  const calls: Calls = [];
+  const listeners = new Set<(message: Shown) => void>();
+  const answer =
+    <T>(name: string, value: T) =>
+    (...given: readonly unknown[]): T => {
+      calls.push({ name, given });
+      return value;
+    };
+  const later =
+    <T>(name: string, value: T) =>
+    (...given: readonly unknown[]): Promise<T> => {
+      calls.push({ name, given });
+      return Promise.resolve(value);
+    };
+  return {
+    calls,
+    show: (message) => listeners.forEach((listener) => listener(message)),
+    listeners: () => listeners.size,
+    health: answer("health", {
+      status: "ok",
+      scales: [{ id: "practice", link: "up", since: at, why: null }],
+      store: { recording: true, why: null },
+    }),
+    bench: answer("bench", bench),
+    batches: answer("batches", [
+      {
+        id: 3,
+        number: 3,
+        name: "Strawberries",
+        dryer: "The dryer",
+        startedAt: at,
+        endedAt: null,
+        practice: true,
+        verdict: null,
+        foods: ["strawberries"],
+        trays: 1,
+        freshGrams: 1200,
+        netGrams: null,
+      },
+    ]),
+    batch: answer("batch", batch),
+    curves: answer("curves", [
+      {
+        tray: 5,
+        name: "Tray 1",
+        fit: { dryingHours: [0], netGrams: [1200], lowGrams: [1199], highGrams: [1201] },
+        points: [
+          { weighing: 7, dryingHours: 20, netGrams: 112.4, uncertaintyGrams: 0.1, stretch: 0 },
+        ],
+        expectedDryGrams: null,
+      },
+    ]),
+    history: answer("history", {
+      weighings: [weighing],
+      moments: [moment],
+      interruptions: [interruption],
+      gaps: [gap],
+      verdicts: [
+        { at, round: 1, tray: 5, verdict: "losing", judgmentVersion: 1, text: "still losing" },
+      ],
+      coreChecks: [{ tray: 5, finding: "dry", at }],
+    }),
+    weighingsCsv: answer("weighingsCsv", "hours,grams\r\n0,1200\r\n"),
+    foods: answer("foods", [
+      {
+        number: "09316",
+        name: "Strawberries, raw",
+        group: "Fruits",
+        waterPct: 90.95,
+        waterSdPct: 1,
+        sdIsOfGroup: true,
+        source: "a table",
+        cautions: [],
+      },
+    ]),
+    ports: later("ports", { ports: [{ uri: "serial:///dev/x", name: "x" }], why: null }),
+    startBatch: answer("startBatch", batch),
+    addTray: answer("addTray", batch),
+    editTray: answer("editTray", batch),
+    setClock: answer("setClock", batch),
+    editMoment: answer("editMoment", batch),
+    noteInterruption: answer("noteInterruption", batch),
+    endInterruption: answer("endInterruption", batch),
+    answerGap: answer("answerGap", batch),
+    checkCore: answer("checkCore", batch),
+    endBatch: answer("endBatch", batch),
+    chooseTask: answer("chooseTask", bench),
+    answerLoad: answer("answerLoad", bench),
+    typeWeighing: answer("typeWeighing", batch),
+    editWeighing: answer("editWeighing", batch),
+    acknowledge: answer("acknowledge", bench),
+    editSettings: answer("editSettings", bench),
+    tryWebhook: later("tryWebhook", null),
+    addScale: later("addScale", bench),
+    removeScale: later("removeScale", bench),
+    chooseForm: answer("chooseForm", bench),
+    practice: answer("practice", bench),
+    measures: answer("measures", [
+      {
+        name: "stillweight_readings_total",
+        help: "Readings seen",
+        type: "counter" as const,
+        values: [{ labels: { scale: 'a "b"\\c' }, value: 12 }],
+      },
+    ]),
+    onShow: (listener) => {
+      listeners.add(listener);
+      return () => void listeners.delete(listener);
+    },
+    close: later("close", undefined),
+    ...instead,
+  };
+}
+
+/** The page as the build leaves it, with a file beside it that must never be served. */
+export function builtPage(): string {
+  const folder = mkdtempSync(join(tmpdir(), "page-"));
+  const web = join(folder, "web");
+  mkdirSync(join(web, "assets"), { recursive: true });
+  writeFileSync(join(folder, "secret.txt"), "secret");
+  writeFileSync(join(web, "index.html"), "<!doctype html><title>The page</title>");
+  writeFileSync(join(web, "assets", "main-abc123.js"), "export {};");
+  writeFileSync(join(web, ".hidden"), "secret");
+  return web;
+}
+
+export function listening(): { log: pino.Logger; lines: Record<string, unknown>[] } {
+  const lines: Record<string, unknown>[] = [];
+  const write = (line: string) => void lines.push(JSON.parse(line) as Record<string, unknown>);
+  return { log: pino({ level: "info" }, { write }), lines };
+}
+
+export const host = "localhost:4680";
+
+export const serverOptions = (service: Service, more: Partial<ServerOptions> = {}) => ({
+  service,
+  host: "127.0.0.1",
+  port: 4680,
+  webFolder: builtPage(),
+  practice: false,
+  log: listening().log,
+  clock: systemClock(),
+  ...more,
+});
+
+export const makeTestServer = (service: Service, more: Partial<ServerOptions> = {}) =>
+  makeServer(serverOptions(service, more));

@@ -1,0 +1,291 @@
+import fc from "fast-check";
+import Type, { type TSchema } from "typebox";
+import { Compile } from "typebox/compile";
+import { afterAll, beforeEach, describe, expect, test } from "vitest";
+import { Batch, BatchSummary, Curve, History } from "../../src/wire/batch.ts";
+import { Bench, Settings } from "../../src/wire/bench.ts";
+import { Health } from "../../src/wire/health.ts";
+import { FoodFound, Ports, type Problem, WebhookTried } from "../../src/wire/requests.ts";
+import { at, bench, fakeService, host, makeTestServer } from "./fake.ts";
+
+const service = fakeService();
+const api = await makeTestServer(service);
+afterAll(() => api.close());
+beforeEach(() => void (service.calls.length = 0));
+
+type Row = [method: "GET" | "POST" | "PATCH" | "DELETE", url: string, body: object | null];
+type Reached = [call: string, given: unknown[], answer: TSchema];
+
+const newBatch = { dryer: "The dryer", trays: [{ name: "Tray 1", tareGrams: 400, food: null }] };
+const typed = { tray: 5, kind: "fresh", value: 1612.4, unit: "g", at };
+const rows: [...Row, ...Reached][] = [
+  ["GET", "/api/health", null, "health", [], Health],
+  ["GET", "/api/bench", null, "bench", [], Bench],
+  ["GET", "/api/batches", null, "batches", ["open"], Type.Array(BatchSummary)],
+  ["GET", "/api/batches?state=all", null, "batches", ["all"], Type.Array(BatchSummary)],
+  ["GET", "/api/batches?state=ended", null, "batches", ["ended"], Type.Array(BatchSummary)],
+  ["POST", "/api/batches", newBatch, "startBatch", [newBatch], Batch],
+  ["GET", "/api/batches/3", null, "batch", [3], Batch],
+  ["GET", "/api/batches/3/curves", null, "curves", [3], Type.Array(Curve)],
+  ["GET", "/api/batches/3/history", null, "history", [3], History],
+  ["POST", "/api/batches/3/trays", { name: "A" }, "addTray", [3, { name: "A" }], Batch],
+  ["PATCH", "/api/batches/3/trays/5", { food: null }, "editTray", [3, 5, { food: null }], Batch],
+  ["POST", "/api/batches/3/clock", { is: "in" }, "setClock", [3, { is: "in" }], Batch],
+  [
+    "PATCH",
+    "/api/batches/3/clock/1",
+    { struck: true, reason: "typed twice" },
+    "editMoment",
+    [3, 1, { struck: true, reason: "typed twice" }],
+    Batch,
+  ],
+  [
+    "POST",
+    "/api/batches/3/interruptions",
+    { from: at, reason: "power cut" },
+    "noteInterruption",
+    [3, { from: at, reason: "power cut" }],
+    Batch,
+  ],
+  ["PATCH", "/api/batches/3/interruptions/2", { to: at }, "endInterruption", [3, 2, at], Batch],
+  ["PATCH", "/api/batches/3/interruptions/2", { to: null }, "endInterruption", [3, 2, null], Batch],
+  ["POST", "/api/batches/3/end", {}, "endBatch", [3], Batch],
+  ["POST", "/api/batches/3/end", null, "endBatch", [3], Batch],
+  ["POST", "/api/gaps/4", { dryerRan: true }, "answerGap", [4, { dryerRan: true }], Batch],
+  ["POST", "/api/trays/5/core", { finding: "cold" }, "checkCore", [5, { finding: "cold" }], Batch],
+  [
+    "POST",
+    "/api/scales/tcp%3A%2F%2Fa%3A1/task",
+    { tray: null },
+    "chooseTask",
+    ["tcp://a:1", { tray: null }],
+    Bench,
+  ],
+  [
+    "POST",
+    "/api/scales/a/answer",
+    { load: 8, tray: 5 },
+    "answerLoad",
+    ["a", { load: 8, tray: 5 }],
+    Bench,
+  ],
+  ["POST", "/api/scales/a/form", { form: "plain" }, "chooseForm", ["a", { form: "plain" }], Bench],
+  ["POST", "/api/scales", { uri: "serial:COM3" }, "addScale", [{ uri: "serial:COM3" }], Bench],
+  ["DELETE", "/api/scales/a", null, "removeScale", ["a"], Bench],
+  ["GET", "/api/ports", null, "ports", [], Ports],
+  ["POST", "/api/weighings", typed, "typeWeighing", [typed], Batch],
+  [
+    "PATCH",
+    "/api/weighings/7",
+    { struck: true, reason: "x" },
+    "editWeighing",
+    [7, { struck: true, reason: "x" }],
+    Batch,
+  ],
+  ["POST", "/api/alerts/9/acknowledge", {}, "acknowledge", [9], Bench],
+  ["POST", "/api/alerts/try", {}, "tryWebhook", [], WebhookTried],
+  ["GET", "/api/settings", null, "bench", [], Settings],
+  ["PATCH", "/api/settings", { limitPct: 2 }, "editSettings", [{ limitPct: 2 }], Bench],
+  ["GET", "/api/foods?q=straw&most=5", null, "foods", ["straw", 5], Type.Array(FoodFound)],
+  ["GET", "/api/foods", null, "foods", ["", 10], Type.Array(FoodFound)],
+  ["POST", "/api/practice", { works: false }, "practice", [{ works: false }], Bench],
+];
+
+const ask = (method: Row[0], url: string, body: unknown = null) =>
+  api.inject({
+    method,
+    url,
+    headers: { host },
+    ...(body === null ? {} : { payload: body as object }),
+  });
+
+describe("each route calls the service with what was sent and answers in the wire's shape", () => {
+  test.each(rows)("%s %s %j", async (method, url, body, call, given, shape) => {
+    const answer = await ask(method, url, body);
+    expect(answer.statusCode).toBe(url === "/api/batches" && method === "POST" ? 201 : 200);
+    expect(service.calls).toEqual([{ name: call, given }]);
+    expect(Compile(shape).Errors(answer.json())).toEqual([]);
+  });
+
+  test("the table above has every call of the service that a person can make", () => {
+    const notForPeople = ["calls", "show", "listeners", "measures", "onShow", "close"];
+    const reached = new Set([...rows.map((row) => row[3]), "weighingsCsv"]);
+    expect([...reached].toSorted()).toEqual(
+      Object.keys(service)
+        .filter((name) => !notForPeople.includes(name))
+        .toSorted(),
+    );
+  });
+
+  test("a started batch is found under its address", async () => {
+    const answer = await ask("POST", "/api/batches", newBatch);
+    expect(answer.headers.location).toBe("/api/batches/3");
+  });
+
+  test("the weighings come as a file with a name", async () => {
+    const answer = await ask("GET", "/api/batches/3/weighings.csv");
+    expect(answer.headers["content-type"]).toBe("text/csv; charset=utf-8; header=present");
+    expect(answer.headers["content-disposition"]).toBe(
+      'attachment; filename="batch-3-weighings.csv"',
+    );
+    expect(answer.body).toBe("hours,grams\r\n0,1200\r\n");
+  });
+
+  test("in practice the file's name says so", async () => {
+    const practising = await makeTestServer(fakeService(), { practice: true });
+    const answer = await practising.inject({
+      url: "/api/batches/3/weighings.csv",
+      headers: { host },
+    });
+    expect(answer.headers["content-disposition"]).toContain('"practice-batch-3-weighings.csv"');
+    await practising.close();
+  });
+
+  test("health is 503 when nothing can be kept, with the reason", async () => {
+    const full = fakeService({
+      health: () => ({
+        status: "not-recording",
+        scales: [],
+        store: { recording: false, why: "the disk is full" },
+      }),
+    });
+    const other = await makeTestServer(full);
+    const answer = await other.inject({ url: "/api/health", headers: { host } });
+    expect(answer.statusCode).toBe(503);
+    expect(answer.json()).toMatchObject({ store: { why: "the disk is full" } });
+    await other.close();
+  });
+
+  test("a webhook that fails is an answer, not an error", async () => {
+    const failing = fakeService({ tryWebhook: () => Promise.resolve("nobody there") });
+    const other = await makeTestServer(failing);
+    const answer = await other.inject({
+      method: "POST",
+      url: "/api/alerts/try",
+      headers: { host },
+      payload: {},
+    });
+    expect(answer.json()).toEqual({ sent: false, why: "nobody there" });
+    await other.close();
+  });
+});
+
+describe("what is sent is checked before the service hears of it", () => {
+  const wrong = async (method: Row[0], url: string, body: unknown): Promise<Problem> => {
+    const answer = await ask(method, url, body);
+    expect(answer.statusCode).toBe(400);
+    expect(answer.headers["content-type"]).toBe("application/problem+json");
+    expect(service.calls).toEqual([]);
+    return answer.json<Problem>();
+  };
+
+  test("all that is wrong is said at once, each with its pointer and the value seen", async () => {
+    const problem = await wrong("POST", "/api/batches", {
+      dryer: "",
+      trays: [{ name: "A", tareGrams: -1, "odd/name": 1 }],
+      colour: "red",
+    });
+    expect(problem).toMatchObject({
+      type: "/problems/input.invalid",
+      status: 400,
+      detail: "4 parts are not as asked for",
+    });
+    expect(problem.errors?.toSorted((a, b) => a.pointer.localeCompare(b.pointer))).toEqual([
+      { pointer: "#/colour", detail: "colour is not known here" },
+      { pointer: "#/dryer", detail: 'dryer must not have fewer than 1 characters (got "")' },
+      { pointer: "#/trays/0/odd~1name", detail: "trays/0/odd~1name is not known here" },
+      { pointer: "#/trays/0/tareGrams", detail: "trays/0/tareGrams must be > 0 (got -1)" },
+    ]);
+  });
+
+  test.each([
+    ["POST", "/api/batches", {}, "#/dryer", "dryer is missing"],
+    ["POST", "/api/batches", [], "#", "it must be object (got a list)"],
+    ["POST", "/api/batches", null, "#", "it must be object (got nothing)"],
+    [
+      "POST",
+      "/api/weighings",
+      { ...typed, value: "3" },
+      "#/value",
+      'value must be number (got "3")',
+    ],
+    [
+      "POST",
+      "/api/weighings",
+      { ...typed, tray: true },
+      "#/tray",
+      "tray must be integer (got true)",
+    ],
+    [
+      "POST",
+      "/api/weighings",
+      { ...typed, kind: "wet" },
+      "#/kind",
+      'kind must be one of tare, fresh, dry (got "wet")',
+    ],
+    [
+      "POST",
+      "/api/weighings",
+      { ...typed, at: "31.1.2026" },
+      "#/at",
+      'at must be a time with its offset, such as 2026-01-31T18:00:00+01:00 (got "31.1.2026")',
+    ],
+    ["PATCH", "/api/settings", { webhook: 5 }, "#/webhook", "webhook must be string (got 5)"],
+    ["PATCH", "/api/batches/3/interruptions/2", {}, "#/to", "to is missing"],
+    ["POST", "/api/batches/3/end", { now: true }, "#/now", "now is not known here"],
+    ["GET", "/api/batches/0", null, "#/path/batch", "batch must be >= 1 (got 0)"],
+    ["GET", "/api/batches/-3", null, "#/path/batch", 'batch must be integer (got "-3")'],
+    ["GET", "/api/batches/1e3", null, "#/path/batch", 'batch must be integer (got "1e3")'],
+    ["GET", "/api/batches/0x10", null, "#/path/batch", 'batch must be integer (got "0x10")'],
+    ["GET", "/api/batches/3.5", null, "#/path/batch", 'batch must be integer (got "3.5")'],
+    [
+      "GET",
+      `/api/batches/${"9".repeat(30)}`,
+      null,
+      "#/path/batch",
+      `batch must be integer (got "${"9".repeat(30)}")`,
+    ],
+    [
+      "GET",
+      "/api/batches?state=opne",
+      null,
+      "#/query/state",
+      'state must be one of open, ended, all (got "opne")',
+    ],
+    ["GET", "/api/batches?stat=open", null, "#/query/stat", "stat is not known here"],
+    ["GET", "/api/foods?most=500", null, "#/query/most", "most must be <= 100 (got 500)"],
+    ["GET", "/api/foods?q=a&q=b", null, "#/query/q", "q must be string (got a list)"],
+  ] as const)("%s %s %j", async (method, url, body, pointer, detail) => {
+    const { errors } = await wrong(method, url, body);
+    expect(errors).toContainEqual({ pointer, detail });
+  });
+
+  test("no body makes the service hear something that its schema does not allow", async () => {
+    await fc.assert(
+      fc.asyncProperty(fc.jsonValue({ maxDepth: 3 }), async (body) => {
+        service.calls.length = 0;
+        const answer = await api.inject({
+          method: "POST",
+          url: "/api/weighings",
+          headers: { host, "content-type": "application/json" },
+          payload: JSON.stringify(body),
+        });
+        // No value without the exact required parts can be a weighing.
+        expect(answer.statusCode).toBe(400);
+        expect(service.calls).toEqual([]);
+      }),
+      { numRuns: 200 },
+    );
+  });
+
+  test("a wrong part in every tray of a large batch is said for every tray", async () => {
+    const trays = Array.from({ length: 60 }, (_, n) => ({ name: `Tray ${n}`, tareGrams: -1 }));
+    const { errors } = await wrong("POST", "/api/batches", { dryer: "d", trays });
+    expect(errors).toHaveLength(60);
+  });
+});
+
+test("the settings are the bench's", async () => {
+  const answer = await ask("GET", "/api/settings");
+  expect(answer.json()).toEqual(bench.settings);
+});
