@@ -3,10 +3,12 @@ import type { Api } from "./api.ts";
 import type { Hub } from "./hub.ts";
 import { plainProblem, refuse } from "./problem.ts";
 
+export const liveAddress = "/api/live";
+
 export function liveRoute(api: Api, hub: Hub): void {
   api.route({
     method: "GET",
-    url: "/api/live",
+    url: liveAddress,
     schema: {
       tags: ["Live"],
       summary: "Websocket that tells what happens, as it happens",

@@ -43,7 +43,6 @@ const statusDetails: Readonly<Record<number, string>> = {
   413: "the body is larger than 64 KiB",
   414: "the address is too long",
   415: "what is sent must be JSON: content-type: application/json",
-  429: "too many changes at once: wait as many seconds as retry-after says",
   431: "the request's headers are too large",
   503: "the service is stopping",
 };
@@ -54,7 +53,7 @@ function ownStatus(thrown: unknown): number | null {
   const status = thrown.statusCode;
   if (typeof status !== "number" || statusDetails[status] === undefined) return null;
   const code = "code" in thrown && typeof thrown.code === "string" ? thrown.code : "";
-  return code.startsWith("FST_") || status === 429 ? status : null;
+  return code.startsWith("FST_") ? status : null;
 }
 
 /** Never throws, whatever was thrown. `requestId`: under which the log has more. */

@@ -7,7 +7,7 @@ export type Serving = {
   /** `http://…`, under which the page opens. */
   readonly address: string;
   /** Says good-bye to every page, lets requests end, and frees the port. */
-  close(): Promise<void>;
+  readonly close: () => Promise<void>;
 };
 
 /** After this, requests that are still going on are cut off. */

@@ -11,7 +11,7 @@ import type { Api } from "./api.ts";
 import { catalogueRoute } from "./catalogue.ts";
 import { describe, showDescription } from "./docs.ts";
 import { Hub } from "./hub.ts";
-import { liveRoute } from "./live.ts";
+import { liveAddress, liveRoute } from "./live.ts";
 import { pageFiles } from "./page.ts";
 import { allowedPlaces, type Places, whyRefused } from "./places.ts";
 import { isBug, plainProblem, problemFor, rawRefusal, refuse } from "./problem.ts";
@@ -37,6 +37,7 @@ export type ServerOptions = {
 
 const bodyLimitBytes = 64 * 1024;
 const messageLimitBytes = 16 * 1024;
+const safeMethods = ["GET", "HEAD", "OPTIONS"];
 /** Fifty a second for a minute: far above a person or a script that imports a season, far below a runaway loop. */
 export const writesPerMinute = 3000;
 
@@ -44,7 +45,7 @@ export async function makeServer(options: ServerOptions): Promise<Api> {
   const hub = new Hub(options.service, options.clock);
   const api = bareServer(options.log);
   answerProblems(api);
-  await protect(api, options);
+  // First, so that a connection that is refused its upgrade by one of the guards is closed as well.
   await api.register(websocket, {
     options: { maxPayload: messageLimitBytes },
     preClose: async function () {
@@ -56,6 +57,7 @@ export async function makeServer(options: ServerOptions): Promise<Api> {
       socket.terminate();
     },
   });
+  await protect(api, options);
   const methods = collectMethods(api);
   await describe(api, options.practice);
   const { service, practice } = options;
@@ -80,7 +82,12 @@ function bareServer(log: FastifyBaseLogger): Api {
     requestTimeout: 30_000,
     keepAliveTimeout: 20_000,
     connectionTimeout: 120_000,
-    frameworkErrors: (error, request, reply) => void refuse(reply, problemFor(error, request.id)),
+    frameworkErrors: (error, request, reply) => {
+      // No hook runs for these, so nothing else would close a connection that asked for an upgrade.
+      if (request.raw.headers.upgrade !== undefined)
+        reply.raw.on("finish", () => request.raw.socket.destroySoon());
+      refuse(reply, problemFor(error, request.id));
+    },
     clientErrorHandler: (error, socket) => {
       if (error.code === "ECONNRESET" || !socket.writable) return;
       const status = { HPE_HEADER_OVERFLOW: 431, ERR_HTTP_REQUEST_TIMEOUT: 408 }[error.code] ?? 400;
@@ -125,6 +132,10 @@ async function protect(api: Api, { host, port }: ServerOptions): Promise<void> {
     const why = whyRefused(request, places);
     if (why !== null) throw new Fault("network.forbidden", why);
   });
+  api.addHook("onRequest", async (request, reply) => {
+    if (request.ws && request.routeOptions.url !== liveAddress)
+      return refuse(reply, plainProblem(404, `the only websocket is ${liveAddress}`));
+  });
   await api.register(helmet, {
     // Plain HTTP on one's own network: there is no HTTPS to insist on.
     strictTransportSecurity: false,
@@ -143,20 +154,21 @@ async function protect(api: Api, { host, port }: ServerOptions): Promise<void> {
       },
     },
   });
-  api.addHook("onRoute", (route) => {
-    if (changes(route))
-      route.config = {
-        ...route.config,
-        rateLimit: { max: writesPerMinute, timeWindow: 60_000, groupId: "changes" },
-      };
-  });
   await api.register(rateLimit, { global: false });
+  const count = api.createRateLimit({ max: writesPerMinute, timeWindow: 60_000 });
+  api.addHook("onRequest", async (request, reply) => {
+    if (safeMethods.includes(request.method)) return;
+    const counted = await count(request);
+    if (counted.isAllowed || !counted.isExceeded) return;
+    reply.header("retry-after", counted.ttlInSeconds);
+    return refuse(
+      reply,
+      plainProblem(429, "too many changes at once: wait as many seconds as retry-after says"),
+    );
+  });
 }
 
 const methodsOf = (route: RouteOptions): string[] => [route.method].flat();
-const changes = (route: RouteOptions): boolean =>
-  methodsOf(route).some((method) => !["GET", "HEAD", "OPTIONS"].includes(method));
-
 /** The methods of each address, filled in as routes are added. */
 function collectMethods(api: Api): ReadonlyMap<string, ReadonlySet<string>> {
   const methods = new Map<string, Set<string>>();

@@ -1,0 +1,145 @@
+import { afterAll, describe, expect, test } from "vitest";
+import { allowedPlaces, isLoopback, whyRefused } from "../../src/http/places.ts";
+import { fakeService, makeTestServer } from "./fake.ts";
+
+const places = allowedPlaces("127.0.0.1", 4680);
+const host = "127.0.0.1:4680";
+
+describe("Host", () => {
+  test.each(["localhost:4680", "127.0.0.1:4680", "[::1]:4680", "LOCALHOST:4680"])(
+    "%s is this program's",
+    (name) => {
+      expect(whyRefused({ method: "GET", headers: { host: name } }, places)).toBeNull();
+    },
+  );
+  test.each([
+    undefined,
+    "",
+    "rebind.example",
+    "rebind.example:4680",
+    "localhost",
+    "localhost:80",
+    "localhost.:4680",
+    "localhost:4680.rebind.example",
+    "127.0.0.1:4680@rebind.example",
+    "127.0.0.2:4680",
+    "0.0.0.0:4680",
+    "[::1%25lo]:4680",
+  ])("%s is not", (name) => {
+    expect(whyRefused({ method: "GET", headers: { host: name } }, places)).not.toBeNull();
+  });
+  test("the address that it was bound to is its own", () => {
+    const own = allowedPlaces("127.0.0.9", 4680);
+    expect(whyRefused({ method: "GET", headers: { host: "127.0.0.9:4680" } }, own)).toBeNull();
+  });
+  test("on port 80 browsers leave the port out", () => {
+    const web = allowedPlaces("localhost", 80);
+    const headers = { host: "localhost", origin: "http://localhost" };
+    expect(whyRefused({ method: "POST", headers }, web)).toBeNull();
+  });
+});
+
+describe("Origin", () => {
+  test.each([undefined, "http://localhost:4680", "http://127.0.0.1:4680", "http://[::1]:4680"])(
+    "%s may ask",
+    (origin) => {
+      expect(whyRefused({ method: "POST", headers: { host, origin } }, places)).toBeNull();
+    },
+  );
+  test.each([
+    "null",
+    "",
+    "http://rebind.example",
+    "http://localhost",
+    "http://localhost:3000",
+    "https://localhost:4680",
+    "http://localhost:4680/",
+    "http://localhost:46800",
+    "file://",
+  ])("%s may not", (origin) => {
+    expect(whyRefused({ method: "POST", headers: { host, origin } }, places)).not.toBeNull();
+  });
+});
+
+describe("Sec-Fetch-Site", () => {
+  const from = (method: string, more: Record<string, string>) =>
+    whyRefused({ method, headers: { host, "sec-fetch-site": "cross-site", ...more } }, places);
+  test("another site can neither send nor embed", () => {
+    expect(from("POST", {})).not.toBeNull();
+    expect(from("GET", { "sec-fetch-mode": "no-cors", "sec-fetch-dest": "image" })).not.toBeNull();
+    expect(
+      from("GET", { "sec-fetch-mode": "navigate", "sec-fetch-dest": "iframe" }),
+    ).not.toBeNull();
+    expect(
+      from("POST", { "sec-fetch-mode": "navigate", "sec-fetch-dest": "document" }),
+    ).not.toBeNull();
+  });
+  test("a link on another site may open the page", () => {
+    expect(from("GET", { "sec-fetch-mode": "navigate", "sec-fetch-dest": "document" })).toBeNull();
+  });
+});
+
+describe("which hosts are this computer alone", () => {
+  test.each(["localhost", "127.0.0.1", "127.9.9.9", "::1", "[::1]", "LocalHost"])("%s", (name) => {
+    expect(isLoopback(name)).toBe(true);
+  });
+  test.each([
+    "0.0.0.0",
+    "::",
+    "192.168.1.5",
+    "127.evil.example",
+    "127.0.0.1.evil.example",
+    "127.1",
+    "",
+    "localhost.example",
+  ])("not %s", (name) => {
+    expect(isLoopback(name)).toBe(false);
+  });
+});
+
+describe("on every route", async () => {
+  const service = fakeService();
+  const api = await makeTestServer(service);
+  afterAll(() => api.close());
+
+  test.each([
+    "/",
+    "/api/bench",
+    "/api/openapi.json",
+    "/metrics",
+    "/api/docs",
+    "/nowhere",
+    "/assets/main-abc123.js",
+  ])("%s under a foreign name is refused", async (url) => {
+    const answer = await api.inject({ url, headers: { host: "rebind.example:4680" } });
+    expect(answer.statusCode).toBe(403);
+    expect(answer.json()).toMatchObject({ type: "/problems/network.forbidden" });
+    expect(answer.headers["content-type"]).toBe("application/problem+json");
+  });
+
+  test("a form of another page changes nothing", async () => {
+    service.calls.length = 0;
+    const answer = await api.inject({
+      method: "POST",
+      url: "/api/batches/3/end",
+      headers: {
+        host,
+        origin: "http://evil.example",
+        "sec-fetch-site": "cross-site",
+        "content-type": "application/x-www-form-urlencoded",
+      },
+      payload: "a=b",
+    });
+    expect(answer.statusCode).toBe(403);
+    expect(service.calls).toEqual([]);
+  });
+
+  test("no answer lets another page read it", async () => {
+    const answer = await api.inject({
+      url: "/api/bench",
+      headers: { host, origin: "http://localhost:4680" },
+    });
+    expect(answer.statusCode).toBe(200);
+    expect(answer.headers["access-control-allow-origin"]).toBeUndefined();
+  });
+});

@@ -1,0 +1,138 @@
+import { once } from "node:events";
+import { createServer, type IncomingMessage, type ServerResponse } from "node:http";
+import type { AddressInfo } from "node:net";
+import { afterEach, describe, expect, test } from "vitest";
+import { sendWebhook, type WebhookBody } from "../../src/send/webhook.ts";
+
+const body: WebhookBody = {
+  text: "Tray 1 is stable",
+  code: "stable",
+  batch: 3,
+  at: "2026-01-31T18:00:00+01:00",
+  practice: true,
+};
+const quick = { answerWithinMs: 200, pausesMs: [5, 5] };
+
+const stops: (() => void)[] = [];
+afterEach(() => stops.splice(0).forEach((stop) => stop()));
+
+type Heard = { method: string | undefined; type: string | undefined; body: string };
+
+/** A receiver that answers each request in turn as told; the last way of answering stays. */
+async function receiver(...ways: ((response: ServerResponse, request: IncomingMessage) => void)[]) {
+  const heard: Heard[] = [];
+  const server = createServer((request, response) => {
+    let text = "";
+    request.on("data", (chunk: Buffer) => (text += chunk.toString()));
+    request.on("end", () => {
+      heard.push({ method: request.method, type: request.headers["content-type"], body: text });
+      ways[Math.min(heard.length, ways.length) - 1]?.(response, request);
+    });
+  }).listen(0, "127.0.0.1");
+  await once(server, "listening");
+  stops.push(() => (server.close(), server.closeAllConnections()));
+  const { port } = server.address() as AddressInfo;
+  return { url: `http://127.0.0.1:${port}/hook`, host: `127.0.0.1:${port}`, heard };
+}
+const say = (status: number) => (response: ServerResponse) => response.writeHead(status).end("ok");
+const hangUp = (response: ServerResponse) => response.destroy();
+const silence = () => undefined;
+
+describe("an alert sent by webhook", () => {
+  test("arrives once as JSON", async () => {
+    const { url, heard } = await receiver(say(204));
+    expect(await sendWebhook(url, body)).toEqual({ sent: true });
+    expect(heard).toEqual([
+      { method: "POST", type: "application/json", body: JSON.stringify(body) },
+    ]);
+  });
+
+  test("is tried again when the receiver is in trouble, and arrives", async () => {
+    const { url, heard } = await receiver(say(503), hangUp, say(200));
+    expect(await sendWebhook(url, body, undefined, quick)).toEqual({ sent: true });
+    expect(heard).toHaveLength(3);
+  });
+
+  test("is given up after three tries, with what the receiver said", async () => {
+    const { url, host, heard } = await receiver(say(500));
+    expect(await sendWebhook(url, body, undefined, quick)).toEqual({
+      sent: false,
+      why: `${host} answered 500 Internal Server Error`,
+    });
+    expect(heard).toHaveLength(3);
+  });
+
+  test("is not repeated when the receiver refuses it", async () => {
+    const { url, host, heard } = await receiver(say(404));
+    expect(await sendWebhook(url, body, undefined, quick)).toEqual({
+      sent: false,
+      why: `${host} answered 404 Not Found`,
+    });
+    expect(heard).toHaveLength(1);
+  });
+
+  test("does not wait for ever", async () => {
+    const { url, host } = await receiver(silence);
+    const started = performance.now();
+    expect(await sendWebhook(url, body, undefined, quick)).toEqual({
+      sent: false,
+      why: `${host} did not answer within 0.2 s`,
+    });
+    expect(performance.now() - started).toBeLessThan(2000);
+  });
+
+  test("stops at once when the program stops", async () => {
+    const { url } = await receiver(silence);
+    const stopping = new AbortController();
+    setTimeout(() => stopping.abort(), 20);
+    const sent = await sendWebhook(url, body, stopping.signal, {
+      answerWithinMs: 5000,
+      pausesMs: [5000],
+    });
+    expect(sent).toEqual({ sent: false, why: "the program stopped before it could be sent" });
+  });
+
+  test("stops between two tries too", async () => {
+    const { url } = await receiver(say(500));
+    const stopping = new AbortController();
+    setTimeout(() => stopping.abort(), 50);
+    const sent = await sendWebhook(url, body, stopping.signal, {
+      answerWithinMs: 5000,
+      pausesMs: [5000],
+    });
+    expect(sent).toMatchObject({ sent: false });
+  });
+
+  test("says when nobody is there", async () => {
+    const { url, host } = await receiver(say(200));
+    stops.splice(0).forEach((stop) => stop());
+    const sent = await sendWebhook(url, body, undefined, quick);
+    expect(sent).toMatchObject({ sent: false });
+    expect(sent).toHaveProperty("why", expect.stringContaining(`${host} cannot be reached: `));
+    expect(sent).toHaveProperty("why", expect.stringContaining("ECONNREFUSED"));
+  });
+
+  test.each([
+    "",
+    "hook",
+    "file:///etc/passwd",
+    "ftp://example.org/x",
+    "javascript:alert(1)",
+    "data:text/plain,x",
+    "http://",
+    "://x",
+  ])("is never sent to %j", async (url) => {
+    expect(await sendWebhook(url, body)).toMatchObject({ sent: false });
+  });
+
+  test("an endless answer is not read", async () => {
+    const { url } = await receiver((response) => {
+      response.writeHead(200);
+      const more = (): void => {
+        if (!response.destroyed) response.write("x".repeat(65_536), () => setImmediate(more));
+      };
+      more();
+    });
+    expect(await sendWebhook(url, body)).toEqual({ sent: true });
+  });
+});
