@@ -13,7 +13,7 @@ const escaped = (text: string): string =>
     .replaceAll(">", "&gt;")
     .replaceAll('"', "&quot;");
 
-export function problemPage(code: FaultCode, practice: boolean): string {
+export function problemPage(code: FaultCode): string {
   const { status, title, hint } = faults[code];
   return `<!doctype html>
 <html lang="en">
@@ -23,11 +23,11 @@ export function problemPage(code: FaultCode, practice: boolean): string {
 <h1>${escaped(title)}</h1>
 <p>${escaped(hint)}.</p>
 <p><code>${escaped(code)}</code>, HTTP status ${status}</p>
-${practice ? "<p>Practice: nothing here is food.</p>\n" : ""}</html>
+</html>
 `;
 }
 
-export function catalogueRoute(api: Api, practice: boolean): void {
+export function catalogueRoute(api: Api): void {
   api.get(
     "/problems/:code",
     {
@@ -43,7 +43,7 @@ export function catalogueRoute(api: Api, practice: boolean): void {
       if (!isCode(params.code))
         return void refuse(reply, plainProblem(404, "there is no problem with that code"));
       reply.header("content-type", "text/html; charset=utf-8");
-      return problemPage(params.code, practice);
+      return problemPage(params.code);
     },
   );
 }

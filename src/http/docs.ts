@@ -64,12 +64,12 @@ function finished(written: OpenApi): OpenApi {
 }
 
 /** Before the routes: it collects them as they come. */
-export async function describe(api: Api, practice: boolean): Promise<void> {
+export async function describe(api: Api): Promise<void> {
   await api.register(swagger, {
     openapi: {
       openapi: "3.1.0",
       info: {
-        title: practice ? "Stillweight (practice: nothing here is food)" : "Stillweight",
+        title: "Stillweight",
         version: "1",
         description: [
           "Reads the scale beside a freeze dryer and says, by weight, when the food has stopped losing water.",

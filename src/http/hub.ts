@@ -46,7 +46,7 @@ type Page = {
 
 export class Hub {
   readonly #service: Pick<Service, "bench" | "onShow">;
-  readonly #clock: Clock;
+  readonly #clock: Pick<Clock, "mono" | "utc">;
   readonly #pages = new Set<Page>();
   readonly #newest = new Map<string, ReadingShown>();
   readonly #stopListening: () => void;
@@ -56,7 +56,7 @@ export class Hub {
   #seq = 0;
   #letGo = 0;
 
-  constructor(service: Pick<Service, "bench" | "onShow">, clock: Clock) {
+  constructor(service: Pick<Service, "bench" | "onShow">, clock: Pick<Clock, "mono" | "utc">) {
     this.#service = service;
     this.#clock = clock;
     this.#stopListening = service.onShow((message) => this.#show(message));

@@ -28,11 +28,9 @@ export type ServerOptions = {
   readonly port: number;
   /** The folder of the built page. */
   readonly webFolder: string;
-  /** Everything shown is marked as practice. */
-  readonly practice: boolean;
   readonly log: FastifyBaseLogger;
-  /** The service's own clock: messages carry its time. */
-  readonly clock: Clock;
+  /** The service's own clock, whichever it runs by at the moment: messages carry its time. */
+  readonly clock: Pick<Clock, "mono" | "utc">;
 };
 
 const bodyLimitBytes = 64 * 1024;
@@ -59,14 +57,14 @@ export async function makeServer(options: ServerOptions): Promise<Api> {
   });
   await protect(api, options);
   const methods = collectMethods(api);
-  await describe(api, options.practice);
-  const { service, practice } = options;
+  await describe(api);
+  const { service } = options;
   benchRoutes(api, service, () => hub.measures());
-  batchRoutes(api, service, practice);
+  batchRoutes(api, service);
   weighingRoutes(api, service);
   scaleRoutes(api, service);
   liveRoute(api, hub);
-  catalogueRoute(api, practice);
+  catalogueRoute(api);
   refuseOtherMethods(api, methods);
   await showDescription(api);
   await pageFiles(api, options.webFolder);

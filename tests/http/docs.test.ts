@@ -127,13 +127,6 @@ describe("the description of the service", () => {
     }
     expect(Object.keys(shapes).filter((name) => !reached.has(name))).toEqual([]);
   });
-
-  test("a practice says in its title that it is one", async () => {
-    const practising = await makeTestServer(fakeService(), { practice: true });
-    const seen = await practising.inject({ url: "/api/openapi.json", headers: { host } });
-    expect(seen.json<OpenApi>().info.title).toContain("practice");
-    await practising.close();
-  });
 });
 
 describe("the page that shows it", () => {

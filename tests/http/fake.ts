@@ -291,7 +291,6 @@ export const serverOptions = (service: Service, more: Partial<ServerOptions> = {
   host: "127.0.0.1",
   port: 4680,
   webFolder: builtPage(),
-  practice: false,
   log: listening().log,
   clock: systemClock(),
   ...more,

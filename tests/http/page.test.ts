@@ -115,11 +115,4 @@ describe("the page of each problem", () => {
       expect((await get(`/problems/${code}`)).statusCode).toBe(404);
     },
   );
-
-  test("in practice it says so", async () => {
-    const practising = await makeTestServer(fakeService(), { practice: true });
-    const { body } = await practising.inject({ url: "/problems/batch.ended", headers: { host } });
-    expect(body).toContain("Practice");
-    await practising.close();
-  });
 });

@@ -6,7 +6,7 @@ import { Batch, BatchSummary, Curve, History } from "../../src/wire/batch.ts";
 import { Bench, Settings } from "../../src/wire/bench.ts";
 import { Health } from "../../src/wire/health.ts";
 import { FoodFound, Ports, type Problem, WebhookTried } from "../../src/wire/requests.ts";
-import { at, bench, fakeService, host, makeTestServer } from "./fake.ts";
+import { at, batch, bench, fakeService, host, makeTestServer } from "./fake.ts";
 
 const service = fakeService();
 const api = await makeTestServer(service);
@@ -126,19 +126,20 @@ describe("each route calls the service with what was sent and answers in the wir
     const answer = await ask("GET", "/api/batches/3/weighings.csv");
     expect(answer.headers["content-type"]).toBe("text/csv; charset=utf-8; header=present");
     expect(answer.headers["content-disposition"]).toBe(
-      'attachment; filename="batch-3-weighings.csv"',
+      'attachment; filename="practice-batch-3-weighings.csv"',
     );
     expect(answer.body).toBe("hours,grams\r\n0,1200\r\n");
   });
 
-  test("in practice the file's name says so", async () => {
-    const practising = await makeTestServer(fakeService(), { practice: true });
-    const answer = await practising.inject({
-      url: "/api/batches/3/weighings.csv",
-      headers: { host },
-    });
-    expect(answer.headers["content-disposition"]).toContain('"practice-batch-3-weighings.csv"');
-    await practising.close();
+  test("only a practice batch has practice in its file's name", async () => {
+    const real = await makeTestServer(
+      fakeService({ batch: () => ({ ...batch, practice: false }) }),
+    );
+    const answer = await real.inject({ url: "/api/batches/3/weighings.csv", headers: { host } });
+    expect(answer.headers["content-disposition"]).toBe(
+      'attachment; filename="batch-3-weighings.csv"',
+    );
+    await real.close();
   });
 
   test("health is 503 when nothing can be kept, with the reason", async () => {

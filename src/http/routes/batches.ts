@@ -15,13 +15,13 @@ import {
 import { closed, words } from "../../wire/words.ts";
 import { type Api, BatchPath, NothingMore, PathId } from "../api.ts";
 
-export function batchRoutes(api: Api, service: Service, practice: boolean): void {
-  readBatches(api, service, practice);
+export function batchRoutes(api: Api, service: Service): void {
+  readBatches(api, service);
   changeBatch(api, service);
   runClock(api, service);
 }
 
-function readBatches(api: Api, service: Service, practice: boolean): void {
+function readBatches(api: Api, service: Service): void {
   const tags = ["Batches"];
   api.get(
     "/api/batches",
@@ -95,7 +95,8 @@ function readBatches(api: Api, service: Service, practice: boolean): void {
     },
     ({ params }, reply) => {
       const text = service.weighingsCsv(params.batch);
-      const name = `${practice ? "practice-" : ""}batch-${params.batch}-weighings.csv`;
+      const { number, practice } = service.batch(params.batch);
+      const name = `${practice ? "practice-" : ""}batch-${number}-weighings.csv`;
       reply.header("content-type", "text/csv; charset=utf-8; header=present");
       reply.header("content-disposition", `attachment; filename="${name}"`);
       return text;
