@@ -1,14 +1,16 @@
-/** The serial ports of this machine, those with a lasting name first. Never rejects. */
+/** The serial ports of this machine, those that something is plugged into first. Never rejects. */
 import { readdir, realpath } from "node:fs/promises";
-import { join } from "node:path";
+import { basename, join } from "node:path";
 import { SerialPort } from "serialport";
 import { messageOf } from "./supervisor.ts";
 
 export type ListedPort = {
-  /** For a scale's address; the name that stays the same when the plug moves, where there is one. */
-  readonly path: string;
-  readonly device: string;
-  readonly maker: string | null;
+  /** The scale's address, by the name that stays the same when the plug moves, where there is one. */
+  readonly uri: string;
+  /** For a person. */
+  readonly name: string;
+  /** False for the board's own lines, which are there whether or not anything is attached. */
+  readonly plugged: boolean;
 };
 
 export type PortList = {
@@ -17,9 +19,15 @@ export type PortList = {
   readonly why: string | null;
 };
 
+type Found = {
+  readonly path: string;
+  readonly manufacturer?: string | undefined;
+  readonly vendorId?: string | undefined;
+};
+
 /** What the operating system is asked for; a test gives its own. */
 export type ListSystem = {
-  list(): Promise<readonly { readonly path: string; readonly manufacturer?: string | undefined }[]>;
+  list(): Promise<readonly Found[]>;
   /** Names in a folder; rejects when there is none. */
   names(folder: string): Promise<readonly string[]>;
   target(link: string): Promise<string>;
@@ -27,30 +35,41 @@ export type ListSystem = {
 
 const byId = "/dev/serial/by-id";
 const serialName = /^tty(?:USB|ACM|AMA|S)\d+$/;
+const pluggedName = /(?:ttyUSB|ttyACM|rfcomm)\d+$/;
 
 export async function listPorts(system: ListSystem = operatingSystem): Promise<PortList> {
   const lasting = await lastingNames(system);
+  const { found, why } = await foundBy(system, lasting);
+  const ports = found.map((one) => listed(one, lasting.get(one.path)));
+  return { ports: ports.toSorted(inOrder), why };
+}
+
+const inOrder = (a: ListedPort, b: ListedPort): number =>
+  Number(b.plugged) - Number(a.plugged) || a.uri.localeCompare(b.uri);
+
+async function foundBy(
+  system: ListSystem,
+  lasting: ReadonlyMap<string, string>,
+): Promise<{ found: readonly Found[]; why: string | null }> {
   try {
-    const listed = await system.list();
-    const ports = listed.map(({ path, manufacturer }) => ({
-      path: lasting.get(path) ?? path,
-      device: path,
-      maker: manufacturer ?? null,
-    }));
-    return { ports: lastingFirst(ports), why: null };
+    return { found: await system.list(), why: null };
   } catch (error) {
-    const devices = await system.names("/dev").catch(() => []);
-    const found = devices.filter((name) => serialName.test(name)).map((name) => `/dev/${name}`);
-    const ports = [...new Set([...lasting.keys(), ...found])].map((device) => ({
-      path: lasting.get(device) ?? device,
-      device,
-      maker: null,
-    }));
+    const names = await system.names("/dev").catch(() => []);
+    const devices = names.filter((name) => serialName.test(name)).map((name) => `/dev/${name}`);
     return {
-      ports: lastingFirst(ports),
-      why: `the system could not say what is plugged in (${messageOf(error)}); these are the device files found. Any path can be typed in`,
+      found: [...new Set([...lasting.keys(), ...devices])].map((path) => ({ path })),
+      why: `the system could not say what is plugged in (${messageOf(error)}); these are the device files found, and any other path can be typed in`,
     };
   }
+}
+
+function listed({ path, manufacturer, vendorId }: Found, lasting: string | undefined): ListedPort {
+  const best = lasting ?? path;
+  return {
+    uri: best.startsWith("/") ? `serial://${best}` : `serial:${best}`,
+    name: manufacturer ? `${basename(best)} (${manufacturer.trim()})` : basename(best),
+    plugged: vendorId !== undefined || lasting !== undefined || pluggedName.test(path),
+  };
 }
 
 /** Device → its link under /dev/serial/by-id. */
@@ -65,12 +84,6 @@ async function lastingNames(system: ListSystem): Promise<ReadonlyMap<string, str
   );
   return new Map(pairs.filter((pair) => pair !== null));
 }
-
-const lastingFirst = (ports: readonly ListedPort[]): readonly ListedPort[] =>
-  ports.toSorted(
-    (a, b) =>
-      Number(b.path !== b.device) - Number(a.path !== a.device) || a.path.localeCompare(b.path),
-  );
 
 const operatingSystem: ListSystem = {
   list: () => SerialPort.list(),

@@ -7,6 +7,9 @@ import { readCapture, type Capture } from "./capture.ts";
 import type { LinkState, Port, PortListener } from "./port.ts";
 import { messageOf } from "./supervisor.ts";
 
+/** What the link says at the end of a capture. */
+export const captureEnded = "the capture has ended";
+
 export class ReplayPort implements Port {
   readonly #file: string;
   readonly #speed: number;
@@ -59,7 +62,7 @@ export class ReplayPort implements Port {
       if (event.is === "up") tell("up", null);
       else tell("searching", "the link was lost here when it was recorded");
     }
-    tell("searching", "the capture has ended");
+    tell("searching", captureEnded);
   }
 
   /** False when the replay was closed meanwhile. */

@@ -18,10 +18,11 @@ import type { MonoMs } from "../units/quantity.ts";
 import { Asker } from "./asker.ts";
 import { LineCutter } from "./lines.ts";
 import type { Chunk, LinkReport, Port } from "./port.ts";
+import { practicePort } from "./practice.ts";
 import { ReplayPort } from "./replay.ts";
 import { serialPort } from "./serial.ts";
 import { tcpPort } from "./tcp.ts";
-import { isRefused, readAddress, type Place, type ScaleAddress } from "./uri.ts";
+import { readScaleUri, type Place, type ScaleAddress } from "./uri.ts";
 
 /** The state of the link and of the recognition. `form` is null until it is known. */
 export type ScaleReport = LinkReport & {
@@ -61,12 +62,11 @@ export type Scale = {
 };
 
 /**
- * `port` stands in for the one that the address names: the practice scale, a test. Throws a RangeError on an
- * address that `readAddress` refuses.
+ * `port` stands in for the one that the address names: the practice scale, a test. Throws
+ * link.refused on an address that cannot be read.
  */
 export function openScale(uri: string, clock: Clock, listener: ScaleListener, port?: Port): Scale {
-  const address = readAddress(uri);
-  if (isRefused(address)) throw new RangeError(address.why);
+  const address = readScaleUri(uri);
   return new OpenScale(address, clock, listener, port ?? portAt(address.place, clock));
 }
 
@@ -79,10 +79,12 @@ function portAt(place: Place, clock: Clock): Port {
     case "replay":
       return new ReplayPort(place, clock);
     case "practice":
-      throw new RangeError("the practice scale has no port of its own: one must be handed in");
+      // Nobody holds this one's hand: its pan stays empty.
+      return practicePort(clock, emptyPanSeed);
   }
 }
 
+const emptyPanSeed = 1;
 /** A line lasts a small part of this at any speed, so after such a pause a new one begins. */
 const lineBeginsAfterMs = 300;
 const lookEveryMs = 250;
@@ -165,14 +167,19 @@ class OpenScale implements Scale {
     this.#take(step);
     if (lines.length > 0) this.#asker?.answered();
     const readable = step.readings.some((one) => one.is !== "unreadable");
-    const recognising = step.stream.live === null && lines.length > 0;
-    if (readable || recognising) {
+    if (readable || (lines.length > 0 && this.#mayBecomeReadable())) {
       this.#rhythm = afterLine(this.#rhythm, chunk.atMonoMs);
       if (this.#silent) this.#link = { ...this.#link, sinceUtcMs: chunk.atUtcMs };
       this.#silent = false;
       this.#reopened = "no";
     }
     this.#tell();
+  }
+
+  /** Lines are being recognised, or a person is asked about them; not once it is known that no form fits. */
+  #mayBecomeReadable(): boolean {
+    const { live, report } = this.#stream;
+    return live === null && (report.why === null || report.question !== null);
   }
 
   #take(step: Step): void {
@@ -230,10 +237,11 @@ class OpenScale implements Scale {
 
   #silence(): LinkReport {
     const since = this.#told?.link === "silent" ? this.#told.sinceUtcMs : this.#clock.utc();
+    const { form, why } = this.#stream.report;
     return {
       link: "silent",
       sinceUtcMs: since,
-      why: "the line is open but nothing readable comes",
+      why: (form === null ? why : null) ?? "the line is open but nothing readable comes",
       fix: "switch the scale on, set it to send continuously, and check the speed (baud)",
     };
   }

@@ -2,6 +2,7 @@
  * The address of a scale. In: `serial:///dev/ttyUSB0?baud=9600`, `serial:COM3`, `tcp://host:port`, `practice:`,
  * `replay:file`, or a bare path. Out: what it names, checked, or a sentence that says what is wrong with it.
  */
+import { Fault } from "../faults.ts";
 import { isFormName } from "../reading/forms.ts";
 import { noFacts } from "../reading/form.ts";
 import type { Declared } from "../reading/recognise.ts";
@@ -53,6 +54,13 @@ export function readAddress(uri: string): ReadAddress {
     if (error instanceof Refusal) return { is: "refused", why: `scale "${uri}": ${error.message}` };
     throw error;
   }
+}
+
+/** Throws link.refused with the reason. */
+export function readScaleUri(uri: string): ScaleAddress {
+  const read = readAddress(uri);
+  if (isRefused(read)) throw new Fault("link.refused", read.why);
+  return read;
 }
 
 export const isRefused = (

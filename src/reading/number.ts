@@ -10,7 +10,7 @@ export type ReadNumber =
 export type CommaMeaning = "decimal" | "thousands" | null;
 
 /** Patterns of the place where a number stands; the last two are what a scale shows instead of one. */
-export const numberPlace = String.raw`(?:(?<number>(?:[+-] *|0+-)?[\d.,]+(?: *-)?)|(?<over>[+-]? *-{3,}|O\.?L\.?)|(?<error>[+-]? *(?:Err?\.?\d{0,2}|E{2,})))`;
+export const numberPlace = String.raw`(?:(?<number>(?:[+-] *|0+-)?[\d.,]+(?: *-)?)|(?<over>(?:[+-] *)?-{3,}|O\.?L\.?)|(?<error>(?:[+-] *)?(?:Err?\.?\d{0,2}|E{2,})))`;
 /** Letters after the number; which of them are a unit is for `unitOf` to say. */
 export const unitPlace = String.raw`(?<unit>[A-Za-z%]{1,3})`;
 

@@ -46,6 +46,7 @@ export type Account = {
 };
 
 export const linesNeeded = 8;
+export const linesKept = 20;
 const weightsNeeded = 3;
 const shareNeeded = 0.95;
 const highBitShare = 0.2;
@@ -126,16 +127,21 @@ function accountOf(form: Form, heard: Heard, facts: Facts): Account {
   return { form, share, weights, pieces };
 }
 
-/** A stretch between frames is a piece that did not fit, unless it is as short as a checksum or a line end. */
+/**
+ * As many frames as there are lines, so that it does not matter how much more one chunk has brought. A stretch
+ * between frames is a piece that did not fit, unless it is as short as a checksum or a line end.
+ */
 function piecesOf(form: Form, heard: Heard): readonly Piece[] {
   if (form.cut === "line") return heard.lines;
   const last = heard.lines.at(-1);
   if (last === undefined) return [];
   const { length } = form.cut;
-  return framesIn(form, heard.text)
+  const whole = framesIn(form, heard.text)
     .found.slice(1)
     .filter((one) => one.is === "frame" || one.raw.length >= length / 2)
     .map((one) => ({ ...last, raw: one.raw }));
+  const count = heard.lines.length;
+  return count < linesKept ? whole.slice(0, count) : whole.slice(-count);
 }
 
 function differ(one: Account, other: Account): boolean {

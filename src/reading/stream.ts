@@ -10,7 +10,7 @@ import { formNamed } from "./forms.ts";
 import { framesIn, type Framed } from "./frame.ts";
 import { latin1, said, toReading, withoutEighthBit, type Piece } from "./piece.ts";
 import type { Reading, ScaleUnit } from "./reading.ts";
-import { linesNeeded, recognise, type Declared } from "./recognise.ts";
+import { linesKept, linesNeeded, recognise, type Declared } from "./recognise.ts";
 import { afterPiece, hasChanged, missesOf, noTally, type Tally } from "./tally.ts";
 import type { MonoMs, UtcMs } from "../units/quantity.ts";
 
@@ -67,7 +67,6 @@ const nothingKnown: FormReport = {
 
 const strays = "many of the last lines are not of the form that was declared";
 
-const linesKept = 20;
 const bytesKept = 4096;
 const bytesWithoutLine = 512;
 const triesApartMs = 500;
@@ -321,7 +320,7 @@ function formGone(stream: Stream, piece: Piece, readings: Reading[]): Stream {
   return again.lines.length < linesNeeded ? again : recogniseNow(again, piece, readings);
 }
 
-/** Takes the warning of a declared form back once a minute is clean. */
+/** Takes the warning of a declared form back once the last minute is clean but for a spark or two. */
 function settledAgain(stream: Stream): Stream {
   if (stream.report.why !== strays || missesOf(stream.tally) > 0) return stream;
   return { ...stream, report: { ...stream.report, why: null } };

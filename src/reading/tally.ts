@@ -14,6 +14,8 @@ export const noTally: Tally = { seconds: [], run: 0 };
 const minuteSeconds = 60;
 const linesNeeded = 20;
 const missShare = 0.05;
+/** One or two spoilt lines are a spark on the cable, not another form. */
+const missesNeeded = 3;
 const missesInARow = 10;
 
 export function afterPiece(tally: Tally, fits: boolean, at: MonoMs): Tally {
@@ -30,10 +32,12 @@ export function afterPiece(tally: Tally, fits: boolean, at: MonoMs): Tally {
   return { seconds: [...kept, counted], run: fits ? 0 : tally.run + 1 };
 }
 
+/** Share of the last minute's lines that did not fit; 0 while they are too few to tell. */
 export function missesOf(tally: Tally): number {
   const fits = tally.seconds.reduce((sum, one) => sum + one.fits, 0);
   const misses = tally.seconds.reduce((sum, one) => sum + one.misses, 0);
-  return fits + misses < linesNeeded ? 0 : misses / (fits + misses);
+  const tooFew = fits + misses < linesNeeded || misses < missesNeeded;
+  return tooFew ? 0 : misses / (fits + misses);
 }
 
 /** The scale now sends something else: a button was pressed, another scale was plugged in, the line is bad. */

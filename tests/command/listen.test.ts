@@ -1,0 +1,146 @@
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { afterAll, expect, test } from "vitest";
+import { listen } from "../../src/command/listen.ts";
+import { play } from "../rig/scale.ts";
+import { Pty } from "../rig/pty.ts";
+
+const folder = mkdtempSync(join(tmpdir(), "stillweight-listen-"));
+afterAll(() => rmSync(folder, { recursive: true }));
+
+function run(args: readonly string[], stop = new AbortController()) {
+  const out: string[] = [];
+  const err: string[] = [];
+  const io = {
+    out: (line: string) => void out.push(line),
+    err: (line: string) => void err.push(line),
+    env: {},
+    signal: stop.signal,
+  };
+  return { out, err, stop, code: listen(args, io) };
+}
+
+/** A load put on after 3 s and taken off at 12 s, in 16 s. */
+function capture(): string {
+  const file = join(folder, "load.txt");
+  const lines = play({
+    form: "marked",
+    unit: "g",
+    step: 0.1,
+    noiseGrams: 0.02,
+    everyMs: 100,
+    forMs: 16_000,
+    seed: 3,
+    actions: [
+      { atMs: 0, grams: 0 },
+      { atMs: 3000, grams: 412.6 },
+      { atMs: 12_000, grams: 0 },
+    ],
+  });
+  const header = '{"capture":1,"scale":"COM3","startedAt":"2026-01-31T08:15:00.000Z"}';
+  const rows = lines.map(({ atMs, line }) => `${atMs} ${Buffer.from(line).toString("hex")}`);
+  writeFileSync(file, [header, ...rows, ""].join("\n"));
+  return `replay:${file}?speed=0`;
+}
+
+type Told = Record<string, unknown>;
+
+test("--json tells bytes, form, readings and the settled load, one object a line", async () => {
+  const { out, err, code } = run(["--json", "--scale", capture()]);
+  expect(await code).toBe(0);
+  const told = out.map((line) => JSON.parse(line) as Told);
+  const of = (type: string): Told[] => told.filter((one) => one["type"] === type);
+  expect(of("bytes")).toHaveLength(160);
+  expect(of("link").some((one) => one["form"] === "marked" && one["unit"] === "g")).toBe(true);
+  expect(of("reading")).toHaveLength(159);
+  expect(
+    of("reading").filter((one) => one["grams"] === 412.6 && one["settled"]).length,
+  ).toBeGreaterThan(50);
+  expect(of("settled")).toHaveLength(1);
+  expect(Math.abs(Number(of("settled")[0]?.["grams"]) - 412.6)).toBeLessThan(0.1);
+  expect(of("lifted")).toHaveLength(1);
+  expect(told.every((one) => !Number.isNaN(Date.parse(String(one["at"]))))).toBe(true);
+  expect(err).toEqual([]);
+});
+
+test("in words, bytes that are no text can be seen", async () => {
+  const { out, code } = run(["--scale", capture()]);
+  expect(await code).toBe(0);
+  expect(out).toContain("bytes    ST,GS,+      0.0 g\\r\\n");
+  expect(out.some((line) => line.startsWith("form     marked: "))).toBe(true);
+  expect(out.some((line) => /^settled {2}412\.[567] g$/.test(line))).toBe(true);
+  expect(out.some((line) => line.includes("412.6 g  settled  (scale: still, gross)"))).toBe(true);
+});
+
+test("what it keeps can be played again; a file that exists is refused", async () => {
+  const line = await Pty.start();
+  const kept = join(folder, "kept.txt");
+  const live = run(["--json", "--scale", line.path, "--keep", kept]);
+  try {
+    await expect.poll(() => live.out.some((one) => one.includes('"link":"up"'))).toBe(true);
+    line.every(20, ["   250.3 g\r\n"]);
+    await expect.poll(() => live.out.length, { timeout: 4000 }).toBeGreaterThan(40);
+  } finally {
+    live.stop.abort();
+    expect(await live.code).toBe(130);
+    await line.close();
+  }
+  const again = run(["--json", "--scale", `replay:${kept}?speed=0`]);
+  expect(await again.code).toBe(0);
+  const masses = (out: readonly string[]): unknown[] =>
+    out
+      .map((one) => JSON.parse(one) as Told)
+      .filter((one) => one["type"] === "reading")
+      .map((one) => one["grams"]);
+  expect(masses(live.out).length).toBeGreaterThan(5);
+  expect(masses(again.out)).toEqual(masses(live.out));
+
+  const before = readFileSync(kept, "utf8");
+  const refused = run(["--scale", line.path, "--keep", kept]);
+  expect(await refused.code).toBe(1);
+  expect(refused.err.join()).toContain("EEXIST");
+  expect(readFileSync(kept, "utf8")).toBe(before);
+});
+
+test("a question shows the options that answer it", async () => {
+  const file = join(folder, "bare.txt");
+  const header = '{"capture":1,"scale":"COM3","startedAt":"2026-01-31T08:15:00.000Z"}';
+  const row = Buffer.from("  250.3\r\n").toString("hex");
+  writeFileSync(
+    file,
+    [header, ...Array.from({ length: 12 }, (_, at) => `${at * 100} ${row}`)].join("\n"),
+  );
+  const { out, code } = run(["--scale", `replay:${file}?speed=0`]);
+  expect(await code).toBe(0);
+  const text = out.join("\n");
+  expect(text).toContain("Which unit does its display show?");
+  expect(text).toContain('?form=bare&unit=oz  makes "250.3" 7096 g');
+});
+
+test.each([
+  [["--sclae", "COM3"], "--sclae"],
+  [["COM3"], "COM3"],
+  [["--scale", "seriel:COM3"], "did you mean serial:?"],
+  [["--scale", "COM3?buad=9600"], 'the nearest is "baud"'],
+])("wrong usage %j ends with 2 and names the fault", async (args, fault) => {
+  const { out, err, code } = run(args);
+  expect(await code).toBe(2);
+  expect(err.join("\n")).toContain(fault);
+  expect(out).toEqual([]);
+});
+
+test("--help is no fault", async () => {
+  const { out, code } = run(["--help"]);
+  expect(await code).toBe(0);
+  expect(out.join("\n")).toContain("usage: stillweight listen");
+});
+
+test("the practice scale can be listened to: its pan is empty", async () => {
+  const { out, stop, code } = run(["--json", "--scale", "practice:"]);
+  await expect
+    .poll(() => out.some((line) => line.includes('"state":"weight"')), { timeout: 4000 })
+    .toBe(true);
+  stop.abort();
+  expect(await code).toBe(130);
+});

@@ -1,0 +1,88 @@
+import { afterEach, expect, test } from "vitest";
+import type { LinkReport, Port } from "../../src/port/port.ts";
+import { serialPort, type SerialSystem } from "../../src/port/serial.ts";
+import { openScale } from "../../src/port/scale.ts";
+import { Pty } from "../rig/pty.ts";
+import { clock } from "./fakes.ts";
+
+const settings = {
+  path: "/dev/ttyUSB7",
+  baud: 9600,
+  bits: 8,
+  parity: "none",
+  stop: 1,
+} as const;
+
+const open: { port: Port | null } = { port: null };
+afterEach(async () => {
+  await open.port?.close();
+  open.port = null;
+});
+
+/** What a person is told when the system answers so. Run as root no device can refuse, so the answer is played. */
+async function toldWhen(message: string, groupOf: SerialSystem["groupOf"]): Promise<LinkReport> {
+  const system: SerialSystem = { open: () => Promise.reject(new Error(message)), groupOf };
+  const port = serialPort(settings, clock, system);
+  open.port = port;
+  return new Promise((resolve) => {
+    port.open({ chunk: () => undefined, link: resolve });
+  });
+}
+
+test("no permission names the group that owns the device", async () => {
+  const told = await toldWhen("Error: Permission denied, cannot open /dev/ttyUSB7", () =>
+    Promise.resolve("uucp"),
+  );
+  expect(told).toMatchObject({ link: "denied", why: "no permission to open /dev/ttyUSB7" });
+  expect(told.fix).toContain("usermod -aG uucp");
+});
+
+test("a device that another program holds is told apart from a missing permission", async () => {
+  const told = await toldWhen("Error: Resource temporarily unavailable Cannot lock port", () =>
+    Promise.resolve("dialout"),
+  );
+  expect(told).toMatchObject({ link: "denied", why: "another program has /dev/ttyUSB7 open" });
+});
+
+test("a device that is not there is searched for", async () => {
+  const told = await toldWhen("Error: No such file or directory, cannot open /dev/ttyUSB7", () =>
+    Promise.resolve(null),
+  );
+  expect(told).toMatchObject({ link: "searching", why: "/dev/ttyUSB7 is not there" });
+});
+
+test("a second program is refused the line by the system itself", async () => {
+  const line = await Pty.start();
+  const silent = { reading: () => undefined, link: () => undefined };
+  const first = openScale(line.path, clock, silent);
+  try {
+    await expect.poll(() => first.state().link).toBe("up");
+    const second = openScale(line.path, clock, silent);
+    await expect.poll(() => second.state().link).toBe("denied");
+    expect(second.state().why).toContain("another program has");
+    await second.close();
+  } finally {
+    await first.close();
+    await line.close();
+  }
+});
+
+test("a request reaches the scale, and none is kept for later while it is away", async () => {
+  const line = await Pty.start();
+  const scale = openScale(line.path, clock, { reading: () => undefined, link: () => undefined });
+  try {
+    await expect.poll(() => scale.state().link).toBe("up");
+    await scale.write(Buffer.from("SI\r\n"));
+    await expect.poll(() => line.got()).toBe("SI\r\n");
+    await line.pull();
+    await expect.poll(() => scale.state().link).toBe("searching");
+    await expect(scale.write(Buffer.from("T\r\n"))).rejects.toThrow("nothing was sent");
+    await line.plug();
+    await expect.poll(() => scale.state().link).toBe("up");
+    await scale.write(Buffer.from("Z\r\n"));
+    await expect.poll(() => line.got()).toBe("SI\r\nZ\r\n");
+  } finally {
+    await scale.close();
+    await line.close();
+  }
+});
