@@ -1,0 +1,92 @@
+/**
+ * Which events deserve to reach a person, and in what words. In: what a batch or a scale has come to. Out: alerts,
+ * each with the key that makes it one of a kind, so that nothing is told twice.
+ */
+import type { Hours } from "../units/quantity.ts";
+import type { Interval, VerdictWord } from "../verdict/verdict.ts";
+import type { Alert, AlertCode } from "../service/bench.ts";
+
+export type Deserving = Pick<Alert, "key" | "code" | "batchId" | "round" | "text">;
+
+const codeOf = {
+  stable: "stable",
+  losing: "needs-more",
+  stalled: "stalled",
+  gaining: "gaining",
+  unsure: "unsure",
+} as const satisfies Record<VerdictWord, AlertCode>;
+
+const half = (hours: number): number =>
+  hours < 6 ? Math.round(hours * 2) / 2 : Math.round(hours);
+
+/** "2 to 3.5", rounded as finely as the estimate deserves: half hours under six, whole hours above. */
+export function hoursRange({ low, high }: Interval<Hours>): string {
+  const from = half(Math.max(0, low));
+  const to = Math.max(half(high), from);
+  return from === to ? `${from === 0 ? "under 0.5" : `about ${from}`}` : `${from} to ${to}`;
+}
+
+/** After a round of weighing: what the batch has come to, and what to do. Once for each word in a round. */
+export function roundAlert(round: {
+  readonly batchId: number;
+  readonly label: string;
+  readonly number: number;
+  readonly root: number;
+  readonly word: VerdictWord;
+  readonly moreHours: Interval<Hours> | null;
+  readonly behind: readonly string[];
+  readonly reason: string | null;
+}): Deserving {
+  const code = codeOf[round.word];
+  const because = round.reason === null ? "" : ` (${round.reason})`;
+  const behind = round.behind.length === 0 ? "" : `; ${round.behind.join(", ")} behind`;
+  const more =
+    round.moreHours === null ? "more hours" : `${hoursRange(round.moreHours)} more hours`;
+  const say = {
+    stable: `stable weight reached. Break the thickest piece of each tray before you call it done`,
+    losing: `still losing: ${more}${behind}`,
+    stalled: `stalled. Look at the dryer, look for ice${because}`,
+    gaining: `gaining weight${because}`,
+    unsure: `unsure${because}`,
+  }[round.word];
+  return {
+    key: `batch ${round.batchId} round ${round.root} ${code}`,
+    code,
+    batchId: round.batchId,
+    round: round.number,
+    text: `${round.label}: ${say}`,
+  };
+}
+
+export const timeToWeigh = (
+  batchId: number,
+  label: string,
+  round: { readonly number: number; readonly root: number } | null,
+): Deserving => ({
+  key: `batch ${batchId} after round ${round?.root ?? 0} time-to-weigh`,
+  code: "time-to-weigh",
+  batchId,
+  round: round?.number ?? 0,
+  text: `${label}: time to take the trays out and weigh them`,
+});
+
+export const outTooLong = (
+  batchId: number,
+  label: string,
+  round: { readonly number: number; readonly root: number },
+  minutesOut: number,
+): Deserving => ({
+  key: `batch ${batchId} round ${round.root} out-too-long`,
+  code: "out-too-long",
+  batchId,
+  round: round.number,
+  text: `${label}: the trays have been out for ${Math.round(minutesOut)} minutes and draw moisture`,
+});
+
+export const scaleLost = (scaleId: string, sinceUtcMs: number, why: string | null): Deserving => ({
+  key: `scale ${scaleId} lost ${sinceUtcMs}`,
+  code: "scale-lost",
+  batchId: null,
+  round: null,
+  text: `The scale is lost while a batch waits for it${why === null ? "" : `: ${why}`}`,
+});

@@ -1,0 +1,402 @@
+/** What a person or a program may do to batches. Each act gives the changes that it makes, or a refusal. */
+import { isoOf } from "../clock.ts";
+import { Fault } from "../faults.ts";
+import type { CoreFinding, FoodOnTray, TrayWeighing, WeighingKind } from "../tray/weighing.ts";
+import type { Grams, UtcMs } from "../units/quantity.ts";
+import type { Batch, Bench, Change, ClockMoment, Interruption, Tray } from "./bench.ts";
+import { impliedOut, kindFor, scaleOrFault, trayOrFault } from "./loads.ts";
+import { batchClockAt, current, momentsOf, phaseOf, tareOf } from "./look.ts";
+
+export type TrayAsked = {
+  readonly name: string;
+  readonly tare: Grams | null;
+  readonly foodName: string | null;
+  readonly food: FoodOnTray | null;
+  readonly cautions: readonly string[];
+};
+
+export function openBatch(bench: Bench, batchId: number): Batch {
+  const batch = bench.batches.find((one) => one.id === batchId);
+  if (batch === undefined)
+    throw new Fault("batch.not-found", `no open batch has the number ${batchId}`);
+  return batch;
+}
+
+function refuseSameNames(names: readonly string[]): void {
+  const twice = names.find((name, index) => names.indexOf(name) !== index);
+  if (twice !== undefined)
+    throw new Fault("input.invalid", `two trays of the batch are called ${twice}`, {
+      errors: [{ pointer: "#/trays", detail: `give the trays different names` }],
+    });
+}
+
+export function startBatch(
+  bench: Bench,
+  asked: {
+    readonly name: string;
+    readonly dryer: string;
+    readonly trays: readonly TrayAsked[];
+    readonly at: UtcMs;
+  },
+): readonly Change[] {
+  refuseSameNames(asked.trays.map((tray) => tray.name));
+  const id = bench.next.batch;
+  const batch: Batch = {
+    id,
+    number: bench.next.batchNumber,
+    name: asked.name,
+    dryer: asked.dryer,
+    practice: bench.practice,
+    startedAt: asked.at,
+    endedAt: null,
+    trays: asked.trays.map((tray, index) => trayFrom(tray, bench.next.tray + index, id)),
+    weighings: [],
+    moments: [],
+    interruptions: [],
+    gaps: [],
+    coreChecks: [],
+    verdicts: [],
+    judged: null,
+  };
+  return [{ is: "batch-started", batch }];
+}
+
+const trayFrom = (asked: TrayAsked, id: number, batchId: number): Tray => ({
+  id,
+  batchId,
+  name: asked.name,
+  typedTare: asked.tare,
+  foodName: asked.foodName,
+  food: asked.food,
+  cautions: asked.cautions,
+});
+
+export function addTray(bench: Bench, batchId: number, asked: TrayAsked): readonly Change[] {
+  const batch = openBatch(bench, batchId);
+  refuseSameNames([...batch.trays.map((tray) => tray.name), asked.name]);
+  return [{ is: "tray-added", tray: trayFrom(asked, bench.next.tray, batchId) }];
+}
+
+/** A typed tare replaces a weighed one: the weighing stays on the record, struck out with that reason. */
+export function editTray(
+  bench: Bench,
+  batchId: number,
+  trayId: number,
+  edit: Partial<TrayAsked>,
+  at: UtcMs,
+): readonly Change[] {
+  const batch = openBatch(bench, batchId);
+  const tray = batch.trays.find((one) => one.id === trayId);
+  if (tray === undefined)
+    throw new Fault("tray.not-found", `batch ${batchId} has no tray with the number ${trayId}`);
+  if (edit.name !== undefined)
+    refuseSameNames([
+      ...batch.trays.filter((one) => one.id !== trayId).map((one) => one.name),
+      edit.name,
+    ]);
+  const { tare, ...rest } = edit;
+  const weighedTare = current(batch.weighings).filter(
+    (one) => one.trayId === trayId && one.kind === "tare",
+  );
+  const replaced = tare === undefined ? [] : weighedTare;
+  return [
+    ...replaced.map((old, index): Change => ({
+      is: "weighing-taken",
+      weighing: {
+        ...old,
+        id: bench.next.weighing + index,
+        supersedes: old.id,
+        struck: true,
+        reason: "the tare was typed instead",
+      },
+    })),
+    {
+      is: "tray-changed",
+      tray: { ...tray, ...rest, typedTare: tare === undefined ? tray.typedTare : tare },
+      at,
+    },
+  ];
+}
+
+/** Trays went in or came out; all of the batch unless some are named. */
+export function setClock(
+  bench: Bench,
+  batchId: number,
+  asked: {
+    readonly is: "in" | "out";
+    readonly at: UtcMs;
+    readonly trays: readonly number[] | null;
+  },
+  now: UtcMs,
+): readonly Change[] {
+  const batch = openBatch(bench, batchId);
+  for (const trayId of asked.trays ?? [])
+    if (!batch.trays.some((tray) => tray.id === trayId))
+      throw new Fault("tray.not-found", `batch ${batchId} has no tray with the number ${trayId}`);
+  if (asked.at > now)
+    throw new Fault("clock.out-of-order", "that moment is still to come: give a time before now");
+  const state = batchClockAt(batch, asked.at);
+  if (asked.trays === null && (state.is === asked.is || (state.is === "waiting" && asked.is === "out")))
+    throw new Fault(
+      "batch.wrong-phase",
+      state.is === "waiting"
+        ? "no tray has gone into the dryer yet, so none can come out"
+        : `at that time the trays are ${state.is} already`,
+    );
+  if (asked.is === "in") refuseUnweighed(batch, asked.trays);
+  const moment: ClockMoment = {
+    id: bench.next.moment,
+    batchId,
+    is: asked.is,
+    at: asked.at,
+    trays: asked.trays,
+    implied: false,
+    supersedes: null,
+    struck: false,
+    reason: null,
+  };
+  return [{ is: "moment-set", moment }];
+}
+
+/** Without its fresh mass a tray can never be judged: nothing goes in unweighed by oversight. */
+function refuseUnweighed(batch: Batch, trays: readonly number[] | null): void {
+  if (batch.trays.length === 0)
+    throw new Fault("batch.wrong-phase", "the batch has no tray yet: add one and weigh it");
+  if (phaseOf(batch) !== "loading") return;
+  const weighed = new Set(
+    current(batch.weighings)
+      .filter((one) => one.kind === "fresh")
+      .map((one) => one.trayId),
+  );
+  const missing = batch.trays
+    .filter((tray) => trays === null || trays.includes(tray.id))
+    .filter((tray) => !weighed.has(tray.id));
+  if (missing.length > 0)
+    throw new Fault(
+      "batch.wrong-phase",
+      `not weighed before drying: ${missing.map((tray) => tray.name).join(", ")}`,
+    );
+}
+
+/** Sets right a moment of the clock that was forgotten or false. The old one stays on the record. */
+export function editMoment(
+  bench: Bench,
+  batchId: number,
+  momentId: number,
+  edit: { readonly at: UtcMs | null; readonly struck: boolean; readonly reason: string },
+  now: UtcMs,
+): readonly Change[] {
+  const batch = openBatch(bench, batchId);
+  const moments = momentsOf(batch);
+  const index = moments.findIndex((one) => one.id === momentId);
+  const old = moments[index];
+  if (old === undefined)
+    throw new Fault(
+      "clock.not-found",
+      `batch ${batchId} has no moment ${momentId} that still counts`,
+    );
+  const at = edit.at ?? old.at;
+  const before = moments[index - 1]?.at ?? batch.startedAt;
+  const after = moments[index + 1]?.at ?? now;
+  if (!edit.struck && (at < before || at > after))
+    throw new Fault(
+      "clock.out-of-order",
+      `${isoOf(at)} is not between ${isoOf(before)} and ${isoOf(after)}`,
+    );
+  const moment: ClockMoment = {
+    ...old,
+    id: bench.next.moment,
+    at,
+    implied: false,
+    supersedes: old.id,
+    struck: edit.struck,
+    reason: edit.reason,
+  };
+  return [{ is: "moment-set", moment }];
+}
+
+export function noteInterruption(
+  bench: Bench,
+  batchId: number,
+  asked: { readonly from: UtcMs; readonly to: UtcMs | null; readonly reason: string },
+  now: UtcMs,
+): readonly Change[] {
+  openBatch(bench, batchId);
+  if (asked.from > now || (asked.to !== null && (asked.to < asked.from || asked.to > now)))
+    throw new Fault("clock.out-of-order", "an interruption begins before it ends, and not after now");
+  const interruption: Interruption = { id: bench.next.interruption, batchId, ...asked };
+  return [{ is: "interruption-noted", interruption }];
+}
+
+export function endInterruption(
+  bench: Bench,
+  batchId: number,
+  interruptionId: number,
+  to: UtcMs,
+  now: UtcMs,
+): readonly Change[] {
+  const one = openBatch(bench, batchId).interruptions.find((other) => other.id === interruptionId);
+  if (one === undefined)
+    throw new Fault(
+      "clock.not-found",
+      `batch ${batchId} has no interruption with the number ${interruptionId}`,
+    );
+  if (to < one.from || to > now)
+    throw new Fault("clock.out-of-order", `${isoOf(to)} is not between ${isoOf(one.from)} and now`);
+  return [{ is: "interruption-ended", id: interruptionId, to }];
+}
+
+export function answerGap(
+  bench: Bench,
+  gapId: number,
+  dryerRan: boolean,
+  at: UtcMs,
+): readonly Change[] {
+  batchOfGap(bench, gapId);
+  return [{ is: "gap-answered", id: gapId, dryerRan, at }];
+}
+
+export function batchOfGap(bench: Bench, gapId: number): Batch {
+  const batch = bench.batches.find((one) => one.gaps.some((gap) => gap.id === gapId));
+  if (batch === undefined) throw new Fault("gap.not-found", `no gap has the number ${gapId}`);
+  return batch;
+}
+
+export function checkCore(
+  bench: Bench,
+  trayId: number,
+  finding: CoreFinding,
+  at: UtcMs,
+): readonly Change[] {
+  const { batch } = trayOrFault(bench, trayId);
+  if (phaseOf(batch) === "loading")
+    throw new Fault("batch.wrong-phase", "the tray has not been in the dryer yet");
+  return [
+    {
+      is: "core-checked",
+      check: { id: bench.next.coreCheck, batchId: batch.id, trayId, finding, at },
+    },
+  ];
+}
+
+export function endBatch(bench: Bench, batchId: number, at: UtcMs): readonly Change[] {
+  openBatch(bench, batchId);
+  return [{ is: "batch-ended", batchId, at }];
+}
+
+/** A person says which tray comes next onto a scale; null: the next in order. */
+export function chooseTask(
+  bench: Bench,
+  scaleId: string,
+  trayId: number | null,
+  kind: WeighingKind | null,
+): readonly Change[] {
+  scaleOrFault(bench, scaleId);
+  if (trayId === null) return [{ is: "task-chosen", scaleId, chosen: null }];
+  const { batch, tray } = trayOrFault(bench, trayId);
+  const chosen = { trayId, kind: kind ?? kindFor(batch, tray) };
+  return [{ is: "task-chosen", scaleId, chosen }];
+}
+
+export function typeWeighing(
+  bench: Bench,
+  asked: {
+    readonly trayId: number;
+    readonly kind: WeighingKind;
+    readonly gross: Grams;
+    readonly division: Grams;
+    readonly at: UtcMs;
+    readonly now: UtcMs;
+  },
+): readonly Change[] {
+  const { batch, tray } = trayOrFault(bench, asked.trayId);
+  if (asked.at > asked.now)
+    throw new Fault("clock.out-of-order", `${isoOf(asked.at)} is still to come: give a time before now`);
+  refuseImpossible(batch, tray, asked.kind, asked.gross);
+  const weighing: TrayWeighing = {
+    id: bench.next.weighing,
+    batchId: batch.id,
+    trayId: tray.id,
+    kind: asked.kind,
+    gross: asked.gross,
+    division: asked.division,
+    scale: null,
+    source: "typed",
+    zeroSeen: true,
+    at: asked.at,
+    supersedes: null,
+    struck: false,
+    reason: null,
+  };
+  return [
+    ...impliedOut(bench, { batch, tray, kind: asked.kind, ask: false }, asked.at),
+    { is: "weighing-taken", weighing },
+  ];
+}
+
+function refuseImpossible(batch: Batch, tray: Tray, kind: WeighingKind, gross: Grams): void {
+  if (kind === "tare") return;
+  const tare = tareOf(batch, tray);
+  if (tare === null)
+    throw new Fault("tray.no-tare", `weigh the empty ${tray.name} first, or type its mass`);
+  if (gross <= tare)
+    throw new Fault(
+      "weighing.impossible",
+      `${gross.toFixed(1)} g is not more than the empty ${tray.name} (${tare.toFixed(1)} g)`,
+    );
+  if (kind === "dry" && phaseOf(batch) === "loading")
+    throw new Fault("batch.wrong-phase", `${tray.name} has not been in the dryer yet`);
+}
+
+/** Puts a weighing right (another tray, kind or mass) or strikes it out; the old row stays on the record. */
+export function editWeighing(
+  bench: Bench,
+  weighingId: number,
+  edit: {
+    readonly trayId: number | null;
+    readonly kind: WeighingKind | null;
+    readonly gross: Grams | null;
+    readonly struck: boolean;
+    readonly reason: string;
+  },
+): readonly Change[] {
+  const all = bench.batches.flatMap((batch) => batch.weighings);
+  const old = all.find((one) => one.id === weighingId);
+  if (old === undefined)
+    throw new Fault("weighing.not-found", `no open batch has a weighing with the number ${weighingId}`);
+  if (!current(all).includes(old))
+    throw new Fault(
+      "weighing.edited-meanwhile",
+      `weighing ${weighingId} was struck out or replaced since`,
+    );
+  const { batch, tray } = trayOrFault(bench, edit.trayId ?? old.trayId);
+  const kind = edit.kind ?? old.kind;
+  const gross = edit.gross ?? old.gross;
+  if (!edit.struck) refuseImpossible(batch, tray, kind, gross);
+  const weighing: TrayWeighing = {
+    ...old,
+    id: bench.next.weighing,
+    batchId: batch.id,
+    trayId: tray.id,
+    kind,
+    gross,
+    supersedes: old.id,
+    struck: edit.struck,
+    reason: edit.reason,
+  };
+  const shown = bench.scales.filter((scale) => scale.lastTaken === old.id);
+  return [
+    { is: "weighing-taken", weighing },
+    ...shown.map((scale): Change => ({
+      is: "taken-shown",
+      scaleId: scale.id,
+      weighing: edit.struck ? null : weighing.id,
+    })),
+  ];
+}
+
+export function acknowledge(bench: Bench, alertId: number, at: UtcMs): readonly Change[] {
+  if (!bench.alerts.some((alert) => alert.id === alertId))
+    throw new Fault("alert.not-found", `no open alert has the number ${alertId}`);
+  return [{ is: "alert-acknowledged", id: alertId, at }];
+}

@@ -1,0 +1,151 @@
+/** The bench after one change. The only place where the bench is altered. */
+import type { Batch, Bench, Change, ScaleOnBench } from "./bench.ts";
+
+const inBatch = (bench: Bench, batchId: number, edit: (batch: Batch) => Batch): Bench => ({
+  ...bench,
+  batches: bench.batches.map((batch) => (batch.id === batchId ? edit(batch) : batch)),
+});
+
+const onScale = (bench: Bench, scaleId: string, edit: Partial<ScaleOnBench>): Bench => ({
+  ...bench,
+  scales: bench.scales.map((scale) => (scale.id === scaleId ? { ...scale, ...edit } : scale)),
+});
+
+const after = (next: number, used: number): number => Math.max(next, used + 1);
+
+export function apply(bench: Bench, change: Change): Bench {
+  const { next } = bench;
+  switch (change.is) {
+    case "batch-started": {
+      const { batch } = change;
+      const trayIds = batch.trays.map((tray) => tray.id);
+      return {
+        ...bench,
+        batches: [...bench.batches, batch],
+        next: {
+          ...next,
+          batch: after(next.batch, batch.id),
+          batchNumber: after(next.batchNumber, batch.number),
+          tray: after(next.tray, Math.max(0, ...trayIds)),
+        },
+      };
+    }
+    case "batch-ended":
+      return {
+        ...bench,
+        batches: bench.batches.filter((batch) => batch.id !== change.batchId),
+        alerts: bench.alerts.filter((alert) => alert.batchId !== change.batchId),
+      };
+    case "tray-added":
+      return {
+        ...inBatch(bench, change.tray.batchId, (batch) => ({
+          ...batch,
+          trays: [...batch.trays, change.tray],
+        })),
+        next: { ...next, tray: after(next.tray, change.tray.id) },
+      };
+    case "tray-changed":
+      return inBatch(bench, change.tray.batchId, (batch) => ({
+        ...batch,
+        trays: batch.trays.map((tray) => (tray.id === change.tray.id ? change.tray : tray)),
+      }));
+    case "weighing-taken":
+      return {
+        ...inBatch(bench, change.weighing.batchId, (batch) => ({
+          ...batch,
+          weighings: [...batch.weighings, change.weighing],
+        })),
+        next: { ...next, weighing: after(next.weighing, change.weighing.id) },
+      };
+    case "moment-set":
+      return {
+        ...inBatch(bench, change.moment.batchId, (batch) => ({
+          ...batch,
+          moments: [...batch.moments, change.moment],
+        })),
+        next: { ...next, moment: after(next.moment, change.moment.id) },
+      };
+    case "interruption-noted":
+      return {
+        ...inBatch(bench, change.interruption.batchId, (batch) => ({
+          ...batch,
+          interruptions: [...batch.interruptions, change.interruption],
+        })),
+        next: { ...next, interruption: after(next.interruption, change.interruption.id) },
+      };
+    case "interruption-ended":
+      return {
+        ...bench,
+        batches: bench.batches.map((batch) => ({
+          ...batch,
+          interruptions: batch.interruptions.map((one) =>
+            one.id === change.id ? { ...one, to: change.to } : one,
+          ),
+        })),
+      };
+    case "gap-found":
+      return {
+        ...inBatch(bench, change.gap.batchId, (batch) => ({
+          ...batch,
+          gaps: [...batch.gaps, change.gap],
+        })),
+        next: { ...next, gap: after(next.gap, change.gap.id) },
+      };
+    case "gap-answered":
+      return {
+        ...bench,
+        batches: bench.batches.map((batch) => ({
+          ...batch,
+          gaps: batch.gaps.map((gap) =>
+            gap.id === change.id ? { ...gap, dryerRan: change.dryerRan } : gap,
+          ),
+        })),
+      };
+    case "core-checked":
+      return {
+        ...inBatch(bench, change.check.batchId, (batch) => ({
+          ...batch,
+          coreChecks: [...batch.coreChecks, change.check],
+        })),
+        next: { ...next, coreCheck: after(next.coreCheck, change.check.id) },
+      };
+    case "verdict-given":
+      return {
+        ...inBatch(bench, change.verdict.batchId, (batch) => ({
+          ...batch,
+          verdicts: [...batch.verdicts, change.verdict],
+        })),
+        next: { ...next, verdict: after(next.verdict, change.verdict.id) },
+      };
+    case "alert-raised":
+      return {
+        ...bench,
+        alerts: [...bench.alerts, change.alert],
+        alertKeys: new Set([...bench.alertKeys, change.alert.key]),
+        next: { ...next, alert: after(next.alert, change.alert.id) },
+      };
+    case "alert-acknowledged":
+      return { ...bench, alerts: bench.alerts.filter((alert) => alert.id !== change.id) };
+    case "settings-changed":
+      return { ...bench, settings: change.settings };
+    case "scale-came":
+      return { ...bench, scales: [...bench.scales, change.scale] };
+    case "scale-went":
+      return { ...bench, scales: bench.scales.filter((scale) => scale.id !== change.scaleId) };
+    case "link-changed": {
+      const { link, form, unit, candidates } = change;
+      return onScale(bench, change.scaleId, { link, form, unit, candidates });
+    }
+    case "pan-changed":
+      return onScale(bench, change.scaleId, { pan: change.pan });
+    case "load-changed":
+      return {
+        ...onScale(bench, change.scaleId, { load: change.load }),
+        next: { ...next, load: after(next.load, change.load?.id ?? 0) },
+      };
+    case "task-chosen":
+      return onScale(bench, change.scaleId, { chosen: change.chosen });
+    case "taken-shown":
+      return onScale(bench, change.scaleId, { lastTaken: change.weighing });
+  }
+}

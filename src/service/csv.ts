@@ -1,0 +1,59 @@
+/** An export of weighings that `stillweight judge` reads again: the same headers, one row a weighing. */
+import { isoOf } from "../clock.ts";
+import type { Batch } from "./bench.ts";
+import { batchLabel, logOf, tareOf } from "./look.ts";
+
+const headers = [
+  "batch",
+  "tray",
+  "hours",
+  "grams",
+  "tare_g",
+  "resolution_g",
+  "fresh_g",
+  "food",
+  "water_pct",
+  "minutes_out",
+  "at",
+] as const;
+
+type Cell = string | number | null;
+
+/**
+ * RFC 4180 quoting. A text that a spreadsheet would run as a formula gets an apostrophe in front; numbers that we
+ * write ourselves stay bare, so that -1.2 stays a number.
+ */
+function quote(cell: Cell): string {
+  if (cell === null) return "";
+  if (typeof cell === "number") return String(cell);
+  const harmless = /^[=+\-@\t\r\0]/.test(cell) ? `'${cell}` : cell;
+  return /[",\r\n]/.test(harmless) ? `"${harmless.replaceAll('"', '""')}"` : harmless;
+}
+
+const rounded = (value: number, decimals: number): number => Number(value.toFixed(decimals));
+
+export function weighingsCsv(batch: Batch, timeFactor: number): string {
+  const rows = batch.trays.flatMap((tray): Cell[][] => {
+    const log = logOf(batch, tray, timeFactor);
+    const tare = tareOf(batch, tray);
+    const fresh = log.fresh;
+    const start =
+      fresh === null
+        ? []
+        : [{ dryingHours: 0, net: fresh.net, division: fresh.division, minutesOut: null, at: null }];
+    return [...start, ...log.weighings].map((weighing) => [
+      batch.practice ? `practice, ${batchLabel(batch)}` : batchLabel(batch),
+      tray.name,
+      rounded(weighing.dryingHours, 4),
+      rounded(weighing.net + (tare ?? 0), 3),
+      tare === null ? 0 : rounded(tare, 3),
+      rounded(weighing.division, 6),
+      fresh === null ? null : rounded(fresh.net, 3),
+      tray.foodName,
+      tray.food === null ? null : rounded(tray.food.water * 100, 2),
+      weighing.minutesOut === null ? null : rounded(weighing.minutesOut, 1),
+      weighing.at === null ? null : isoOf(weighing.at),
+    ]);
+  });
+  return [headers, ...rows].map((row) => row.map(quote).join(",")).join("\r\n") + "\r\n";
+}

@@ -1,0 +1,269 @@
+/** A load at rest: which tray it is, and whether it may be taken without asking. */
+import type { SettledWeight } from "../settle/settled.ts";
+import { expectGross, whichTray, type TrayCandidate } from "../tray/whichtray.ts";
+import { Fault } from "../faults.ts";
+import type { TrayId, TrayWeighing, WeighingKind } from "../tray/weighing.ts";
+import type { UtcMs } from "../units/quantity.ts";
+import type { Batch, Bench, Change, LoadQuestion, ScaleOnBench, Tray } from "./bench.ts";
+import {
+  batchClockAt,
+  freshOf,
+  logOf,
+  netOf,
+  phaseOf,
+  roundOf,
+  tareOf,
+  weighingsOf,
+} from "./look.ts";
+
+/** One thing that the next load could be. `ask`: never taken without a person's word. */
+export type Expected = {
+  readonly batch: Batch;
+  readonly tray: Tray;
+  readonly kind: WeighingKind;
+  readonly ask: boolean;
+};
+
+/** What the batch waits for, in the order in which the page asks for it. */
+function expectedOf(batch: Batch, at: UtcMs): readonly Expected[] {
+  if (phaseOf(batch) === "loading")
+    return batch.trays.flatMap((tray): Expected[] => {
+      if (tareOf(batch, tray) === null) return [{ batch, tray, kind: "tare", ask: false }];
+      return freshOf(batch, tray) === null ? [{ batch, tray, kind: "fresh", ask: false }] : [];
+    });
+  const round = roundOf(batch);
+  // A tray on the scale while the clock says "in" is out, but a stranger's flour would look the same.
+  const clockSaysIn = batchClockAt(batch, at).is === "in";
+  return batch.trays
+    .filter((tray) => freshOf(batch, tray) !== null)
+    .filter((tray) => clockSaysIn || round?.waiting.includes(tray.id) === true)
+    .map((tray) => ({ batch, tray, kind: "dry", ask: clockSaysIn }));
+}
+
+export function expectedLoads(bench: Bench, at: UtcMs): readonly Expected[] {
+  const all = bench.batches.flatMap((batch) => expectedOf(batch, at));
+  const certain = all.filter((one) => !one.ask);
+  return certain.length > 0 ? certain : all;
+}
+
+/** What the page asks for next on a scale: a person's choice, else the first that is waited for. */
+export function nextLoad(
+  bench: Bench,
+  scale: ScaleOnBench,
+  at: UtcMs,
+): (Expected & { readonly chosen: boolean }) | null {
+  const { chosen } = scale;
+  if (chosen !== null) {
+    const found = findTray(bench, chosen.trayId);
+    if (found !== null) return { ...found, kind: chosen.kind, ask: false, chosen: true };
+  }
+  const first = expectedLoads(bench, at).find((one) => !one.ask);
+  return first === undefined ? null : { ...first, chosen: false };
+}
+
+export function findTray(bench: Bench, trayId: TrayId): { batch: Batch; tray: Tray } | null {
+  for (const batch of bench.batches) {
+    const tray = batch.trays.find((one) => one.id === trayId);
+    if (tray !== undefined) return { batch, tray };
+  }
+  return null;
+}
+
+export function trayOrFault(bench: Bench, trayId: TrayId): { batch: Batch; tray: Tray } {
+  const found = findTray(bench, trayId);
+  if (found === null)
+    throw new Fault("tray.not-found", `no open batch has a tray with the number ${trayId}`);
+  return found;
+}
+
+/** Fractions of the water still held by the trays already weighed in this round: they dry alike. */
+function waterLeftOfOthers(batch: Batch, except: TrayId): readonly number[] {
+  const round = roundOf(batch);
+  if (round === null) return [];
+  return batch.trays.flatMap((tray) => {
+    if (tray.id === except || !round.weighed.includes(tray.id) || tray.food === null) return [];
+    const fresh = freshOf(batch, tray);
+    const last = weighingsOf(batch, tray.id).findLast((one) => one.kind === "dry");
+    const freshNet = fresh === null ? null : netOf(batch, fresh);
+    const net = last === undefined ? null : netOf(batch, last);
+    if (freshNet === null || net === null) return [];
+    const water = freshNet * tray.food.water;
+    return [(net - (freshNet - water)) / water];
+  });
+}
+
+function candidateOf({ batch, tray, kind }: Expected): TrayCandidate {
+  const log = logOf(batch, tray, 1);
+  const lastNet = log.weighings.at(-1)?.net ?? log.fresh?.net ?? null;
+  return {
+    id: tray.id,
+    name: tray.name,
+    expect: expectGross({
+      kind,
+      tare: tareOf(batch, tray),
+      freshNet: log.fresh?.net ?? null,
+      lastNet,
+      food: tray.food,
+      waterLeftOfOthers: waterLeftOfOthers(batch, tray.id),
+    }),
+  };
+}
+
+const takes = (
+  bench: Bench,
+  scale: ScaleOnBench,
+  load: { readonly id: number; readonly weight: SettledWeight },
+  as: Expected,
+): readonly Change[] => {
+  const { weight } = load;
+  const weighing: TrayWeighing = {
+    id: bench.next.weighing,
+    batchId: as.batch.id,
+    trayId: as.tray.id,
+    kind: as.kind,
+    gross: weight.mass,
+    division: weight.division,
+    scale: scale.id,
+    source: "scale",
+    zeroSeen: weight.zeroSeen,
+    at: weight.atUtcMs,
+    supersedes: null,
+    struck: false,
+    reason: null,
+  };
+  return [
+    ...impliedOut(bench, as, weighing.at),
+    { is: "weighing-taken", weighing },
+    {
+      is: "load-changed",
+      scaleId: scale.id,
+      load: { ...load, became: "taken", weighing: weighing.id, question: null },
+    },
+    { is: "taken-shown", scaleId: scale.id, weighing: weighing.id },
+    { is: "task-chosen", scaleId: scale.id, chosen: null },
+  ];
+};
+
+/** A tray that is weighed after drying is out of the dryer, whatever the clock was told. */
+export function impliedOut(bench: Bench, as: Expected, at: UtcMs): readonly Change[] {
+  if (as.kind !== "dry" || batchClockAt(as.batch, at).is !== "in") return [];
+  return [
+    {
+      is: "moment-set",
+      moment: {
+        id: bench.next.moment,
+        batchId: as.batch.id,
+        is: "out",
+        at,
+        trays: null,
+        implied: true,
+        supersedes: null,
+        struck: false,
+        reason: null,
+      },
+    },
+  ];
+}
+
+/**
+ * What becomes of a load that came to rest: taken, asked about, or left alone when nothing waits for it.
+ * `load.id` keeps a question's answer from being applied to the load after it.
+ */
+export function settleLoad(
+  bench: Bench,
+  scale: ScaleOnBench,
+  load: { readonly id: number; readonly weight: SettledWeight },
+): readonly Change[] {
+  const { weight } = load;
+  const next = nextLoad(bench, scale, weight.atUtcMs);
+  const waited = expectedLoads(bench, weight.atUtcMs);
+  const expected =
+    next !== null && !waited.some((one) => one.tray.id === next.tray.id && one.kind === next.kind)
+      ? [next, ...waited]
+      : waited;
+  const became = (
+    what: "asked" | "ignored",
+    question: LoadQuestion | null,
+  ): readonly Change[] => [
+    {
+      is: "load-changed",
+      scaleId: scale.id,
+      load: { ...load, became: what, weighing: null, question },
+    },
+    { is: "taken-shown", scaleId: scale.id, weighing: null },
+  ];
+  if (expected.length === 0) return became("ignored", null);
+
+  const guess = whichTray({
+    gross: weight.mass,
+    u: weight.u,
+    candidates: expected.map(candidateOf),
+    prompted: next?.tray.id ?? null,
+  });
+  const asked = (is: LoadQuestion["is"], why: string): readonly Change[] =>
+    became("asked", {
+      is,
+      why,
+      candidates: rankedOf(guess).flatMap(({ id, probability }) => {
+        const one = expected.find((other) => other.tray.id === id);
+        if (one === undefined) return [];
+        return [{ batchId: one.batch.id, trayId: id, kind: one.kind, probability }];
+      }),
+    });
+  if (guess.is === "none")
+    return expected.every((one) => one.ask)
+      ? became("ignored", null)
+      : asked("which-tray", guess.why);
+  if (guess.is === "ask") return asked("which-tray", guess.why);
+  const sure = expected.find((one) => one.tray.id === guess.id);
+  if (sure === undefined) return became("ignored", null);
+  if (!weight.zeroSeen)
+    return asked(
+      "zero-not-seen",
+      "The scale came back with a load on it and may have set its zero there",
+    );
+  if (sure.ask)
+    return asked("which-tray", `The drying clock says that ${sure.tray.name} is in the dryer`);
+  return takes(bench, scale, load, sure);
+}
+
+function rankedOf(
+  guess: ReturnType<typeof whichTray>,
+): readonly { readonly id: TrayId; readonly probability: number }[] {
+  return guess.is === "sure" ? [{ id: guess.id, probability: guess.probability }] : guess.ranked;
+}
+
+/** A person says which tray the load is, or that it is none of them. */
+export function answerLoad(
+  bench: Bench,
+  scaleId: string,
+  answer: {
+    readonly load: number;
+    readonly trayId: TrayId | null;
+    readonly kind: WeighingKind | null;
+  },
+): readonly Change[] {
+  const scale = scaleOrFault(bench, scaleId);
+  const { load } = scale;
+  if (load === null || load.id !== answer.load || load.became === "taken")
+    throw new Fault("load.gone", `load ${answer.load} is no longer on scale ${scaleId}, or was taken`);
+  if (answer.trayId === null)
+    return [
+      { is: "load-changed", scaleId, load: { ...load, became: "ignored", question: null } },
+    ];
+  const { batch, tray } = trayOrFault(bench, answer.trayId);
+  const kind = answer.kind ?? kindFor(batch, tray);
+  return takes(bench, scale, load, { batch, tray, kind, ask: false });
+}
+
+/** The kind of weighing that a tray is at: empty, fresh, or after hours of drying. */
+export function kindFor(batch: Batch, tray: Tray): WeighingKind {
+  if (phaseOf(batch) !== "loading") return "dry";
+  return tareOf(batch, tray) === null ? "tare" : "fresh";
+}
+
+export function scaleOrFault(bench: Bench, scaleId: string): ScaleOnBench {
+  const scale = bench.scales.find((one) => one.id === scaleId);
+  if (scale === undefined) throw new Fault("scale.not-found", `no scale is called ${scaleId}`);
+  return scale;
+}

@@ -1,0 +1,442 @@
+/** The bench in the shapes of wire/: what the page and other programs see. */
+import { isoOf } from "../clock.ts";
+import { netUncertainty } from "../tray/net.ts";
+import { clockStateAt, dryingHoursAt, minutesOutAt, stretchAt } from "../tray/dryingclock.ts";
+import { dryBasis, moistureOf } from "../tray/yield.ts";
+import type { TrayId, TrayWeighing } from "../tray/weighing.ts";
+import type { Grams, UtcMs } from "../units/quantity.ts";
+import type { Interval, TrayVerdict } from "../verdict/verdict.ts";
+import type * as wireBatch from "../wire/batch.ts";
+import type * as wire from "../wire/bench.ts";
+import type { Span } from "../wire/words.ts";
+import type { Alert, Batch, Bench, ClockMoment, ScaleOnBench, Settings, Tray } from "./bench.ts";
+import { nextLoad } from "./loads.ts";
+import {
+  batchClockAt,
+  batchHoursAt,
+  clockOf,
+  coresToCheck,
+  current,
+  freshOf,
+  isRunning,
+  minutesOutOf,
+  momentsOf,
+  netOf,
+  nextWeighingAtHours,
+  phaseOf,
+  roundOf,
+  tareOf,
+  weighingsOf,
+} from "./look.ts";
+import type { Now } from "./step.ts";
+
+const isoOrNull = (at: UtcMs | null): string | null => (at === null ? null : isoOf(at));
+const span = (interval: Interval<number> | null): Span | null =>
+  interval === null ? null : { ...interval };
+
+const idByName = (batch: Batch, name: string): TrayId | null =>
+  batch.trays.find((tray) => tray.name === name)?.id ?? null;
+
+export function showWeighing(
+  batch: Batch,
+  weighing: TrayWeighing,
+  timeFactor: number,
+): wireBatch.Weighing {
+  const isDry = weighing.kind === "dry";
+  return {
+    id: weighing.id,
+    batch: weighing.batchId,
+    tray: weighing.trayId,
+    kind: weighing.kind,
+    grossGrams: weighing.gross,
+    netGrams: netOf(batch, weighing),
+    divisionGrams: weighing.division,
+    dryingHours: isDry ? dryingHoursAt(clockOf(batch), weighing.trayId, weighing.at) : null,
+    minutesOut: isDry ? minutesOutOf(batch, weighing.trayId, weighing.at, timeFactor) : null,
+    scale: weighing.scale,
+    source: weighing.source,
+    zeroSeen: weighing.zeroSeen,
+    at: isoOf(weighing.at),
+    supersedes: weighing.supersedes,
+    struck: weighing.struck,
+    reason: weighing.reason,
+    current: current(batch.weighings).includes(weighing),
+  };
+}
+
+function showVerdict(batch: Batch, verdict: TrayVerdict): wireBatch.TrayVerdict {
+  const { contradiction, fit } = verdict;
+  return {
+    tray: verdict.tray,
+    verdict: verdict.verdict,
+    confidence: verdict.confidence,
+    p_dry: verdict.pDry,
+    reasons: verdict.reasons.map(({ code, text }) => ({ code, text })),
+    remaining_g: span(verdict.remaining),
+    more_hours: span(verdict.moreHours),
+    next_weighing_hours: verdict.nextWeighingHours,
+    provable_g: verdict.provable,
+    contradiction:
+      contradiction === null
+        ? null
+        : {
+            code: contradiction.code,
+            text: contradiction.text,
+            weighing: batch.weighings.some((one) => one.id === contradiction.ref)
+              ? contradiction.ref
+              : null,
+            otherTray: contradiction.otherTray,
+          },
+    fit:
+      fit === null
+        ? null
+        : {
+            model: fit.model,
+            parameters: { ...fit.parameters },
+            standard_errors: { ...fit.standardErrors },
+          },
+    expected_dry_g: span(verdict.expectedDry),
+  };
+}
+
+function showTray(batch: Batch, tray: Tray, now: Now): wireBatch.Tray {
+  const weighings = weighingsOf(batch, tray.id);
+  const fresh = freshOf(batch, tray);
+  const freshNet = fresh === null ? null : netOf(batch, fresh);
+  const dry = weighings.findLast((weighing) => weighing.kind === "dry");
+  const net = dry === undefined ? freshNet : netOf(batch, dry);
+  const verdict = batch.judged?.trays.find((one) => one.tray === tray.name);
+  const check = batch.coreChecks.findLast((one) => one.trayId === tray.id);
+  const moisture =
+    freshNet === null || net === null || tray.food === null
+      ? null
+      : moistureOf({ freshNet, net, food: tray.food });
+  return {
+    id: tray.id,
+    name: tray.name,
+    tareGrams: tareOf(batch, tray),
+    food: tray.foodName,
+    foodSource: tray.food?.source ?? null,
+    waterPct: tray.food === null ? null : tray.food.water * 100,
+    cautions: [...tray.cautions],
+    freshGrams: freshNet,
+    netGrams: net,
+    waterRemovedGrams: freshNet === null || net === null ? null : freshNet - net,
+    yieldFraction: freshNet === null || net === null ? null : net / freshNet,
+    moistureWetBasis: span(moisture),
+    moistureDryBasis:
+      moisture === null
+        ? null
+        : {
+            estimate: dryBasis(moisture.estimate),
+            low: dryBasis(moisture.low),
+            high: dryBasis(moisture.high),
+          },
+    verdict: verdict === undefined ? null : showVerdict(batch, verdict),
+    coreCheck:
+      check === undefined
+        ? null
+        : {
+            finding: check.finding,
+            at: isoOf(check.at),
+            dryingHours: dryingHoursAt(clockOf(batch), tray.id, check.at),
+          },
+    weighings: weighings.map((weighing) => showWeighing(batch, weighing, now.timeFactor)),
+  };
+}
+
+const showMoment = (batch: Batch, moment: ClockMoment): wireBatch.ClockMoment => ({
+  id: moment.id,
+  is: moment.is,
+  at: isoOf(moment.at),
+  trays: moment.trays === null ? null : [...moment.trays],
+  implied: moment.implied,
+  supersedes: moment.supersedes,
+  struck: moment.struck,
+  reason: moment.reason,
+  current: current(batch.moments).includes(moment),
+});
+
+function showClock(batch: Batch, now: Now): wireBatch.Batch["clock"] {
+  const at = batch.endedAt ?? now.at;
+  const { is, since } = batchClockAt(batch, at);
+  const clock = clockOf(batch);
+  const out = batch.trays
+    .filter((tray) => clockStateAt(clock, tray.id, at).is === "out")
+    .map((tray) => (minutesOutAt(clock, tray.id, at) ?? 0) / now.timeFactor);
+  return {
+    state: is,
+    since: isoOrNull(since),
+    dryingHours: batchHoursAt(batch, at),
+    minutesOut: out.length === 0 ? null : Math.max(...out),
+    running: isRunning(batch),
+  };
+}
+
+function showNextWeighing(batch: Batch, now: Now): wireBatch.Batch["nextWeighing"] {
+  if (phaseOf(batch) !== "drying") return null;
+  const due = nextWeighingAtHours(batch, now.at, now.timeFactor);
+  if (due === null) return null;
+  const left = due - batchHoursAt(batch, now.at);
+  const counting = batchClockAt(batch, now.at).is === "in" && isRunning(batch);
+  return {
+    dryingHours: due,
+    at: counting ? new Date(now.at + Math.max(0, left) * 3_600_000).toISOString() : null,
+    due: counting && left <= 0,
+  };
+}
+
+export function showBatch(batch: Batch, now: Now): wireBatch.Batch {
+  const round = roundOf(batch);
+  return {
+    id: batch.id,
+    number: batch.number,
+    name: batch.name,
+    dryer: batch.dryer,
+    startedAt: isoOf(batch.startedAt),
+    endedAt: isoOrNull(batch.endedAt),
+    practice: batch.practice,
+    phase: phaseOf(batch),
+    clock: showClock(batch, now),
+    round: {
+      number: round?.number ?? 0,
+      weighed: [...(round?.weighed ?? [])],
+      waiting: [...(round?.waiting ?? [])],
+    },
+    verdict: batch.judged?.verdict ?? null,
+    moreHours: span(batch.judged?.moreHours ?? null),
+    behind: (batch.judged?.behind ?? []).flatMap((name) => idByName(batch, name) ?? []),
+    nextWeighing: showNextWeighing(batch, now),
+    coresToCheck: [...coresToCheck(batch)],
+    trays: batch.trays.map((tray) => showTray(batch, tray, now)),
+    moments: momentsOf(batch).map((moment) => showMoment(batch, moment)),
+    interruptions: batch.interruptions.map((one) => ({
+      id: one.id,
+      from: isoOf(one.from),
+      to: isoOrNull(one.to),
+      reason: one.reason,
+    })),
+    gaps: batch.gaps.map((gap) => ({
+      id: gap.id,
+      batch: gap.batchId,
+      from: isoOf(gap.from),
+      to: isoOf(gap.to),
+      dryerRan: gap.dryerRan,
+    })),
+  };
+}
+
+export function showSummary(batch: Batch): wireBatch.BatchSummary {
+  const sum = (of: (tray: Tray) => Grams | null): number | null => {
+    const masses = batch.trays.map(of);
+    const known = masses.filter((mass) => mass !== null);
+    return known.length === 0 || known.length < masses.length
+      ? null
+      : known.reduce((total, mass) => total + mass, 0);
+  };
+  const freshNet = (tray: Tray): Grams | null => {
+    const fresh = freshOf(batch, tray);
+    return fresh === null ? null : netOf(batch, fresh);
+  };
+  const lastNet = (tray: Tray): Grams | null => {
+    const dry = weighingsOf(batch, tray.id).findLast((weighing) => weighing.kind === "dry");
+    return dry === undefined ? null : netOf(batch, dry);
+  };
+  return {
+    id: batch.id,
+    number: batch.number,
+    name: batch.name,
+    dryer: batch.dryer,
+    startedAt: isoOf(batch.startedAt),
+    endedAt: isoOrNull(batch.endedAt),
+    practice: batch.practice,
+    verdict: batch.judged?.verdict ?? null,
+    foods: [...new Set(batch.trays.flatMap((tray) => tray.foodName ?? []))],
+    trays: batch.trays.length,
+    freshGrams: sum(freshNet),
+    netGrams: sum(lastNet),
+  };
+}
+
+export function showCurves(batch: Batch): wireBatch.Curve[] {
+  const clock = clockOf(batch);
+  return batch.trays.map((tray) => {
+    const verdict = batch.judged?.trays.find((one) => one.tray === tray.name);
+    const counted = weighingsOf(batch, tray.id).filter((weighing) => weighing.kind !== "tare");
+    return {
+      tray: tray.id,
+      name: tray.name,
+      fit:
+        verdict?.curve == null
+          ? null
+          : {
+              dryingHours: [...verdict.curve.dryingHours],
+              netGrams: [...verdict.curve.netGrams],
+              lowGrams: [...verdict.curve.lowGrams],
+              highGrams: [...verdict.curve.highGrams],
+            },
+      points: counted.flatMap((weighing) => {
+        const net = netOf(batch, weighing);
+        if (net === null) return [];
+        const isDry = weighing.kind === "dry";
+        return [
+          {
+            weighing: weighing.id,
+            dryingHours: isDry ? dryingHoursAt(clock, tray.id, weighing.at) : 0,
+            netGrams: net,
+            uncertaintyGrams: netUncertainty(weighing.division),
+            stretch: stretchAt(clock, tray.id, weighing.at),
+          },
+        ];
+      }),
+      expectedDryGrams: span(verdict?.expectedDry ?? null),
+    };
+  });
+}
+
+export function showHistory(batch: Batch, now: Now): wireBatch.History {
+  const shown = showBatch(batch, now);
+  return {
+    weighings: batch.weighings.map((one) => showWeighing(batch, one, now.timeFactor)),
+    moments: batch.moments.map((one) => showMoment(batch, one)),
+    interruptions: shown.interruptions,
+    gaps: shown.gaps,
+    verdicts: batch.verdicts.map((one) => ({
+      at: isoOf(one.at),
+      round: one.round,
+      tray: one.trayId,
+      verdict: one.word,
+      judgmentVersion: one.judgmentVersion,
+      text: one.text,
+    })),
+    coreChecks: batch.coreChecks.map((one) => ({
+      tray: one.trayId,
+      finding: one.finding,
+      at: isoOf(one.at),
+    })),
+  };
+}
+
+export const showScale = (scale: ScaleOnBench): wire.Scale => ({
+  id: scale.id,
+  uri: scale.uri,
+  practice: scale.practice,
+  link: scale.link.link,
+  since: isoOf(scale.link.sinceUtcMs),
+  why: scale.link.why,
+  fix: scale.link.fix,
+  form: scale.form,
+  unit: scale.unit,
+  candidates: scale.candidates.map((one) => ({ ...one })),
+  state: scale.pan.state,
+  grams: scale.pan.mass,
+  settled: scale.pan.settled,
+  divisionGrams: scale.pan.division,
+  zeroSeen: scale.pan.zeroSeen,
+});
+
+function showTask(bench: Bench, scale: ScaleOnBench, now: Now): wire.ScaleTask {
+  const next = nextLoad(bench, scale, now.at);
+  return {
+    scale: scale.id,
+    next:
+      next === null
+        ? null
+        : {
+            batch: next.batch.id,
+            tray: next.tray.id,
+            name: next.tray.name,
+            kind: next.kind,
+            chosen: next.chosen,
+          },
+    question: showQuestion(bench, scale),
+    taken: showTaken(bench, scale),
+  };
+}
+
+function showQuestion(bench: Bench, { load }: ScaleOnBench): wire.Question | null {
+  if (load?.question == null) return null;
+  return {
+    load: load.id,
+    grams: load.weight.mass,
+    is: load.question.is,
+    why: load.question.why,
+    candidates: load.question.candidates.flatMap((one) => {
+      const batch = bench.batches.find((other) => other.id === one.batchId);
+      const tray = batch?.trays.find((other) => other.id === one.trayId);
+      if (batch === undefined || tray === undefined) return [];
+      const tare = tareOf(batch, tray);
+      return [
+        {
+          batch: batch.id,
+          tray: tray.id,
+          name: tray.name,
+          kind: one.kind,
+          probability: one.probability,
+          netGrams: tare === null || one.kind === "tare" ? null : load.weight.mass - tare,
+        },
+      ];
+    }),
+  };
+}
+
+function showTaken(bench: Bench, { lastTaken }: ScaleOnBench): wire.Taken | null {
+  if (lastTaken === null) return null;
+  for (const batch of bench.batches) {
+    const weighing = batch.weighings.find((one) => one.id === lastTaken);
+    const tray = batch.trays.find((one) => one.id === weighing?.trayId);
+    if (weighing === undefined || tray === undefined) continue;
+    return {
+      weighing: weighing.id,
+      batch: batch.id,
+      tray: tray.id,
+      name: tray.name,
+      kind: weighing.kind,
+      grossGrams: weighing.gross,
+      netGrams: netOf(batch, weighing),
+      at: isoOf(weighing.at),
+    };
+  }
+  return null;
+}
+
+export const showAlert = (alert: Alert): wire.Alert => ({
+  id: alert.id,
+  code: alert.code,
+  batch: alert.batchId,
+  round: alert.round,
+  text: alert.text,
+  at: isoOf(alert.at),
+  acknowledged: isoOrNull(alert.acknowledgedAt),
+});
+
+export const showSettings = (settings: Settings): wire.Settings => ({
+  limitPct: settings.limit * 100,
+  displayUnit: settings.displayUnit,
+  webhook: settings.webhook,
+  outTooLongMinutes: settings.outTooLongMinutes,
+  sound: settings.sound,
+});
+
+/** What the bench itself does not know of the program that runs it. */
+export type Surroundings = Pick<
+  wire.Bench,
+  | "program"
+  | "practice"
+  | "timeFactor"
+  | "dataFolder"
+  | "recording"
+  | "notRecordingWhy"
+  | "clockJump"
+  | "sending"
+  | "practiceHand"
+>;
+
+export const showBench = (bench: Bench, around: Surroundings, now: Now): wire.Bench => ({
+  ...around,
+  scales: bench.scales.map(showScale),
+  tasks: bench.scales.map((scale) => showTask(bench, scale, now)),
+  batches: bench.batches.map((batch) => showBatch(batch, now)),
+  alerts: bench.alerts.filter((alert) => alert.acknowledgedAt === null).map(showAlert),
+  settings: showSettings(bench.settings),
+});

@@ -1,0 +1,190 @@
+/**
+ * The step of the bench: what an act changes, what follows from it, and the bench after both. Pure, so that a step
+ * whose facts could not be stored never happened.
+ */
+import { outTooLong, roundAlert, scaleLost, timeToWeigh, type Deserving } from "../alert/alerts.ts";
+import type { TrayLog } from "../tray/weighing.ts";
+import type { UtcMs } from "../units/quantity.ts";
+import { judgeBatch } from "../verdict/judge.ts";
+import { judgmentVersion, type BatchVerdict } from "../verdict/verdict.ts";
+import { apply } from "./apply.ts";
+import type { Batch, Bench, Change, Fact, GivenVerdict } from "./bench.ts";
+import {
+  batchClockAt,
+  batchHoursAt,
+  batchLabel,
+  isRunning,
+  logOf,
+  minutesOutOf,
+  nextWeighingAtHours,
+  phaseOf,
+  roundOf,
+} from "./look.ts";
+
+/** `timeFactor`: how many times faster than hands the clock runs while trays are out; 1 but for trials. */
+export type Now = { readonly at: UtcMs; readonly timeFactor: number };
+export type Step = { readonly bench: Bench; readonly changes: readonly Change[] };
+
+const passing = new Set<Change["is"]>([
+  "scale-came",
+  "scale-went",
+  "link-changed",
+  "pan-changed",
+  "load-changed",
+  "task-chosen",
+  "taken-shown",
+]);
+export const isFact = (change: Change): change is Fact => !passing.has(change.is);
+
+/** Applies an act's changes, judges the batches that they touch, and adds what follows. */
+export function step(
+  bench: Bench,
+  act: (bench: Bench) => readonly Change[],
+  now: Now,
+): Step {
+  const changes = act(bench);
+  const acted = changes.reduce(apply, bench);
+  if (!changes.some(isFact)) return { bench: acted, changes };
+  const judged = judgeAll(acted, bench, now);
+  const following = roundsDone(judged, now);
+  return { bench: following.reduce(apply, judged), changes: [...changes, ...following] };
+}
+
+/** At each tick of the clock: what has become due by itself. */
+export function tick(bench: Bench, now: Now): Step {
+  return step(bench, (present) => raise(present, dueAlerts(present, now), now.at), now);
+}
+
+/** Judges every open batch anew, for a start or a change of the settings. */
+export const judgeAfresh = (bench: Bench, now: Now): Bench =>
+  judgeAll(bench, { ...bench, batches: [] }, now);
+
+function judgeAll(bench: Bench, before: Bench, now: Now): Bench {
+  return {
+    ...bench,
+    batches: bench.batches.map((batch) => {
+      const same = before.batches.includes(batch) && before.settings === bench.settings;
+      return same ? batch : { ...batch, judged: judgeOne(batch, bench, now) };
+    }),
+  };
+}
+
+export const logsOf = (batch: Batch, timeFactor: number): readonly TrayLog[] =>
+  batch.trays.map((tray) => logOf(batch, tray, timeFactor));
+
+function judgeOne(batch: Batch, bench: Bench, now: Now): BatchVerdict | null {
+  const logs = logsOf(batch, now.timeFactor).filter((log) => log.fresh !== null);
+  return logs.length === 0 ? null : judgeBatch(logs, { limit: bench.settings.limit });
+}
+
+/** For each batch whose round is complete: the verdicts to keep and the alert, unless told already. */
+function roundsDone(bench: Bench, now: Now): readonly Change[] {
+  const changes: Change[] = [];
+  let present = bench;
+  for (const batch of bench.batches) {
+    const told = roundDone(present, batch, now);
+    changes.push(...told);
+    present = told.reduce(apply, present);
+  }
+  return changes;
+}
+
+function roundDone(bench: Bench, batch: Batch, now: Now): readonly Change[] {
+  const { judged } = batch;
+  const round = roundOf(batch);
+  if (judged === null || round === null || round.waiting.length > 0 || round.weighed.length === 0)
+    return [];
+  const reason =
+    judged.trays.find((tray) => tray.verdict === judged.verdict)?.reasons[0]?.text ?? null;
+  const alert = roundAlert({
+    batchId: batch.id,
+    label: batchLabel(batch),
+    number: round.number,
+    root: round.root,
+    word: judged.verdict,
+    moreHours: judged.moreHours,
+    behind: judged.behind,
+    reason,
+  });
+  const raised = raise(bench, [alert], now.at);
+  return raised.length === 0 ? [] : [...givenVerdicts(bench, batch, judged, round.number, now), ...raised];
+}
+
+function givenVerdicts(
+  bench: Bench,
+  batch: Batch,
+  judged: BatchVerdict,
+  round: number,
+  now: Now,
+): readonly Change[] {
+  const logs = logsOf(batch, now.timeFactor);
+  const common = { batchId: batch.id, round, at: now.at, judgmentVersion };
+  const rows: Omit<GivenVerdict, "id">[] = [
+    {
+      ...common,
+      trayId: null,
+      word: judged.verdict,
+      text: judged.behind.join(", "),
+      basis: JSON.stringify({ limit: bench.settings.limit, moreHours: judged.moreHours }),
+    },
+    ...judged.trays.map((verdict) => ({
+      ...common,
+      trayId: batch.trays.find((tray) => tray.name === verdict.tray)?.id ?? null,
+      word: verdict.verdict,
+      text: verdict.reasons.map((reason) => reason.text).join("; "),
+      basis: JSON.stringify({
+        limit: bench.settings.limit,
+        log: logs.find((log) => log.tray === verdict.tray),
+        verdict: { ...verdict, curve: null },
+      }),
+    })),
+  ];
+  return rows.map((row, index) => ({
+    is: "verdict-given",
+    verdict: { id: bench.next.verdict + index, ...row },
+  }));
+}
+
+function raise(bench: Bench, deserving: readonly Deserving[], at: UtcMs): readonly Change[] {
+  return deserving
+    .filter((alert) => !bench.alertKeys.has(alert.key))
+    .map((alert, index) => ({
+      is: "alert-raised",
+      alert: { ...alert, id: bench.next.alert + index, at, acknowledgedAt: null },
+    }));
+}
+
+/** A scale that is gone for longer than this while a batch waits for it is worth an alert. */
+const scaleLostAfterMs = 60_000;
+
+function dueAlerts(bench: Bench, now: Now): readonly Deserving[] {
+  const batches = bench.batches.filter((batch) => phaseOf(batch) === "drying");
+  return [
+    ...batches.flatMap((batch) => dueOf(batch, bench, now)),
+    ...bench.scales
+      .filter((scale) => scale.link.link !== "up" && scale.link.link !== "silent")
+      .filter((scale) => now.at - scale.link.sinceUtcMs > scaleLostAfterMs * now.timeFactor)
+      .filter(() => batches.some((batch) => roundOf(batch)?.waiting.length))
+      .map((scale) => scaleLost(scale.id, scale.link.sinceUtcMs, scale.link.why)),
+  ];
+}
+
+function dueOf(batch: Batch, bench: Bench, now: Now): readonly Deserving[] {
+  const clock = batchClockAt(batch, now.at);
+  const round = roundOf(batch);
+  const label = batchLabel(batch);
+  if (clock.is === "in") {
+    const due = nextWeighingAtHours(batch, now.at, now.timeFactor);
+    const isDue = due !== null && isRunning(batch) && batchHoursAt(batch, now.at) >= due;
+    return isDue ? [timeToWeigh(batch.id, label, round)] : [];
+  }
+  if (clock.is !== "out" || round === null) return [];
+  const out = Math.max(
+    0,
+    ...batch.trays.map((tray) => minutesOutOf(batch, tray.id, now.at, now.timeFactor) ?? 0),
+  );
+  const stillDrying = batch.judged?.verdict !== "stable";
+  return stillDrying && out > bench.settings.outTooLongMinutes
+    ? [outTooLong(batch.id, label, round, out)]
+    : [];
+}
