@@ -30,7 +30,12 @@ export const folders = {
 };
 
 /** Files of an acting folder that compute all the same. */
-export const computingFiles = ["src/service/step.ts", "src/service/bench.ts", "src/port/uri.ts"];
+export const computingFiles = [
+  "port/uri",
+  ...["bench", "apply", "look", "loads", "acts", "step", "show", "csv", "measures", "foods"].map(
+    (name) => `service/${name}`,
+  ),
+].map((path) => `src/${path}.ts`);
 
 /** Packages that only one folder may touch. */
 export const packageHomes = {

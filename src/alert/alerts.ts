@@ -16,8 +16,7 @@ const codeOf = {
   unsure: "unsure",
 } as const satisfies Record<VerdictWord, AlertCode>;
 
-const half = (hours: number): number =>
-  hours < 6 ? Math.round(hours * 2) / 2 : Math.round(hours);
+const half = (hours: number): number => (hours < 6 ? Math.round(hours * 2) / 2 : Math.round(hours));
 
 /** "2 to 3.5", rounded as finely as the estimate deserves: half hours under six, whole hours above. */
 export function hoursRange({ low, high }: Interval<Hours>): string {

@@ -136,7 +136,10 @@ export function setClock(
   if (asked.at > now)
     throw new Fault("clock.out-of-order", "that moment is still to come: give a time before now");
   const state = batchClockAt(batch, asked.at);
-  if (asked.trays === null && (state.is === asked.is || (state.is === "waiting" && asked.is === "out")))
+  if (
+    asked.trays === null &&
+    (state.is === asked.is || (state.is === "waiting" && asked.is === "out"))
+  )
     throw new Fault(
       "batch.wrong-phase",
       state.is === "waiting"
@@ -223,7 +226,10 @@ export function noteInterruption(
 ): readonly Change[] {
   openBatch(bench, batchId);
   if (asked.from > now || (asked.to !== null && (asked.to < asked.from || asked.to > now)))
-    throw new Fault("clock.out-of-order", "an interruption begins before it ends, and not after now");
+    throw new Fault(
+      "clock.out-of-order",
+      "an interruption begins before it ends, and not after now",
+    );
   const interruption: Interruption = { id: bench.next.interruption, batchId, ...asked };
   return [{ is: "interruption-noted", interruption }];
 }
@@ -311,7 +317,10 @@ export function typeWeighing(
 ): readonly Change[] {
   const { batch, tray } = trayOrFault(bench, asked.trayId);
   if (asked.at > asked.now)
-    throw new Fault("clock.out-of-order", `${isoOf(asked.at)} is still to come: give a time before now`);
+    throw new Fault(
+      "clock.out-of-order",
+      `${isoOf(asked.at)} is still to come: give a time before now`,
+    );
   refuseImpossible(batch, tray, asked.kind, asked.gross);
   const weighing: TrayWeighing = {
     id: bench.next.weighing,
@@ -363,7 +372,10 @@ export function editWeighing(
   const all = bench.batches.flatMap((batch) => batch.weighings);
   const old = all.find((one) => one.id === weighingId);
   if (old === undefined)
-    throw new Fault("weighing.not-found", `no open batch has a weighing with the number ${weighingId}`);
+    throw new Fault(
+      "weighing.not-found",
+      `no open batch has a weighing with the number ${weighingId}`,
+    );
   if (!current(all).includes(old))
     throw new Fault(
       "weighing.edited-meanwhile",

@@ -190,7 +190,11 @@ export type Passing =
     }
   | { readonly is: "pan-changed"; readonly scaleId: string; readonly pan: Pan }
   | { readonly is: "load-changed"; readonly scaleId: string; readonly load: LoadOnScale | null }
-  | { readonly is: "task-chosen"; readonly scaleId: string; readonly chosen: ScaleOnBench["chosen"] }
+  | {
+      readonly is: "task-chosen";
+      readonly scaleId: string;
+      readonly chosen: ScaleOnBench["chosen"];
+    }
   | { readonly is: "taken-shown"; readonly scaleId: string; readonly weighing: WeighingId | null };
 
 export type Change = Fact | Passing;

@@ -40,7 +40,15 @@ export function weighingsCsv(batch: Batch, timeFactor: number): string {
     const start =
       fresh === null
         ? []
-        : [{ dryingHours: 0, net: fresh.net, division: fresh.division, minutesOut: null, at: null }];
+        : [
+            {
+              dryingHours: 0,
+              net: fresh.net,
+              division: fresh.division,
+              minutesOut: null,
+              at: null,
+            },
+          ];
     return [...start, ...log.weighings].map((weighing) => [
       batch.practice ? `practice, ${batchLabel(batch)}` : batchLabel(batch),
       tray.name,

@@ -181,10 +181,7 @@ export function settleLoad(
     next !== null && !waited.some((one) => one.tray.id === next.tray.id && one.kind === next.kind)
       ? [next, ...waited]
       : waited;
-  const became = (
-    what: "asked" | "ignored",
-    question: LoadQuestion | null,
-  ): readonly Change[] => [
+  const became = (what: "asked" | "ignored", question: LoadQuestion | null): readonly Change[] => [
     {
       is: "load-changed",
       scaleId: scale.id,
@@ -246,11 +243,12 @@ export function answerLoad(
   const scale = scaleOrFault(bench, scaleId);
   const { load } = scale;
   if (load === null || load.id !== answer.load || load.became === "taken")
-    throw new Fault("load.gone", `load ${answer.load} is no longer on scale ${scaleId}, or was taken`);
+    throw new Fault(
+      "load.gone",
+      `load ${answer.load} is no longer on scale ${scaleId}, or was taken`,
+    );
   if (answer.trayId === null)
-    return [
-      { is: "load-changed", scaleId, load: { ...load, became: "ignored", question: null } },
-    ];
+    return [{ is: "load-changed", scaleId, load: { ...load, became: "ignored", question: null } }];
   const { batch, tray } = trayOrFault(bench, answer.trayId);
   const kind = answer.kind ?? kindFor(batch, tray);
   return takes(bench, scale, load, { batch, tray, kind, ask: false });

@@ -32,22 +32,25 @@ export function rootOf<Row extends Superseding>(rows: readonly Row[], row: Row):
 const byTime = <Row extends { readonly at: UtcMs; readonly id: number }>(a: Row, b: Row): number =>
   a.at - b.at || a.id - b.id;
 
-export const weighingsOf = (batch: Batch, trayId: TrayId): readonly TrayWeighing[] =>
+/** The part of a batch that its masses follow from. */
+export type Weighed = Pick<Batch, "trays" | "weighings">;
+
+export const weighingsOf = (batch: Weighed, trayId: TrayId): readonly TrayWeighing[] =>
   current(batch.weighings)
     .filter((weighing) => weighing.trayId === trayId)
     .toSorted(byTime);
 
-const lastOf = (batch: Batch, trayId: TrayId, kind: TrayWeighing["kind"]): TrayWeighing | null =>
+const lastOf = (batch: Weighed, trayId: TrayId, kind: TrayWeighing["kind"]): TrayWeighing | null =>
   weighingsOf(batch, trayId).findLast((weighing) => weighing.kind === kind) ?? null;
 
 /** The empty tray: weighed if it was, else as a person typed it. */
-export const tareOf = (batch: Batch, tray: Tray): Grams | null =>
+export const tareOf = (batch: Weighed, tray: Tray): Grams | null =>
   lastOf(batch, tray.id, "tare")?.gross ?? tray.typedTare;
 
-export const freshOf = (batch: Batch, tray: Tray): TrayWeighing | null =>
+export const freshOf = (batch: Weighed, tray: Tray): TrayWeighing | null =>
   lastOf(batch, tray.id, "fresh");
 
-export const netOf = (batch: Batch, weighing: TrayWeighing): Grams | null => {
+export const netOf = (batch: Weighed, weighing: TrayWeighing): Grams | null => {
   const tray = batch.trays.find((one) => one.id === weighing.trayId);
   const tare = tray === undefined ? null : tareOf(batch, tray);
   return tare === null || weighing.kind === "tare" ? null : netMass(weighing.gross, tare);
@@ -105,7 +108,9 @@ export function batchClockAt(
   const clock = clockOf(batch);
   const states = batch.trays.map((tray) => clockStateAt(clock, tray.id, at));
   const newest = (is: "in" | "out") =>
-    states.filter((state) => state.is === is).toSorted((a, b) => (b.since ?? 0) - (a.since ?? 0))[0];
+    states
+      .filter((state) => state.is === is)
+      .toSorted((a, b) => (b.since ?? 0) - (a.since ?? 0))[0];
   return newest("out") ?? newest("in") ?? { is: "waiting", since: null };
 }
 

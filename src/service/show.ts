@@ -4,8 +4,8 @@ import { netUncertainty } from "../tray/net.ts";
 import { clockStateAt, dryingHoursAt, minutesOutAt, stretchAt } from "../tray/dryingclock.ts";
 import { dryBasis, moistureOf } from "../tray/yield.ts";
 import type { TrayId, TrayWeighing } from "../tray/weighing.ts";
-import type { Grams, UtcMs } from "../units/quantity.ts";
-import type { Interval, TrayVerdict } from "../verdict/verdict.ts";
+import { utcMs, type Grams, type UtcMs } from "../units/quantity.ts";
+import type { Interval, TrayVerdict, VerdictWord } from "../verdict/verdict.ts";
 import type * as wireBatch from "../wire/batch.ts";
 import type * as wire from "../wire/bench.ts";
 import type { Span } from "../wire/words.ts";
@@ -27,6 +27,7 @@ import {
   roundOf,
   tareOf,
   weighingsOf,
+  type Weighed,
 } from "./look.ts";
 import type { Now } from "./step.ts";
 
@@ -181,7 +182,7 @@ function showNextWeighing(batch: Batch, now: Now): wireBatch.Batch["nextWeighing
   const counting = batchClockAt(batch, now.at).is === "in" && isRunning(batch);
   return {
     dryingHours: due,
-    at: counting ? new Date(now.at + Math.max(0, left) * 3_600_000).toISOString() : null,
+    at: counting ? isoOf(utcMs(now.at + Math.max(0, left) * 3_600_000)) : null,
     due: counting && left <= 0,
   };
 }
@@ -226,7 +227,10 @@ export function showBatch(batch: Batch, now: Now): wireBatch.Batch {
   };
 }
 
-export function showSummary(batch: Batch): wireBatch.BatchSummary {
+type Summed = Weighed &
+  Pick<Batch, "id" | "number" | "name" | "dryer" | "startedAt" | "endedAt" | "practice">;
+
+export function showSummary(batch: Summed, word: VerdictWord | null): wireBatch.BatchSummary {
   const sum = (of: (tray: Tray) => Grams | null): number | null => {
     const masses = batch.trays.map(of);
     const known = masses.filter((mass) => mass !== null);
@@ -250,7 +254,7 @@ export function showSummary(batch: Batch): wireBatch.BatchSummary {
     startedAt: isoOf(batch.startedAt),
     endedAt: isoOrNull(batch.endedAt),
     practice: batch.practice,
-    verdict: batch.judged?.verdict ?? null,
+    verdict: word,
     foods: [...new Set(batch.trays.flatMap((tray) => tray.foodName ?? []))],
     trays: batch.trays.length,
     freshGrams: sum(freshNet),

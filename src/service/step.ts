@@ -37,11 +37,7 @@ const passing = new Set<Change["is"]>([
 export const isFact = (change: Change): change is Fact => !passing.has(change.is);
 
 /** Applies an act's changes, judges the batches that they touch, and adds what follows. */
-export function step(
-  bench: Bench,
-  act: (bench: Bench) => readonly Change[],
-  now: Now,
-): Step {
+export function step(bench: Bench, act: (bench: Bench) => readonly Change[], now: Now): Step {
   const changes = act(bench);
   const acted = changes.reduce(apply, bench);
   if (!changes.some(isFact)) return { bench: acted, changes };
@@ -107,7 +103,9 @@ function roundDone(bench: Bench, batch: Batch, now: Now): readonly Change[] {
     reason,
   });
   const raised = raise(bench, [alert], now.at);
-  return raised.length === 0 ? [] : [...givenVerdicts(bench, batch, judged, round.number, now), ...raised];
+  return raised.length === 0
+    ? []
+    : [...givenVerdicts(bench, batch, judged, round.number, now), ...raised];
 }
 
 function givenVerdicts(

@@ -1,0 +1,92 @@
+#!/usr/bin/env node
+/** Reads the command's name, runs it, and turns its outcome into an exit code. */
+import { readFileSync } from "node:fs";
+import type { Io } from "./command/io.ts";
+import { isFault, faults } from "./faults.ts";
+
+type Command = (args: readonly string[], io: Io) => Promise<number>;
+
+/** Each command is loaded when it is called: a judgment of a file needs no web server. */
+const commands: Readonly<Record<string, () => Promise<Command>>> = {
+  run: async () => (await import("./command/run.ts")).run,
+  judge: async () => (await import("./command/judge.ts")).judge,
+  listen: async () => (await import("./command/listen.ts")).listen,
+  check: async () => (await import("./command/check.ts")).check,
+  backup: async () => (await import("./command/backup.ts")).backup,
+  restore: async () => (await import("./command/restore.ts")).restore,
+};
+
+const help = `stillweight: is the freeze-dried food dry? By weight.
+
+  stillweight run [--scale URI]... [--data DIR] [--host H] [--port N] [--time-factor N]
+      the service and its page (the default when no command is given)
+  stillweight judge FILE.csv [--json]
+      the drying judgment on a hand-kept log; - reads standard input
+  stillweight listen [--scale URI] [--json] [--keep FILE]
+      what a scale sends: bytes, form, readings, settled or not
+  stillweight check [--data DIR]
+      verifies the store from end to end
+  stillweight backup FILE [--data DIR]
+  stillweight restore FILE [--data DIR]
+      a consistent copy of the store; back again
+
+  --help, --version
+
+A scale's address: /dev/ttyUSB0, serial:///dev/serial/by-id/NAME?baud=9600, serial:COM3, tcp://host:port, practice:
+Exit codes: 0 done; 1 the work failed; 2 wrong usage; 130 interrupted.
+`;
+
+function version(): string {
+  const file = new URL("../package.json", import.meta.url);
+  const found: unknown = JSON.parse(readFileSync(file, "utf8"));
+  return typeof found === "object" && found !== null && "version" in found
+    ? String(found.version)
+    : "unknown";
+}
+
+async function main(args: readonly string[]): Promise<number> {
+  const [first, ...rest] = args;
+  const interrupted = new AbortController();
+  for (const signal of ["SIGINT", "SIGTERM"] as const)
+    process.on(signal, () => {
+      if (interrupted.signal.aborted) process.exit(130);
+      interrupted.abort(signal);
+    });
+  const io: Io = {
+    out: (line) => void process.stdout.write(`${line}\n`),
+    err: (line) => void process.stderr.write(`${line}\n`),
+    env: process.env,
+    signal: interrupted.signal,
+  };
+  if (first === "--help" || first === "-h" || first === "help") {
+    process.stdout.write(help);
+    return 0;
+  }
+  if (first === "--version") {
+    io.out(version());
+    return 0;
+  }
+  const named = first !== undefined && !first.startsWith("-");
+  const load = commands[named ? first : "run"];
+  if (load === undefined || (named && !Object.hasOwn(commands, first))) {
+    io.err(`there is no command ${first}: stillweight --help lists them`);
+    return 2;
+  }
+  const command = await load();
+  return command(named ? rest : args, io);
+}
+
+main(process.argv.slice(2)).then(
+  (code) => {
+    process.exitCode = code;
+  },
+  (thrown: unknown) => {
+    const known = isFault(thrown);
+    process.stderr.write(
+      known
+        ? `${thrown.message}. ${faults[thrown.code].hint}\n`
+        : `${thrown instanceof Error ? (thrown.stack ?? thrown.message) : String(thrown)}\n`,
+    );
+    process.exit(known && thrown.code === "word.unknown-command" ? 2 : 1);
+  },
+);

@@ -1,0 +1,310 @@
+/**
+ * The bench at work: steps, keeps, counts as done, tells. The order is fixed: a step's facts are on disk before its
+ * bench counts and before anybody is told of them.
+ */
+import { isoOf, type Clock } from "../clock.ts";
+import { Fault, isFault } from "../faults.ts";
+import { sendWebhook } from "../send/webhook.ts";
+import type { Store } from "../store/store.ts";
+import { fraction, type UtcMs } from "../units/quantity.ts";
+import type { Bench as WireBench, Sending } from "../wire/bench.ts";
+import { apply } from "./apply.ts";
+import type { Bench, Change, Fact, Passing, Settings } from "./bench.ts";
+import { batchClockAt } from "./look.ts";
+import type { Counts } from "./measures.ts";
+import type { Shown } from "./service.ts";
+import { showAlert, showBatch, showBench, showWeighing, type Surroundings } from "./show.ts";
+import { isFact, judgeAfresh, step, tick, type Now, type Step } from "./step.ts";
+
+const defaultSettings: Settings = {
+  limit: fraction(0.01),
+  displayUnit: "g",
+  webhook: null,
+  outTooLongMinutes: 30,
+  sound: true,
+};
+
+const dueEveryMs = 1000;
+const aliveEveryMs = 10_000;
+const recordAgainEveryMs = 5000;
+/** A stop shorter than this leaves no question: so few minutes prove nothing either way. */
+const gapWorthAskingMs = 120_000;
+/** The system clock has to move this far away from ours before it is worth a word. */
+const jumpWorthSayingMs = 2000;
+
+export type EngineSetting = {
+  readonly clock: Clock;
+  readonly store: Store;
+  readonly program: string;
+  /** Why everything here is practice; null for real work. */
+  readonly practice: string | null;
+  /** What the practice hand is doing; null where there is none. With it, hands keep the pace of the clock. */
+  readonly hand: (() => WireBench["practiceHand"]) | null;
+  readonly log: (event: string, more: Record<string, unknown>) => void;
+};
+
+export class Engine {
+  readonly counts: Counts = { readings: new Map(), weighings: 0, alerts: 0 };
+  private bench: Bench;
+  private readonly timers: NodeJS.Timeout[] = [];
+  private notRecordingWhy: string | null = null;
+  private lastRefusedMono = 0;
+  private webhookSent: Sending = { channel: "webhook", at: null, failed: null };
+
+  constructor(
+    private readonly set: EngineSetting,
+    private readonly audience: {
+      readonly isThere: () => boolean;
+      readonly show: (message: Shown) => void;
+    },
+  ) {
+    const kept = set.store.load();
+    this.bench = judgeAfresh(
+      {
+        next: { ...kept.next, load: 1 },
+        batches: kept.batches,
+        scales: [],
+        alerts: kept.alerts,
+        alertKeys: new Set(kept.alertKeys),
+        settings: kept.settings ?? defaultSettings,
+        practice: set.practice !== null,
+      },
+      this.now(),
+    );
+    this.noteGap(kept.lastAliveAt);
+  }
+
+  get present(): Bench {
+    return this.bench;
+  }
+
+  get recording(): { readonly recording: boolean; readonly why: string | null } {
+    const why = this.notRecordingWhy ?? this.set.store.canRecord().why;
+    return { recording: why === null, why };
+  }
+
+  /** Starts the ticks of the clock. `onDue` is called once a second while the store records. */
+  begin(onDue: () => void): void {
+    const aliveMs = this.set.clock.timeFactor === 1 ? aliveEveryMs : aliveEveryMs / 10;
+    this.timers.push(setInterval(() => this.isDue() && onDue(), dueEveryMs));
+    this.timers.push(setInterval(() => this.sayAlive(), aliveMs));
+    this.sayAlive();
+  }
+
+  close(): void {
+    for (const timer of this.timers) clearInterval(timer);
+    this.sayAlive();
+    this.set.store.close();
+  }
+
+  now(): Now {
+    const { clock, hand } = this.set;
+    return { at: clock.utc(), timeFactor: hand === null ? clock.timeFactor : 1 };
+  }
+
+  /** Steps, keeps, counts as done, tells. A refusal of the store leaves the bench as it was. */
+  act(what: (bench: Bench) => readonly Change[]): void {
+    this.keep(step(this.bench, what, this.now()));
+  }
+
+  /** What is true only while the program runs: nothing to keep, and only sometimes worth telling. */
+  pass(change: Passing, telling: "tell" | "silent" = "tell"): void {
+    this.bench = apply(this.bench, change);
+    if (telling === "tell") this.showBench();
+  }
+
+  private keep(done: Step): void {
+    const facts = done.changes.filter(isFact);
+    if (facts.length > 0) this.record(facts);
+    this.bench = done.bench;
+    if (done.changes.length > 0) this.tell(done.changes);
+  }
+
+  private record(facts: readonly Fact[]): void {
+    try {
+      this.set.store.record(facts);
+      this.setRecording(null);
+    } catch (thrown) {
+      if (isFault(thrown, "store.full") || isFault(thrown, "store.unwritable")) {
+        this.lastRefusedMono = this.set.clock.mono();
+        this.setRecording(thrown.message);
+      }
+      throw thrown;
+    }
+  }
+
+  private setRecording(why: string | null): void {
+    if (this.notRecordingWhy === why) return;
+    this.notRecordingWhy = why;
+    this.set.log(why === null ? "recording-again" : "not-recording", { why });
+    this.showBench();
+  }
+
+  private tell(changes: readonly Change[]): void {
+    const at = this.set.clock.utc();
+    for (const change of changes) {
+      if (change.is === "weighing-taken") {
+        this.counts.weighings++;
+        this.tellWeighing(change.weighing.batchId, change.weighing.id, at);
+      }
+      if (change.is === "alert-raised") {
+        this.counts.alerts++;
+        this.audience.show({ type: "alert", at: isoOf(at), alert: showAlert(change.alert) });
+        void this.sendAlert(change.alert.text, change.alert.code, change.alert.batchId, at);
+      }
+    }
+    for (const batchId of judgedAnew(changes)) this.tellVerdict(batchId, at);
+    this.showBench();
+  }
+
+  private tellWeighing(batchId: number, weighingId: number, at: UtcMs): void {
+    const batch = this.bench.batches.find((one) => one.id === batchId);
+    const weighing = batch?.weighings.find((one) => one.id === weighingId);
+    if (batch === undefined || weighing === undefined) return;
+    const name = batch.trays.find((tray) => tray.id === weighing.trayId)?.name ?? "";
+    const shown = showWeighing(batch, weighing, this.now().timeFactor);
+    this.audience.show({ type: "weighing", at: isoOf(at), weighing: shown, name });
+  }
+
+  private tellVerdict(batchId: number, at: UtcMs): void {
+    const batch = this.bench.batches.find((one) => one.id === batchId);
+    if (batch?.judged == null) return;
+    const shown = showBatch(batch, this.now());
+    this.audience.show({
+      type: "verdict",
+      at: isoOf(at),
+      batch: batchId,
+      verdict: batch.judged.verdict,
+      moreHours: shown.moreHours,
+      behind: shown.behind,
+      trays: shown.trays.flatMap(({ id, verdict }) =>
+        verdict === null ? [] : [{ tray: id, verdict: verdict.verdict }],
+      ),
+    });
+  }
+
+  showBench(): void {
+    if (!this.audience.isThere()) return;
+    this.audience.show({ type: "bench", at: isoOf(this.set.clock.utc()), bench: this.shown() });
+  }
+
+  /** What has become due by itself; false while the store refuses to keep anything. */
+  private isDue(): boolean {
+    if (this.notRecordingWhy !== null && !this.recordsAgain()) return false;
+    try {
+      this.keep(tick(this.bench, this.now()));
+      return true;
+    } catch (thrown) {
+      if (!(thrown instanceof Fault)) throw thrown;
+      return false;
+    }
+  }
+
+  private recordsAgain(): boolean {
+    if (this.set.clock.mono() - this.lastRefusedMono < recordAgainEveryMs) return false;
+    const { why } = this.set.store.canRecord();
+    if (why !== null) this.lastRefusedMono = this.set.clock.mono();
+    this.setRecording(why);
+    return why === null;
+  }
+
+  private sayAlive(): void {
+    try {
+      this.set.store.alive(this.set.clock.utc());
+    } catch (thrown) {
+      if (!(thrown instanceof Fault)) throw thrown;
+      this.lastRefusedMono = this.set.clock.mono();
+      this.setRecording(thrown.message);
+    }
+  }
+
+  /** The service was away while trays were in: ask whether the dryer ran on. */
+  private noteGap(lastAliveAt: UtcMs | null): void {
+    const at = this.set.clock.utc();
+    if (lastAliveAt === null || at - lastAliveAt < gapWorthAskingMs) return;
+    for (const batch of this.bench.batches) {
+      if (batchClockAt(batch, lastAliveAt).is !== "in") continue;
+      this.act((bench) => [
+        {
+          is: "gap-found",
+          gap: {
+            id: bench.next.gap,
+            batchId: batch.id,
+            from: lastAliveAt,
+            to: at,
+            dryerRan: null,
+          },
+        },
+      ]);
+    }
+  }
+
+  /** The present in the shapes of the page. */
+  shown(): WireBench {
+    return showBench(this.bench, this.around(), this.now());
+  }
+
+  private around(): Surroundings {
+    const { clock, practice, program, store, hand } = this.set;
+    const jump = clock.jumpMs();
+    return {
+      program,
+      practice,
+      timeFactor: clock.timeFactor,
+      dataFolder: store.folder,
+      recording: this.notRecordingWhy === null,
+      notRecordingWhy: this.notRecordingWhy,
+      clockJump:
+        Math.abs(jump) < jumpWorthSayingMs
+          ? null
+          : `The computer's clock moved by ${Math.round(jump / 1000)} s since the start. Drying hours are not touched; times of day may be`,
+      sending: [this.webhookSent],
+      practiceHand: hand?.() ?? null,
+    };
+  }
+
+  async tryWebhook(): Promise<string | null> {
+    if (this.bench.settings.webhook === null) return "no webhook address is set";
+    const text = "A trial alert: this is how an alert will look";
+    await this.sendAlert(text, "trial", null, this.set.clock.utc());
+    return this.webhookSent.failed;
+  }
+
+  private async sendAlert(
+    text: string,
+    code: string,
+    batch: number | null,
+    at: UtcMs,
+  ): Promise<void> {
+    const { webhook } = this.bench.settings;
+    if (webhook === null) return;
+    const body = { text, code, batch, at: isoOf(at), practice: this.set.practice !== null };
+    const sent = await sendWebhook(webhook, body);
+    this.webhookSent = {
+      channel: "webhook",
+      at: isoOf(this.set.clock.utc()),
+      failed: sent.sent ? null : sent.why,
+    };
+    this.showBench();
+  }
+}
+
+/** Batches that a list of changes touched, and so were judged anew. */
+function judgedAnew(changes: readonly Change[]): ReadonlySet<number> {
+  return new Set(
+    changes.flatMap((change) => {
+      switch (change.is) {
+        case "weighing-taken":
+          return [change.weighing.batchId];
+        case "moment-set":
+          return [change.moment.batchId];
+        case "core-checked":
+          return [change.check.batchId];
+        case "tray-changed":
+          return [change.tray.batchId];
+        default:
+          return [];
+      }
+    }),
+  );
+}

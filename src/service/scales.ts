@@ -1,0 +1,212 @@
+/** The scales at work: what each sends goes through its pan, and a load at rest to the bench. */
+import { isoOf, type Clock } from "../clock.ts";
+import { Fault } from "../faults.ts";
+import type { Port } from "../port/port.ts";
+import { openScale, type Scale, type ScaleReport } from "../port/scale.ts";
+import type { FormChoice } from "../reading/form.ts";
+import type { Reading } from "../reading/reading.ts";
+import { afterLinkLost, afterReading, afterSilence, emptyPan } from "../settle/settle.ts";
+import type { SettledWeight } from "../settle/settled.ts";
+import { decimalsOf } from "../units/mass.ts";
+import type { Engine } from "./engine.ts";
+import { scaleOrFault, settleLoad } from "./loads.ts";
+import type { Shown } from "./service.ts";
+
+const silenceEveryMs = 200;
+
+export class Scales {
+  private readonly open = new Map<string, Scale>();
+  private readonly timer: NodeJS.Timeout;
+
+  constructor(
+    private readonly engine: Engine,
+    private readonly clock: Clock,
+    private readonly show: (message: Shown) => void,
+    private readonly log: (event: string, more: Record<string, unknown>) => void,
+  ) {
+    this.timer = setInterval(() => this.lookForSilence(), silenceEveryMs);
+  }
+
+  /** `port` stands in for the one that the address names: the practice scale. */
+  add(uri: string, port: Port | null): void {
+    const id = port === null ? this.freeId() : "practice";
+    const sinceUtcMs = this.clock.utc();
+    this.engine.counts.readings.set(id, 0);
+    this.engine.pass({
+      is: "scale-came",
+      scale: {
+        id,
+        uri,
+        practice: this.engine.present.practice,
+        link: { link: "searching", sinceUtcMs, why: null, fix: null },
+        form: null,
+        unit: null,
+        candidates: [],
+        pan: emptyPan,
+        load: null,
+        chosen: null,
+        lastTaken: null,
+      },
+    });
+    const listener = {
+      reading: (reading: Reading) => this.onReading(id, reading),
+      link: (report: ScaleReport) => this.onLink(id, report),
+    };
+    const scale =
+      port === null
+        ? openScale(uri, this.clock, listener)
+        : openScale(uri, this.clock, listener, port);
+    this.open.set(id, scale);
+  }
+
+  private freeId(): string {
+    for (let number = 1; ; number++)
+      if (!this.open.has(`scale-${number}`)) return `scale-${number}`;
+  }
+
+  async remove(scaleId: string): Promise<void> {
+    await this.open.get(scaleId)?.close();
+    this.open.delete(scaleId);
+    this.engine.pass({ is: "scale-went", scaleId });
+  }
+
+  chooseForm(scaleId: string, choice: FormChoice): void {
+    this.open.get(scaleId)?.chooseForm(choice);
+    this.engine.showBench();
+  }
+
+  async close(): Promise<void> {
+    clearInterval(this.timer);
+    await Promise.all([...this.open.values()].map((scale) => scale.close()));
+    this.open.clear();
+  }
+
+  /** Loads that the store refused and that still lie on their scales are tried again. */
+  takeWaiting(): void {
+    for (const { id, load } of this.engine.present.scales)
+      if (load?.became === "waiting") this.take(id, load);
+  }
+
+  private find(scaleId: string) {
+    return this.engine.present.scales.find((one) => one.id === scaleId);
+  }
+
+  private onReading(scaleId: string, reading: Reading): void {
+    const scale = this.find(scaleId);
+    if (scale === undefined) return;
+    const { readings } = this.engine.counts;
+    readings.set(scaleId, (readings.get(scaleId) ?? 0) + 1);
+    const { pan, events } = afterReading(scale.pan, reading);
+    this.engine.pass({ is: "pan-changed", scaleId, pan }, "silent");
+    this.showReading(scaleId);
+    for (const event of events) {
+      if (event.is === "settled") this.onSettled(scaleId, event.weight);
+      else this.onLifted(scaleId);
+    }
+  }
+
+  private showReading(scaleId: string): void {
+    const scale = this.find(scaleId);
+    if (scale === undefined) return;
+    const { pan } = scale;
+    this.show({
+      type: "reading",
+      at: isoOf(this.clock.utc()),
+      scale: scaleId,
+      state: pan.state,
+      grams: pan.mass,
+      settled: pan.settled,
+      division: pan.division,
+      unit: scale.unit,
+    });
+  }
+
+  private onSettled(scaleId: string, weight: SettledWeight): void {
+    this.show({
+      type: "settled",
+      at: isoOf(weight.atUtcMs),
+      scale: scaleId,
+      grams: weight.mass,
+      division: weight.division,
+      zeroSeen: weight.zeroSeen,
+    });
+    this.take(scaleId, { id: this.engine.present.next.load, weight });
+  }
+
+  /** Takes a load, or keeps it waiting on the pan until the store can keep it. */
+  private take(
+    scaleId: string,
+    load: { readonly id: number; readonly weight: SettledWeight },
+  ): void {
+    try {
+      this.engine.act((bench) => settleLoad(bench, scaleOrFault(bench, scaleId), load));
+    } catch (thrown) {
+      if (!(thrown instanceof Fault)) throw thrown;
+      const waiting = { ...load, became: "waiting", weighing: null, question: null } as const;
+      this.engine.pass({ is: "load-changed", scaleId, load: waiting });
+    }
+  }
+
+  private onLifted(scaleId: string): void {
+    this.show({ type: "lifted", at: isoOf(this.clock.utc()), scale: scaleId });
+    if (this.find(scaleId)?.load != null)
+      this.engine.pass({ is: "load-changed", scaleId, load: null });
+  }
+
+  private onLink(scaleId: string, report: ScaleReport): void {
+    const scale = this.find(scaleId);
+    if (scale === undefined) return;
+    const why = report.why ?? report.question;
+    if (report.link === "searching" || report.link === "denied") {
+      this.engine.pass({ is: "pan-changed", scaleId, pan: afterLinkLost(scale.pan) }, "silent");
+      this.showReading(scaleId);
+    }
+    this.log("link", { scale: scaleId, link: report.link, form: report.form, why });
+    this.show({
+      type: "link",
+      at: isoOf(this.clock.utc()),
+      scale: scaleId,
+      link: report.link,
+      form: report.form,
+      unit: report.unit,
+      why,
+    });
+    this.engine.pass({
+      is: "link-changed",
+      scaleId,
+      link: { link: report.link, sinceUtcMs: report.sinceUtcMs, why, fix: report.fix },
+      form: report.form,
+      unit: report.unit,
+      candidates: report.candidates.map((one) => ({
+        form: one.form,
+        unit: one.unit,
+        example: one.raw,
+        reads: readsAs(one.reading),
+      })),
+    });
+  }
+
+  private lookForSilence(): void {
+    const mono = this.clock.mono();
+    for (const { id, pan } of this.engine.present.scales) {
+      const after = afterSilence(pan, mono);
+      if (after === pan) continue;
+      this.engine.pass({ is: "pan-changed", scaleId: id, pan: after }, "silent");
+      if (after.state !== pan.state) this.showReading(id);
+    }
+  }
+}
+
+/** What a line of the scale would mean, for a person who chooses between forms. */
+function readsAs(reading: Reading): string {
+  switch (reading.is) {
+    case "weight":
+      return `${reading.mass.toFixed(decimalsOf(reading.division))} g`;
+    case "over":
+      return "overload";
+    case "under":
+      return "under range";
+    case "unreadable":
+      return reading.why;
+  }
+}
