@@ -1,18 +1,16 @@
 /** `stillweight run`: the service and its page, until SIGTERM or SIGINT. */
-import { readFile } from "node:fs/promises";
 import { join } from "node:path";
 import { parseArgs } from "node:util";
 import { pino } from "pino";
 import { systemClock, type Clock } from "../clock.ts";
 import { Fault } from "../faults.ts";
-import { parseFoodTable } from "../food/table.ts";
+import { loadFoodTable } from "../foodtable.ts";
 import { serve } from "../http/serve.ts";
 import { listPorts } from "../port/list.ts";
 import { practicePort } from "../port/practice.ts";
-import { readScaleUri } from "../port/uri.ts";
 import { foodShelf, type FoodShelf } from "../service/foods.ts";
 import { practiceClock, practiceRunner } from "../service/practice.ts";
-import { Running, type RunSetting } from "../service/run.ts";
+import { refuseAddress, Running, type RunSetting } from "../service/run.ts";
 import { openStore, type Store } from "../store/store.ts";
 import { dataFolderIn } from "./datafolder.ts";
 import type { Io } from "./io.ts";
@@ -33,7 +31,7 @@ type Flags = {
 export async function run(args: readonly string[], io: Io): Promise<number> {
   const flags = readFlags(args, io);
   const log = logger(io);
-  const foods = foodShelf(parseFoodTable(await readFile(foodTableFile, "utf8")));
+  const foods = foodShelf(loadFoodTable());
   const { setting, uris } = await chooseSetting(flags, foods, log);
   const service = new Running(setting);
   const server = await serve({
@@ -56,12 +54,10 @@ export async function run(args: readonly string[], io: Io): Promise<number> {
   return 0;
 }
 
-const foodTableFile = new URL("../food/table/usda-sr28-foods.csv", import.meta.url);
-
 function readFlags(args: readonly string[], io: Io): Flags {
   const { values } = parsed(args);
   const scales = values.scale ?? [];
-  for (const uri of scales) readScaleUri(uri);
+  for (const uri of scales.filter((one) => one !== practiceUri)) refuseAddress(uri);
   return {
     scales,
     data: values.data ?? dataFolderIn(io.env, process.platform),

@@ -2,10 +2,14 @@
 import { cautionsOf } from "../food/caution.ts";
 import { findFoods, foodByNumberOrName } from "../food/find.ts";
 import type { Food } from "../food/food.ts";
-import { ownFigureSd, tableSource } from "../food/table.ts";
+import type { FoodTable } from "../food/table.ts";
 import type { FoodOnTray } from "../tray/weighing.ts";
 import { fraction } from "../units/quantity.ts";
 import type { FoodFound } from "../wire/requests.ts";
+
+const tableSource = "USDA National Nutrient Database for Standard Reference, release 28";
+/** A person's own figure without a spread: one point of water more or less. Our choice. */
+const ownFigureSd = fraction(0.01);
 
 export type FoodShelf = {
   find(typed: string, most: number): FoodFound[];
@@ -20,13 +24,13 @@ export type FoodShelf = {
   };
 };
 
-export function foodShelf(foods: readonly Food[]): FoodShelf {
+export function foodShelf(table: FoodTable): FoodShelf {
   return {
-    find: (typed, most) => findFoods(foods, typed, most).map(showFood),
+    find: (typed, most) => findFoods(table, typed, most).map(showFood),
     onTray: (name, waterPct) => {
-      const known = name === null ? null : foodByNumberOrName(foods, name);
+      const known = name === null ? null : foodByNumberOrName(table, name);
       const foodName = known?.name ?? name;
-      const cautions = known === null ? [] : cautionsOf(known);
+      const cautions = known === null ? [] : textsOf(known);
       if (waterPct !== null)
         return {
           foodName,
@@ -46,6 +50,8 @@ export function foodShelf(foods: readonly Food[]): FoodShelf {
   };
 }
 
+const textsOf = (food: Food): string[] => cautionsOf(food).map(({ text }) => text);
+
 const showFood = (food: Food): FoodFound => ({
   number: food.number,
   name: food.name,
@@ -54,5 +60,5 @@ const showFood = (food: Food): FoodFound => ({
   waterSdPct: food.waterSd * 100,
   sdIsOfGroup: food.sdIsOfGroup,
   source: tableSource,
-  cautions: [...cautionsOf(food)],
+  cautions: textsOf(food),
 });

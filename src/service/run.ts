@@ -3,7 +3,7 @@ import { isoOf, utcFrom } from "../clock.ts";
 import { Fault } from "../faults.ts";
 import { listPorts } from "../port/list.ts";
 import type { Port } from "../port/port.ts";
-import { readScaleUri } from "../port/uri.ts";
+import { isRefused, readAddress } from "../port/uri.ts";
 import { isFormName } from "../reading/forms.ts";
 import type { ScaleUnit } from "../reading/reading.ts";
 import { toGrams, type MassUnit } from "../units/mass.ts";
@@ -142,7 +142,7 @@ export class Running implements Service {
 
   async ports(): Promise<ask.Ports> {
     const { ports, why } = await listPorts();
-    return { ports: ports.map(({ uri, name }) => ({ uri, name })), why };
+    return { ports: ports.map(({ path, maker }) => ({ uri: path, name: maker ?? path })), why };
   }
 
   // What others ask for.
@@ -315,7 +315,7 @@ export class Running implements Service {
 
   /** Choosing a real scale ends practice: the real folder is opened, and the practice one left as it is. */
   async addScale(asked: ask.NewScale): Promise<WireBench> {
-    readScaleUri(asked.uri);
+    refuseAddress(asked.uri);
     const real = this.set.leavePractice?.();
     if (real !== undefined) {
       await this.close();
@@ -351,6 +351,14 @@ export class Running implements Service {
     this.set.hand.runner.practice(asked);
     return this.bench();
   }
+}
+
+/** Refuses an address that cannot name a scale, before anything is opened or kept. */
+export function refuseAddress(uri: string): void {
+  const address = readAddress(uri);
+  if (isRefused(address)) throw new Fault("link.refused", address.why);
+  if (address.place.is === "practice")
+    throw new Fault("link.refused", "the practice scale comes by itself where there is no other");
 }
 
 const isScaleUnit = (text: string): text is ScaleUnit =>

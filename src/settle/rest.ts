@@ -31,13 +31,13 @@ const leastSeconds = 0.4;
 const leastLooks = 4;
 const mostSeconds = 4;
 /** Rest is to explain the looks this many times better than motion does. */
-const E=(n:string,d:number)=>Math.log(Number(process.env[n]??d));
-const evidence = E("E_DRIFT",300);
-const evidenceSwing = E("E_SWING",300);
+const E = (n: string, d: number) => Math.log(Number(process.env[n] ?? d));
+const evidence = E("E_DRIFT", 300);
+const evidenceSwing = E("E_SWING", 300);
 /** Enough against a drift when a large, quick motion came before: it would begin just where that one ends. */
-const evidenceAfterBrisk = E("E_BRISK",30);
-const SHARES=(process.env["SHARES"]??"1,.75,.5").split(",").map(Number);
-const Q=Math.log(Number(process.env["Q"]??5));
+const evidenceAfterBrisk = E("E_BRISK", 30);
+const SHARES = (process.env["SHARES"] ?? "1,.75,.5").split(",").map(Number);
+const Q = Math.log(Number(process.env["Q"] ?? 5));
 const briskDivisions = 4;
 const briskSeconds = 0.5;
 /** Fewer looks than this in a period cannot show a swing; then a longer time has to do. */
@@ -48,7 +48,7 @@ const overruleSeconds = 0.9;
 
 const driftPerSecond = 2;
 const swingAmplitude = 1;
-const swingPeriods = (process.env["PER"]??"1,.8,.6,.45,.35,.3,.25").split(",").map(Number);
+const swingPeriods = (process.env["PER"] ?? "1,.8,.6,.45,.35,.3,.25").split(",").map(Number);
 const swingPhases = 8;
 
 export function restOf(looks: readonly Look[], division: Grams, noise: number): Rest | null {
@@ -124,8 +124,13 @@ function massAtRest(flat: readonly Step[], noise: number, needed: number): numbe
   if (!swingShows && seconds < slowSeconds) return null;
   for (const motion of drifts)
     if (rest.best - explainedByMotion(flat, motion, cell) < needed) return null;
-  if (swingShows) for (const motion of swings)
-    if (rest.best - explainedByMotion(flat, motion, cell) < (seconds >= 0.85 ? E('E_LONG',30) : evidenceSwing)) return null;
+  if (swingShows)
+    for (const motion of swings)
+      if (
+        rest.best - explainedByMotion(flat, motion, cell) <
+        (seconds >= 0.85 ? E("E_LONG", 30) : evidenceSwing)
+      )
+        return null;
   return rest.mass;
 }
 
