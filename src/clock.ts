@@ -11,8 +11,13 @@ export type Clock = {
   /** The service's wall clock, running `timeFactor` times as fast as the real one. */
   utc(): UtcMs;
   readonly timeFactor: number;
-  /** Goes on from a moment that an earlier run came to, if that is later than now: time never runs backwards. */
-  carryOnFrom(earlier: UtcMs): void;
+  /** The computer's own clock. */
+  system(): UtcMs;
+  /**
+   * Goes on from a moment of an earlier run and the time that has passed since by the computer's clock, where that
+   * is later than now: time never runs backwards, also when a computer wakes in the past.
+   */
+  carryOnFrom(earlier: { readonly at: UtcMs; readonly systemAt: UtcMs }): void;
   /** System clock less our own, in real milliseconds. */
   jumpMs(): number;
 };
@@ -27,8 +32,10 @@ export function systemClock(timeFactor = 1): Clock {
     timeFactor,
     mono: () => monoMs(elapsed()),
     utc,
-    carryOnFrom: (earlier) => {
-      startedUtc += Math.max(0, earlier - utc());
+    system: () => utcMs(Date.now()),
+    carryOnFrom: ({ at, systemAt }) => {
+      const away = Math.max(0, Date.now() - systemAt) * timeFactor;
+      startedUtc += Math.max(0, at + away - utc());
     },
     jumpMs: () => Date.now() - systemUtc - elapsed(),
   };

@@ -1,6 +1,7 @@
 #!/usr/bin/env node
 /** Reads the command's name, runs it, and turns its outcome into an exit code. */
 import { readFileSync } from "node:fs";
+import { text } from "node:stream/consumers";
 import type { Io } from "./command/io.ts";
 import { isFault, faults } from "./faults.ts";
 
@@ -9,11 +10,21 @@ type Command = (args: readonly string[], io: Io) => Promise<number>;
 /** Each command is loaded when it is called: a judgment of a file needs no web server. */
 const commands: Readonly<Record<string, () => Promise<Command>>> = {
   run: async () => (await import("./command/run.ts")).run,
-  judge: async () => (await import("./command/judge.ts")).judge,
+  judge: async () => {
+    const { judge } = await import("./command/judge.ts");
+    return (args) => judge(args, asText);
+  },
   listen: async () => (await import("./command/listen.ts")).listen,
   check: async () => (await import("./command/check.ts")).check,
   backup: async () => (await import("./command/backup.ts")).backup,
   restore: async () => (await import("./command/restore.ts")).restore,
+};
+
+const asText = {
+  out: (text: string) => void process.stdout.write(text),
+  err: (text: string) => void process.stderr.write(text),
+  input: () => text(process.stdin),
+  errIsTerminal: process.stderr.isTTY,
 };
 
 const help = `stillweight: is the freeze-dried food dry? By weight.

@@ -12,7 +12,7 @@ import { foodShelf, type FoodShelf } from "../service/foods.ts";
 import { practiceClock, practiceRunner } from "../service/practice.ts";
 import { refuseAddress, Running, type RunSetting } from "../service/run.ts";
 import { openStore, type Store } from "../store/store.ts";
-import { dataFolderIn } from "./datafolder.ts";
+import { dataFolderIn, practiceFolderIn } from "./datafolder.ts";
 import type { Io } from "./io.ts";
 
 const defaultPort = 4680;
@@ -155,8 +155,8 @@ function realSetting(
   foods: FoodShelf,
   log: Log,
 ): RunSetting {
-  const lastAliveAt = store.load().lastAliveAt;
-  if (lastAliveAt !== null) clock.carryOnFrom(lastAliveAt);
+  const { lastAlive } = store.load();
+  if (lastAlive !== null) clock.carryOnFrom(lastAlive);
   return {
     clock,
     store,
@@ -173,14 +173,14 @@ function realSetting(
 
 function practiceSetting(flags: Flags, foods: FoodShelf, log: Log, why: string): RunSetting {
   const clock = practiceClock(systemClock());
-  const folder = join(flags.data, "practice");
+  const folder = practiceFolderIn(flags.data);
   const store = openStore(folder, {
     practice: true,
     timeFactor: clock.timeFactor,
     at: clock.utc(),
   });
-  const lastAliveAt = store.load().lastAliveAt;
-  if (lastAliveAt !== null) clock.carryOnFrom(lastAliveAt);
+  const { lastAlive } = store.load();
+  if (lastAlive !== null) clock.carryOnFrom(lastAlive);
   const port = practicePort(clock, practiceSeed);
   const runner = practiceRunner({
     port,

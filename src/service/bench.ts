@@ -256,5 +256,8 @@ export type Kept = {
   /** Scale addresses that a person set up. */
   readonly scales: readonly string[];
   /** When the service last said that it was alive, to find the gap before this start. */
-  readonly lastAliveAt: UtcMs | null;
+  readonly lastAlive: Alive | null;
 };
+
+/** A moment at which the service was running: by its own clock, and by the computer's. */
+export type Alive = { readonly at: UtcMs; readonly systemAt: UtcMs };

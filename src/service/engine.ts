@@ -71,7 +71,7 @@ export class Engine {
       },
       this.now(),
     );
-    this.noteGap(kept.lastAliveAt);
+    this.noteGap(kept.lastAlive?.at ?? null);
   }
 
   get present(): Bench {
@@ -210,7 +210,8 @@ export class Engine {
 
   private sayAlive(): void {
     try {
-      this.set.store.alive(this.set.clock.utc());
+      const { clock, store } = this.set;
+      store.alive({ at: clock.utc(), systemAt: clock.system() });
     } catch (thrown) {
       if (!(thrown instanceof Fault)) throw thrown;
       this.lastRefusedMono = this.set.clock.mono();

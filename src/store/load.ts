@@ -46,7 +46,7 @@ export const loadKept = (db: Database.Database, from: Nouns): Kept => ({
   settings: from.settings.current(),
   next: nextNumbers(db),
   scales: from.scales.all(),
-  lastAliveAt: from.alive.last(),
+  lastAlive: from.alive.last(),
 });
 
 /** One more than the highest that was ever kept: no row with a number is ever removed. */

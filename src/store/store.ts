@@ -4,7 +4,7 @@
  * divisions in micrograms, times in milliseconds.
  */
 import type Database from "better-sqlite3";
-import type { Batch, Fact, Kept } from "../service/bench.ts";
+import type { Alive, Batch, Fact, Kept } from "../service/bench.ts";
 import type { UtcMs } from "../units/quantity.ts";
 import type { BatchState } from "./batch.ts";
 import { databaseIn, makeFolder, openDatabase } from "./database.ts";
@@ -35,7 +35,7 @@ export type Store = {
   load(): Kept;
   loadBatch(id: number): Batch | null;
   listBatches(state: BatchState): ListedBatch[];
-  alive(at: UtcMs): void;
+  alive(moment: Alive): void;
   rememberScale(uri: string): void;
   forgetScale(uri: string): void;
   /** Tries a write of the size of a weighing. About 30 kB go to the disk: ask every few seconds at most. */
@@ -89,7 +89,7 @@ export function storeOn(
     load: () => careful(() => loadKept(db, nouns)),
     loadBatch: (id) => careful(() => loadBatch(id, nouns)),
     listBatches: (state) => careful(() => listBatches(state, nouns)),
-    alive: (at) => careful(() => nouns.alive.set(at)),
+    alive: (moment) => careful(() => nouns.alive.set(moment)),
     rememberScale: (uri) => careful(() => nouns.scales.remember(uri)),
     forgetScale: (uri) => careful(() => nouns.scales.forget(uri)),
     canRecord: () => probe(databaseIn(folder)),

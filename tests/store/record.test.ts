@@ -398,7 +398,7 @@ test("whatever facts were kept, the store gives back what they add up to, also a
           alert: model.alerts.length + 1,
         },
         scales: [],
-        lastAliveAt: null,
+        lastAlive: null,
       });
       expect(store.load()).toStrictEqual(expected);
       store.close();
@@ -509,9 +509,9 @@ test("scale addresses are remembered once each, in order, and forgotten", () => 
 
 test("the last sign of life is the newest that was given", () => {
   const store = tempStore();
-  store.alive(noon);
-  store.alive(later(1));
-  expect(store.load().lastAliveAt).toBe(later(1));
+  store.alive({ at: noon, systemAt: noon });
+  store.alive({ at: later(1), systemAt: later(1) });
+  expect(store.load().lastAlive).toEqual({ at: later(1), systemAt: later(1) });
 });
 
 test("only weighings in a real folder are real", () => {

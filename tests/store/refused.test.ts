@@ -70,7 +70,7 @@ test("a disk that turned read-only refuses in a sentence, and the same call work
   db.pragma("query_only = ON");
   expect(() => store.record([taken(aWeighing(1))])).toThrow(refusal("store.unwritable"));
   expect(() => store.record([taken(aWeighing(1))])).toThrow("cannot be written");
-  expect(() => store.alive(noon)).toThrow(refusal("store.unwritable"));
+  expect(() => store.alive({ at: noon, systemAt: noon })).toThrow(refusal("store.unwritable"));
   expect(store.canRecord().recording).toBe(false);
   expect(ids()).toEqual([]);
   db.pragma("query_only = OFF");

@@ -13,7 +13,9 @@ CREATE TABLE meta (
 
 CREATE TABLE alive (
   id INTEGER PRIMARY KEY CHECK (id = 1),
-  at_utc_ms INTEGER NOT NULL
+  at_utc_ms INTEGER NOT NULL,
+  -- What the computer's own clock showed then: the same, but where the service's clock runs fast.
+  system_utc_ms INTEGER NOT NULL
 ) STRICT;
 
 -- Written and emptied again to find out whether the disk takes a row.
