@@ -30,7 +30,8 @@ type Flags = {
 
 export async function run(args: readonly string[], io: Io): Promise<number> {
   const flags = readFlags(args, io);
-  const log = logger(io);
+  const lines = logger(io);
+  const log: RunSetting["log"] = (event, more) => lines.info({ event, ...more });
   const foods = foodShelf(loadFoodTable());
   const { setting, uris } = await chooseSetting(flags, foods, log);
   const service = new Running(setting);
@@ -39,7 +40,8 @@ export async function run(args: readonly string[], io: Io): Promise<number> {
     host: flags.host,
     port: flags.port,
     webFolder: join(import.meta.dirname, "..", "web"),
-    log,
+    log: lines,
+    clock: service.clock,
   }).catch(async (thrown: unknown) => {
     await service.close();
     throw thrown;
@@ -105,13 +107,11 @@ function wholeNumber(
 type Log = RunSetting["log"];
 
 /** Lines of JSON on standard error; standard output is for what a person or a script reads. */
-function logger(io: Io): Log {
-  const lines = pino(
+const logger = (io: Io) =>
+  pino(
     { base: null, timestamp: pino.stdTimeFunctions.isoTime, level: io.env["LOG_LEVEL"] ?? "info" },
     pino.destination({ dest: 2, sync: true }),
   );
-  return (event, more) => lines.info({ event, ...more });
-}
 
 const program = "Stillweight";
 
@@ -146,7 +146,8 @@ async function chooseSetting(
   return { setting: practiceSetting(flags, foods, log, why), uris: [] };
 }
 
-const anyPort = async (): Promise<boolean> => (await listPorts()).ports.length > 0;
+const anyPort = async (): Promise<boolean> =>
+  (await listPorts()).ports.some(({ device }) => /USB|ACM/.test(device));
 
 function realSetting(
   flags: Flags,

@@ -26,6 +26,7 @@ const defaultSettings: Settings = {
 
 const dueEveryMs = 1000;
 const aliveEveryMs = 10_000;
+const askDiskEveryMs = 5000;
 const recordAgainEveryMs = 5000;
 /** A stop shorter than this leaves no question: so few minutes prove nothing either way. */
 const gapWorthAskingMs = 120_000;
@@ -49,6 +50,7 @@ export class Engine {
   private readonly timers: NodeJS.Timeout[] = [];
   private notRecordingWhy: string | null = null;
   private lastRefusedMono = 0;
+  private askedDiskMono = Number.NEGATIVE_INFINITY;
   private webhookSent: Sending = { channel: "webhook", at: null, failed: null };
 
   constructor(
@@ -78,8 +80,14 @@ export class Engine {
     return this.bench;
   }
 
-  get recording(): { readonly recording: boolean; readonly why: string | null } {
-    const why = this.notRecordingWhy ?? this.set.store.canRecord().why;
+  /** Asks the disk, but not more often than every few seconds: asking writes. */
+  recording(): { readonly recording: boolean; readonly why: string | null } {
+    const mono = this.set.clock.mono();
+    if (this.notRecordingWhy === null && mono - this.askedDiskMono > askDiskEveryMs) {
+      this.askedDiskMono = mono;
+      this.setRecording(this.set.store.canRecord().why);
+    }
+    const why = this.notRecordingWhy;
     return { recording: why === null, why };
   }
 
@@ -125,7 +133,7 @@ export class Engine {
       this.set.store.record(facts);
       this.setRecording(null);
     } catch (thrown) {
-      if (isFault(thrown, "store.full") || isFault(thrown, "store.unwritable")) {
+      if (isFault(thrown) && thrown.code.startsWith("store.")) {
         this.lastRefusedMono = this.set.clock.mono();
         this.setRecording(thrown.message);
       }
@@ -168,7 +176,7 @@ export class Engine {
 
   private tellVerdict(batchId: number, at: UtcMs): void {
     const batch = this.bench.batches.find((one) => one.id === batchId);
-    if (batch?.judged == null) return;
+    if (batch === undefined || batch.judged === null) return;
     const shown = showBatch(batch, this.now());
     this.audience.show({
       type: "verdict",

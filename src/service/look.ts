@@ -185,11 +185,12 @@ export function nextWeighingAtHours(batch: Batch, at: UtcMs, timeFactor: number)
   const clock = clockOf(batch);
   const due = batch.trays.flatMap((tray) => {
     const verdict = batch.judged?.trays.find((one) => one.tray === tray.name);
-    if (verdict?.nextWeighingHours == null) return [];
+    const ahead = verdict?.nextWeighingHours ?? null;
+    if (ahead === null) return [];
     const lastHours = logOf(batch, tray, timeFactor).weighings.at(-1)?.dryingHours ?? 0;
     // Trays may have had different hours; the batch's clock is what a person sees.
-    const ahead = batchHoursAt(batch, at) - dryingHoursAt(clock, tray.id, at);
-    return [lastHours + verdict.nextWeighingHours + ahead];
+    const behindBatch = batchHoursAt(batch, at) - dryingHoursAt(clock, tray.id, at);
+    return [lastHours + ahead + behindBatch];
   });
   return due.length === 0 ? null : Math.max(...due);
 }

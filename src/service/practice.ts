@@ -48,8 +48,10 @@ export function practiceClock(real: Clock): PracticeClock {
     },
     mono: () => real.mono(),
     utc,
-    carryOnFrom: (earlier) => {
-      if (earlier > utc()) goOnFrom(earlier);
+    system: () => real.system(),
+    // Practice goes on where it stopped: a night between two tries is no time out of the dryer.
+    carryOnFrom: ({ at }) => {
+      if (at > utc()) goOnFrom(at);
     },
     jumpMs: () => real.jumpMs(),
     setFactor: (changed) => {

@@ -1,5 +1,5 @@
 /** The service: what others ask of the bench, and what they may see of it. */
-import { isoOf, utcFrom } from "../clock.ts";
+import { isoOf, utcFrom, type Clock } from "../clock.ts";
 import { Fault } from "../faults.ts";
 import { listPorts } from "../port/list.ts";
 import type { Port } from "../port/port.ts";
@@ -53,6 +53,12 @@ export class Running implements Service {
     return { engine, scales: new Scales(engine, clock, show, log) };
   }
 
+  /** The clock that the service goes by, also after practice has ended. */
+  readonly clock: Pick<Clock, "mono" | "utc"> = {
+    mono: () => this.set.clock.mono(),
+    utc: () => this.set.clock.utc(),
+  };
+
   /** Opens the scales and starts the clock's ticks. */
   begin(uris: readonly string[]): void {
     for (const uri of uris) this.scales.add(uri, null);
@@ -89,7 +95,7 @@ export class Running implements Service {
   }
 
   health(): Health {
-    const { recording, why } = this.engine.recording;
+    const { recording, why } = this.engine.recording();
     return {
       status: recording ? "ok" : "not-recording",
       scales: this.engine.present.scales.map(({ id, link }) => ({
@@ -103,8 +109,8 @@ export class Running implements Service {
   }
 
   measures(): readonly Measure[] {
-    const { present, counts, recording } = this.engine;
-    return measuresOf(present, counts, recording.recording, this.engine.now().at);
+    const { present, counts } = this.engine;
+    return measuresOf(present, counts, this.engine.recording().recording, this.engine.now().at);
   }
 
   bench(): WireBench {
@@ -219,7 +225,7 @@ export class Running implements Service {
   noteInterruption(batchId: number, asked: ask.NewInterruption): WireBatch {
     const noted = {
       from: utcFrom(asked.from),
-      to: asked.to == null ? null : utcFrom(asked.to),
+      to: typeof asked.to === "string" ? utcFrom(asked.to) : null,
       reason: asked.reason,
     };
     this.engine.act((bench) => acts.noteInterruption(bench, batchId, noted, this.set.clock.utc()));

@@ -149,7 +149,7 @@ export class Scales {
 
   private onLifted(scaleId: string): void {
     this.show({ type: "lifted", at: isoOf(this.clock.utc()), scale: scaleId });
-    if (this.find(scaleId)?.load != null)
+    if ((this.find(scaleId)?.load ?? null) !== null)
       this.engine.pass({ is: "load-changed", scaleId, load: null });
   }
 

@@ -5,7 +5,7 @@ import { clockStateAt, dryingHoursAt, minutesOutAt, stretchAt } from "../tray/dr
 import { dryBasis, moistureOf } from "../tray/yield.ts";
 import type { TrayId, TrayWeighing } from "../tray/weighing.ts";
 import { utcMs, type Grams, type UtcMs } from "../units/quantity.ts";
-import type { Interval, TrayVerdict, VerdictWord } from "../verdict/verdict.ts";
+import type { CurveShape, Interval, TrayVerdict, VerdictWord } from "../verdict/verdict.ts";
 import type * as wireBatch from "../wire/batch.ts";
 import type * as wire from "../wire/bench.ts";
 import type { Span } from "../wire/words.ts";
@@ -262,6 +262,16 @@ export function showSummary(batch: Summed, word: VerdictWord | null): wireBatch.
   };
 }
 
+const showShape = (shape: CurveShape | null): wireBatch.Curve["fit"] =>
+  shape === null
+    ? null
+    : {
+        dryingHours: [...shape.dryingHours],
+        netGrams: [...shape.netGrams],
+        lowGrams: [...shape.lowGrams],
+        highGrams: [...shape.highGrams],
+      };
+
 export function showCurves(batch: Batch): wireBatch.Curve[] {
   const clock = clockOf(batch);
   return batch.trays.map((tray) => {
@@ -270,15 +280,7 @@ export function showCurves(batch: Batch): wireBatch.Curve[] {
     return {
       tray: tray.id,
       name: tray.name,
-      fit:
-        verdict?.curve == null
-          ? null
-          : {
-              dryingHours: [...verdict.curve.dryingHours],
-              netGrams: [...verdict.curve.netGrams],
-              lowGrams: [...verdict.curve.lowGrams],
-              highGrams: [...verdict.curve.highGrams],
-            },
+      fit: showShape(verdict?.curve ?? null),
       points: counted.flatMap((weighing) => {
         const net = netOf(batch, weighing);
         if (net === null) return [];
@@ -359,7 +361,7 @@ function showTask(bench: Bench, scale: ScaleOnBench, now: Now): wire.ScaleTask {
 }
 
 function showQuestion(bench: Bench, { load }: ScaleOnBench): wire.Question | null {
-  if (load?.question == null) return null;
+  if (load === null || load.question === null) return null;
   return {
     load: load.id,
     grams: load.weight.mass,

@@ -8,6 +8,7 @@ const clock: Clock = {
   mono: () => monoMs(performance.now()),
   utc: () => utcMs(Date.now()),
   timeFactor: 1,
+  system: () => utcMs(0),
   carryOnFrom: () => {},
   jumpMs: () => 0,
 };

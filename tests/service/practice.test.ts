@@ -16,6 +16,7 @@ const real: Clock = {
   mono: () => monoMs(performance.now()),
   utc: () => utcMs(Date.now()),
   timeFactor: 1,
+  system: () => utcMs(0),
   carryOnFrom: () => {},
   jumpMs: () => 0,
 };
@@ -136,9 +137,9 @@ test("the practice clock is fast while trays dry, slower while they are out, and
 test("the practice clock carries on from where an earlier run came to, and never earlier", () => {
   const { clock } = practise();
   const now = clock.utc();
-  clock.carryOnFrom(utcMs(now - 5000));
+  clock.carryOnFrom({ at: utcMs(now - 5000), systemAt: now });
   expect(clock.utc()).toBe(now);
-  clock.carryOnFrom(utcMs(now + 5000));
+  clock.carryOnFrom({ at: utcMs(now + 5000), systemAt: now });
   expect(clock.utc()).toBe(now + 5000);
   vi.advanceTimersByTime(100);
   expect(clock.utc()).toBe(now + 5000 + 6000);

@@ -1,0 +1,134 @@
+/** A bench for tests of the step: one scale, a clock that a test moves by hand. */
+import { emptyPan } from "../../src/settle/settle.ts";
+import type { SettledWeight } from "../../src/settle/settled.ts";
+import type { Alert, Batch, Bench, Change } from "../../src/service/bench.ts";
+import { settleLoad } from "../../src/service/loads.ts";
+import * as acts from "../../src/service/acts.ts";
+import { step, tick, type Step } from "../../src/service/step.ts";
+import { fraction, grams, monoMs, utcMs, type UtcMs } from "../../src/units/quantity.ts";
+
+export const start = utcMs(Date.UTC(2026, 10, 25, 8));
+export const strawberries = {
+  name: "Strawberries, raw",
+  water: fraction(0.9095),
+  waterSd: fraction(0.01),
+  source: "USDA SR28, no. 09316",
+};
+
+const emptyBench: Bench = {
+  next: {
+    batch: 1,
+    batchNumber: 1,
+    tray: 1,
+    weighing: 1,
+    moment: 1,
+    interruption: 1,
+    gap: 1,
+    coreCheck: 1,
+    verdict: 1,
+    alert: 1,
+    load: 1,
+  },
+  batches: [],
+  scales: [
+    {
+      id: "scale-1",
+      uri: "/dev/ttyUSB0",
+      practice: false,
+      link: { link: "up", sinceUtcMs: start, why: null, fix: null },
+      form: "marked",
+      unit: "g",
+      candidates: [],
+      pan: emptyPan,
+      load: null,
+      chosen: null,
+      lastTaken: null,
+    },
+  ],
+  alerts: [],
+  alertKeys: new Set(),
+  settings: {
+    limit: fraction(0.01),
+    displayUnit: "g",
+    webhook: null,
+    outTooLongMinutes: 30,
+    sound: true,
+  },
+  practice: false,
+};
+
+/** A bench that remembers what was told, with hours instead of milliseconds. */
+export class Played {
+  bench: Bench = emptyBench;
+  hour = 0;
+  readonly told: Change[] = [];
+
+  at(hour = this.hour): UtcMs {
+    return utcMs(start + Math.round(hour * 3_600_000));
+  }
+
+  act(what: (bench: Bench) => readonly Change[]): void {
+    this.take(step(this.bench, what, { at: this.at(), timeFactor: 1 }));
+  }
+
+  tick(): void {
+    this.take(tick(this.bench, { at: this.at(), timeFactor: 1 }));
+  }
+
+  private take({ bench, changes }: Step): void {
+    this.bench = bench;
+    this.told.push(...changes);
+  }
+
+  startBatch(names: readonly string[], tare = 400): void {
+    const trays = names.map((name) => ({
+      name,
+      tare: grams(tare),
+      foodName: strawberries.name,
+      food: strawberries,
+      cautions: [],
+    }));
+    this.act((bench) => acts.startBatch(bench, { name: "", dryer: "Dryer", trays, at: this.at() }));
+  }
+
+  put(mass: number, more: Partial<SettledWeight> = {}): void {
+    const weight: SettledWeight = {
+      mass: grams(mass),
+      u: grams(0.03),
+      division: grams(0.1),
+      looks: 5,
+      fromMonoMs: monoMs(0),
+      atMonoMs: monoMs(500),
+      atUtcMs: this.at(),
+      zeroSeen: true,
+      ...more,
+    };
+    const id = this.bench.next.load;
+    this.act((bench) => settleLoad(bench, this.scale, { id, weight }));
+  }
+
+  lift(): void {
+    this.act(() => [{ is: "load-changed", scaleId: "scale-1", load: null }]);
+  }
+
+  clock(is: "in" | "out", hour = this.hour): void {
+    const asked = { is, at: this.at(hour), trays: null };
+    this.act((bench) => acts.setClock(bench, this.batch.id, asked, this.at()));
+  }
+
+  get scale() {
+    const [scale] = this.bench.scales;
+    if (scale === undefined) throw new Error("the scale is gone");
+    return scale;
+  }
+
+  get batch(): Batch {
+    const [batch] = this.bench.batches;
+    if (batch === undefined) throw new Error("no batch is open");
+    return batch;
+  }
+
+  get alerts(): readonly Alert[] {
+    return this.told.flatMap((change) => (change.is === "alert-raised" ? [change.alert] : []));
+  }
+}

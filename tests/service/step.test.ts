@@ -1,0 +1,215 @@
+import { expect, test } from "vitest";
+import * as acts from "../../src/service/acts.ts";
+import { answerLoad, nextLoad } from "../../src/service/loads.ts";
+import { batchHoursAt, current, freshOf, netOf, roundOf } from "../../src/service/look.ts";
+import { isFault, type FaultCode } from "../../src/faults.ts";
+import { grams, utcMs } from "../../src/units/quantity.ts";
+import { Played } from "./given.ts";
+
+function loaded(): Played {
+  const played = new Played();
+  played.startBatch(["A", "B"]);
+  played.put(1000);
+  played.lift();
+  played.put(1100);
+  played.lift();
+  return played;
+}
+
+const refusal = (code: FaultCode) => (work: () => unknown) => {
+  let thrown: unknown = null;
+  try {
+    work();
+  } catch (error) {
+    thrown = error;
+  }
+  expect(isFault(thrown, code), `${String(thrown)} is not ${code}`).toBe(true);
+};
+
+/** Strawberries of 600 and 700 g with 9.05 % solids, nearly at the end and then at it. */
+const dry = { A: 400 + 55.4, B: 400 + 64.6 };
+
+test("loads are taken one after the other in the order that the page asks for", () => {
+  const played = new Played();
+  played.startBatch(["A", "B"]);
+  expect(nextLoad(played.bench, played.scale, played.at())?.tray.name).toBe("A");
+  played.put(1000);
+  expect(nextLoad(played.bench, played.scale, played.at())?.tray.name).toBe("B");
+  const [a] = played.batch.trays;
+  const fresh = freshOf(played.batch, a!);
+  expect(netOf(played.batch, fresh!)).toBe(600);
+  expect(played.scale.load?.became).toBe("taken");
+});
+
+test("an empty tray is weighed first where its mass is not known", () => {
+  const played = new Played();
+  const tray = { name: "A", tare: null, foodName: null, food: null, cautions: [] };
+  played.act((bench) =>
+    acts.startBatch(bench, { name: "", dryer: "D", trays: [tray], at: played.at() }),
+  );
+  played.put(412.3);
+  played.lift();
+  played.put(912.3);
+  expect(played.batch.weighings.map(({ kind }) => kind)).toEqual(["tare", "fresh"]);
+  expect(netOf(played.batch, played.batch.weighings[1]!)).toBeCloseTo(500, 9);
+});
+
+test("a load from a scale that may have zeroed itself is asked about, and taken on a yes", () => {
+  const played = new Played();
+  played.startBatch(["A"]);
+  played.put(1000, { zeroSeen: false });
+  expect(played.batch.weighings).toHaveLength(0);
+  expect(played.scale.load?.question?.is).toBe("zero-not-seen");
+  const load = played.scale.load!.id;
+  played.act((bench) => answerLoad(bench, "scale-1", { load, trayId: 1, kind: null }));
+  expect(played.batch.weighings).toHaveLength(1);
+  refusal("load.gone")(() =>
+    played.act((bench) => answerLoad(bench, "scale-1", { load, trayId: 1, kind: null })),
+  );
+});
+
+test("a struck weighing stays on the record and its tray is asked for again", () => {
+  const played = loaded();
+  const edit = { trayId: null, kind: null, gross: null, struck: true, reason: "undone" };
+  played.act((bench) => acts.editWeighing(bench, 2, edit));
+  expect(played.batch.weighings).toHaveLength(3);
+  expect(current(played.batch.weighings).map(({ id }) => id)).toEqual([1]);
+  expect(nextLoad(played.bench, played.scale, played.at())?.tray.name).toBe("B");
+  refusal("weighing.edited-meanwhile")(() =>
+    played.act((bench) => acts.editWeighing(bench, 2, edit)),
+  );
+});
+
+test("trays go in only when each was weighed, and never twice", () => {
+  const played = new Played();
+  played.startBatch(["A", "B"]);
+  played.put(1000);
+  refusal("batch.wrong-phase")(() => played.clock("in"));
+  refusal("batch.wrong-phase")(() => played.clock("out"));
+  played.lift();
+  played.put(1100);
+  played.clock("in");
+  refusal("batch.wrong-phase")(() => played.clock("in"));
+});
+
+test("two rounds: one alert each, and none again when the clock ticks on", () => {
+  const played = loaded();
+  played.clock("in");
+  played.hour = 10;
+  played.clock("out");
+  played.put(750);
+  expect(played.alerts.filter(({ code }) => code === "needs-more")).toHaveLength(0);
+  played.lift();
+  played.put(815);
+  played.lift();
+  expect(played.batch.judged?.verdict).toBe("losing");
+  expect(played.alerts.map(({ code }) => code)).toEqual(["needs-more"]);
+  for (const hour of [24, 30, 36]) {
+    played.clock("in");
+    played.hour = hour;
+    played.clock("out");
+    played.put(dry.A);
+    played.lift();
+    played.put(dry.B);
+    played.lift();
+    for (let index = 0; index < 3; index++) played.tick();
+  }
+  const words = played.alerts.map(({ code }) => code).filter((code) => code !== "time-to-weigh");
+  expect(words.at(-1)).toBe("stable");
+  expect(new Set(played.alerts.map(({ key }) => key)).size).toBe(played.alerts.length);
+  expect(words.filter((word) => word === "stable")).toHaveLength(1);
+});
+
+test("a tray weighed while the clock says in: asked, and its answer stops the clock", () => {
+  const played = loaded();
+  played.clock("in");
+  played.hour = 9;
+  played.put(760);
+  expect(played.scale.load?.became).toBe("asked");
+  const load = played.scale.load!.id;
+  played.act((bench) => answerLoad(bench, "scale-1", { load, trayId: 1, kind: null }));
+  expect(played.batch.moments.at(-1)).toMatchObject({ is: "out", implied: true });
+  expect(batchHoursAt(played.batch, played.at(12))).toBeCloseTo(9, 6);
+});
+
+test("flour on the scale while all trays dry is nobody's tray", () => {
+  const played = loaded();
+  played.clock("in");
+  played.hour = 3;
+  played.put(180);
+  expect(played.scale.load?.became).toBe("ignored");
+  expect(played.batch.weighings).toHaveLength(2);
+});
+
+test("a forgotten out is set right later, and both are on the record", () => {
+  const played = loaded();
+  played.clock("in");
+  played.hour = 12;
+  played.clock("out");
+  const out = played.batch.moments.at(-1)!;
+  const edit = { at: played.at(10), struck: false, reason: "out at six, not at eight" };
+  played.act((bench) => acts.editMoment(bench, 1, out.id, edit, played.at()));
+  expect(batchHoursAt(played.batch, played.at())).toBeCloseTo(10, 6);
+  expect(played.batch.moments).toHaveLength(3);
+  const tooEarly = { ...edit, at: utcMs(played.at(0) - 1) };
+  const now = played.batch.moments.at(-1)!;
+  refusal("clock.out-of-order")(() =>
+    played.act((bench) => acts.editMoment(bench, 1, now.id, tooEarly, played.at())),
+  );
+  expect(roundOf(played.batch)?.root).toBe(out.id);
+});
+
+test("hours of a gap count only once somebody says that the dryer ran", () => {
+  const played = loaded();
+  played.clock("in");
+  const gap = { id: 1, batchId: 1, from: played.at(2), to: played.at(6), dryerRan: null };
+  played.act(() => [{ is: "gap-found", gap }]);
+  played.hour = 10;
+  expect(batchHoursAt(played.batch, played.at())).toBeCloseTo(6, 6);
+  played.act((bench) => acts.answerGap(bench, 1, true, played.at()));
+  expect(batchHoursAt(played.batch, played.at())).toBeCloseTo(10, 6);
+});
+
+test("what cannot be is refused and changes nothing", () => {
+  const played = loaded();
+  const before = played.bench;
+  const typed = { division: grams(1), at: played.at(), now: played.at() };
+  refusal("weighing.impossible")(() =>
+    played.act((bench) =>
+      acts.typeWeighing(bench, { ...typed, trayId: 1, kind: "fresh", gross: grams(300) }),
+    ),
+  );
+  refusal("tray.not-found")(() =>
+    played.act((bench) =>
+      acts.typeWeighing(bench, { ...typed, trayId: 77, kind: "fresh", gross: grams(900) }),
+    ),
+  );
+  refusal("batch.wrong-phase")(() =>
+    played.act((bench) =>
+      acts.typeWeighing(bench, { ...typed, trayId: 1, kind: "dry", gross: grams(900) }),
+    ),
+  );
+  refusal("input.invalid")(() => played.startBatch(["A", "A"]));
+  expect(played.bench).toBe(before);
+});
+
+test("time to weigh, and out too long: each told once a round", () => {
+  const played = loaded();
+  played.clock("in");
+  played.hour = 10;
+  played.clock("out");
+  played.put(750);
+  played.lift();
+  played.put(815);
+  played.lift();
+  played.clock("in");
+  played.hour = 60;
+  played.tick();
+  played.tick();
+  expect(played.alerts.filter(({ code }) => code === "time-to-weigh")).toHaveLength(1);
+  played.clock("out");
+  played.hour = 61;
+  played.tick();
+  played.tick();
+  expect(played.alerts.filter(({ code }) => code === "out-too-long")).toHaveLength(1);
+});
