@@ -14,6 +14,7 @@ const commands: Readonly<Record<string, () => Promise<Command>>> = {
     const { judge } = await import("./command/judge.ts");
     return (args) => judge(args, asText);
   },
+  listen: async () => (await import("./command/listen.ts")).listen,
   check: async () => (await import("./command/check.ts")).check,
   backup: async () => (await import("./command/backup.ts")).backup,
   restore: async () => (await import("./command/restore.ts")).restore,

@@ -147,7 +147,7 @@ async function chooseSetting(
 }
 
 const anyPort = async (): Promise<boolean> =>
-  (await listPorts()).ports.some(({ device }) => /USB|ACM/.test(device));
+  (await listPorts()).ports.some(({ plugged }) => plugged);
 
 function realSetting(
   flags: Flags,

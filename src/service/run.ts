@@ -148,7 +148,7 @@ export class Running implements Service {
 
   async ports(): Promise<ask.Ports> {
     const { ports, why } = await listPorts();
-    return { ports: ports.map(({ path, maker }) => ({ uri: path, name: maker ?? path })), why };
+    return { ports: ports.map(({ uri, name }) => ({ uri, name })), why };
   }
 
   // What others ask for.
