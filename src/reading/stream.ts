@@ -3,7 +3,7 @@
  * and a person's word. Out: readings in order, and a report when the form, the unit or the question changes.
  * Until the form is known nothing is read; the lines that it was recognised by are read then.
  */
-import { grams } from "../units/quantity.ts";
+import { grams, type MonoMs } from "../units/quantity.ts";
 import { afterMass, stepsApart, type StepsSeen } from "./division.ts";
 import type { Candidate, Facts, Form, FormChoice, FormName, Said } from "./form.ts";
 import { formNamed } from "./forms.ts";
@@ -12,7 +12,7 @@ import { latin1, said, toReading, withoutEighthBit, type Piece } from "./piece.t
 import type { Reading, ScaleUnit } from "./reading.ts";
 import { linesKept, linesNeeded, recognise, type Declared } from "./recognise.ts";
 import { afterPiece, hasChanged, missesOf, noTally, type Tally } from "./tally.ts";
-import type { MonoMs, UtcMs } from "../units/quantity.ts";
+import { joined, remember, stampAt, type Stamp, type Text } from "./texts.ts";
 
 export type FormReport = {
   readonly form: FormName | null;
@@ -21,9 +21,6 @@ export type FormReport = {
   readonly question: string | null;
   readonly candidates: readonly Candidate[];
 };
-
-type Stamp = { readonly atMonoMs: MonoMs; readonly atUtcMs: UtcMs };
-type Text = Stamp & { readonly text: string };
 
 type Live = {
   readonly form: Form;
@@ -67,7 +64,6 @@ const nothingKnown: FormReport = {
 
 const strays = "many of the last lines are not of the form that was declared";
 
-const bytesKept = 4096;
 const bytesWithoutLine = 512;
 const triesApartMs = 500;
 
@@ -96,7 +92,7 @@ export function afterChunk(
   const stamp = { atMonoMs: chunk.atMonoMs, atUtcMs: chunk.atUtcMs };
   const readings: Reading[] = [];
   const text = latin1(chunk.bytes);
-  let next = stream.live === null ? remember(stream, { ...stamp, text }) : stream;
+  let next = stream.live === null ? overhear(stream, { ...stamp, text }) : stream;
   if (next.live !== null && next.live.form.cut !== "line") {
     next = readFrames(next, next.live, text, stamp, readings);
   }
@@ -148,14 +144,11 @@ const keyOf = ({ form, unit, why, question, candidates }: FormReport): string =>
     candidates.map((one) => [one.form, one.unit, one.raw]),
   ]);
 
-function remember(stream: Stream, text: Text): Stream {
-  const texts = [...stream.texts, text];
-  let kept = texts.reduce((sum, one) => sum + one.text.length, 0);
-  while (texts.length > 1 && kept - (texts[0]?.text.length ?? 0) >= bytesKept) {
-    kept -= texts.shift()?.text.length ?? 0;
-  }
-  return { ...stream, texts, bytesSeen: stream.bytesSeen + text.text.length };
-}
+const overhear = (stream: Stream, text: Text): Stream => ({
+  ...stream,
+  texts: remember(stream.texts, text),
+  bytesSeen: stream.bytesSeen + text.text.length,
+});
 
 function tryAgain(stream: Stream, piece: Piece, readings: Reading[]): Stream {
   const next = {
@@ -170,7 +163,7 @@ function tryAgain(stream: Stream, piece: Piece, readings: Reading[]): Stream {
 }
 
 function recogniseNow(stream: Stream, piece: Piece, readings: Reading[]): Stream {
-  const text = stream.texts.map((one) => one.text).join("");
+  const text = joined(stream.texts);
   const tried = { ...stream, triedAt: piece.atMonoMs };
   const found = recognise({ lines: stream.lines, text }, stream.declared);
   if (found.is === "early") return tried;
@@ -233,20 +226,12 @@ function readHeardFrames(
   texts: readonly Text[],
   readings: Reading[],
 ): Stream {
-  const { found, rest } = framesIn(
-    live.form,
-    unmasked(live, texts.map((one) => one.text).join("")),
-  );
+  const { found, rest } = framesIn(live.form, unmasked(live, joined(texts)));
   const next = found.reduce((now, one) => {
-    const stamp = textAt(texts, one.end);
+    const stamp = stampAt(texts, one.end);
     return stamp ? readFramed(now, live, one, stamp, readings) : now;
   }, stream);
   return { ...next, rest };
-}
-
-function textAt(texts: readonly Text[], end: number): Stamp | undefined {
-  let length = 0;
-  return texts.find((one) => (length += one.text.length) >= end);
 }
 
 function readFramed(
