@@ -1,0 +1,94 @@
+/**
+ * Scores rules for calling the end of drying on simulated trays.
+ *   npm run bench:decision -- [--batches N] [--seed S] [--limit L] [--json]
+ * Two ranges of seeds with even pieces, and one with thick pieces in some batches, that no bound covers.
+ */
+import { availableParallelism } from "node:os";
+import { parseArgs } from "node:util";
+import { Worker } from "node:worker_threads";
+import { Pooled } from "./bootstrap.ts";
+import { asData, reportOf, type Run } from "./report.ts";
+import type { BatchScores } from "./score.ts";
+import type { Task } from "./worker.ts";
+
+const { values } = parseArgs({
+  options: {
+    batches: { type: "string", default: "1400" },
+    seed: { type: "string", default: "20261125" },
+    limit: { type: "string", default: "0.01" },
+    json: { type: "boolean", default: false },
+  },
+});
+
+function wanted(name: "batches" | "seed" | "limit", fits: (value: number) => boolean): number {
+  const value = Number(values[name]);
+  if (fits(value)) return value;
+  console.error(`--${name} ${values[name]} cannot be used`);
+  process.exit(2);
+}
+const isCount = (value: number) => Number.isInteger(value) && value > 0;
+const batches = wanted("batches", isCount);
+const seed = wanted("seed", isCount);
+const limit = wanted("limit", (value) => value > 0 && value < 0.1);
+
+const resamples = 1000;
+const workers = Math.max(1, Math.min(availableParallelism(), 8));
+
+function work(task: Task, arrived: (some: number) => void): Promise<BatchScores[]> {
+  return new Promise((resolve, reject) => {
+    const scores: BatchScores[] = [];
+    const worker = new Worker(new URL("./worker.js", import.meta.url), { workerData: task });
+    worker.on("message", (some: BatchScores[]) => {
+      scores.push(...some);
+      arrived(some.length);
+    });
+    worker.on("error", reject);
+    worker.on("exit", () => resolve(scores));
+  });
+}
+
+async function run(title: string, firstSeed: number, thickPieces: boolean): Promise<Run> {
+  const seeds = Array.from({ length: batches }, (_, index) => firstSeed + index);
+  let done = 0;
+  const arrived = (some: number) => {
+    done += some;
+    if (process.stderr.isTTY) process.stderr.write(`\r${title}: ${done} of ${batches} batches `);
+  };
+  const tasks = Array.from({ length: workers }, (_, worker) => ({
+    seeds: seeds.filter((_seed, index) => index % workers === worker),
+    thickPieces,
+    limit,
+  }));
+  const scores = (await Promise.all(tasks.map((task) => work(task, arrived)))).flat();
+  if (process.stderr.isTTY) process.stderr.write("\r\u001b[K");
+  if (scores.length !== batches)
+    throw new Error(`${scores.length} of ${batches} batches came back`);
+  scores.sort((a, b) => a.seed - b.seed);
+  const milliseconds = scores.reduce((sum, batch) => sum + batch.milliseconds, 0);
+  const judged = scores.reduce((sum, batch) => sum + batch.verdicts, 0);
+  return {
+    title: `${title}, seeds ${firstSeed}–${firstSeed + batches - 1}`,
+    pooled: new Pooled(scores, resamples, firstSeed),
+    bounded: !thickPieces,
+    batches,
+    millisecondsPerTray: milliseconds / judged,
+    threw: scores.flatMap(({ threw }) => threw ?? []),
+  };
+}
+
+const started = performance.now();
+const runs = [
+  await run("even pieces, first range", seed, false),
+  await run("even pieces, second range", seed + 1_000_000, false),
+  await run("thick pieces in 35 % of batches", seed + 2_000_000, true),
+];
+const seconds = Math.round((performance.now() - started) / 1000);
+if (values.json) {
+  console.log(JSON.stringify({ batches, seed, limit, seconds, runs: runs.map(asData) }, null, 1));
+} else {
+  console.log(
+    `Rules for calling the end of drying, on simulated trays. Dry: at most 2 % water (dry basis) above what a\nworking dryer leaves; p_dry is asked for at most ${limit * 100} %. In brackets: 95 % of ${resamples} resamples of whole\nbatches. The parameters are assumed ranges: read the order of the rules, not the percentages.\n`,
+  );
+  console.log(runs.map(reportOf).join("\n\n\n"));
+  console.log(`\n${seconds} s on ${workers} workers`);
+}
