@@ -118,7 +118,7 @@ const done = spawnSync(
     configFile,
     "--type-aware",
     "--deny-warnings",
-    ...(targets.length ? targets : ["src", "web/src", "tests"]),
+    ...(targets.length ? targets : ["src", "web/src", "tests", "bench"]),
   ],
   { cwd: root, stdio: "inherit", shell: process.platform === "win32" },
 );

@@ -25,6 +25,7 @@ const fine = [
   check("lint and import rules", process.execPath, [".ci/lint.mjs"]),
   check("types of the service", bin("tsc"), ["--noEmit", "-p", "tsconfig.json"]),
   check("types of the page", bin("tsc"), ["-p", "web/tsconfig.json"]),
+  check("types of the benchmarks", bin("tsc"), ["--noEmit", "-p", "bench/tsconfig.json"]),
   check("types of the tests", bin("tsc"), ["-p", "tests/tsconfig.json"]),
   check("tests", bin("vitest"), [
     "run",

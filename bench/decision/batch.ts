@@ -133,8 +133,10 @@ function loadBatch(seed: number, thickPieces: boolean): { loaded: Loaded[]; fron
 }
 
 const longest = 400;
+/** Of the mean tray: what "a batch of this usually takes" is worth as a guess. */
 const hoursToDry = (loaded: readonly Loaded[]) =>
-  Math.max(...loaded.map(({ tray }) => hoursUntil(tray, dryLimit, longest, 1) ?? longest));
+  loaded.reduce((sum, { tray }) => sum + (hoursUntil(tray, dryLimit, longest, 1) ?? longest), 0) /
+  loaded.length;
 
 /** Pace of the dryer over a stretch of true drying hours, cut at the moment it stops. */
 function* stretches(from: number, to: number, lost: number, fault: faults.Fault) {

@@ -16,7 +16,7 @@ const tenth = (hours: number) => Math.round(hours * 10) / 10;
  * late by up to half an hour, never early.
  */
 export function somePlan(hoursToDry: number, chance: Chance): Plan {
-  const guess = hoursToDry * Math.exp(-0.05 + 0.22 * chance.normal());
+  const guess = hoursToDry * Math.exp(-0.05 + 0.25 * chance.normal());
   const every = chance.pick([2, 3, 4]);
   const kind = chance.happens(0.6) ? "until-called" : "short";
   const count = kind === "short" ? 1 + chance.whole(2, 4) : mostWeighings;

@@ -23,7 +23,9 @@ const columns: readonly (readonly [score: string, title: string, show: Show])[] 
   ["false among calls", "false among calls", asShare],
   ["extra hours", "extra hours", asHours],
   ["missed", "missed", asShare],
-  ["missed, fine", "missed, d ≤ 0.3 %", asShare],
+  ["missed, fine", "missed, d ≤ 0.3 % of S", asShare],
+  ["missed, fine, no fault", "… and no fault", asShare],
+  ["missed, fine, at the stated limit", "… dry at p_dry's limit", asShare],
   ["never", "never called", asShare],
   ["never, dry at the end", "never, though dry", asShare],
 ];
@@ -31,10 +33,10 @@ const thickColumns = [...columns, ["wet piece only", "a wet piece only", asShare
 
 function table(rows: readonly (readonly string[])[]): string {
   const widths = rows[0]!.map((_, column) =>
-    Math.max(...rows.map((row) => [...(row[column] ?? "")].length)),
+    Math.max(...rows.map((row) => (row[column] ?? "").length)),
   );
   const line = (row: readonly string[]) =>
-    row.map((cell, column) => cell + " ".repeat(widths[column]! - [...cell].length)).join("  ");
+    row.map((cell, column) => cell + " ".repeat(widths[column]! - cell.length)).join("  ");
   return rows.map((row) => `  ${line(row).trimEnd()}`).join("\n");
 }
 
@@ -205,17 +207,16 @@ export function boundsOf(pooled: Pooled): Bound[] {
 
 /** The columns in which some rule does better than ours. */
 function notYetBest(pooled: Pooled): string {
-  const beaten = groups.flatMap((group) =>
-    columns.flatMap(([score, title, show]) => {
-      const found = (rule: RuleName) => pooled.estimate(`${group}|${rule}|${score}`);
+  const lines = groups.flatMap((group) => {
+    const beaten = columns.flatMap(([score, title]) => {
+      const found = (rule: RuleName) => pooled.estimate(`${group}|${rule}|${score}`)?.value;
       const ours = found("ours");
-      if (!ours) return [];
-      return ruleNames
-        .filter((rule) => (found(rule)?.value ?? Infinity) < ours.value)
-        .map((rule) => `  ${group}, ${title}: ${rule} ${show(found(rule))}, ours ${show(ours)}`);
-    }),
-  );
-  return beaten.length ? beaten.join("\n") : "  none";
+      const better = ruleNames.filter((rule) => (found(rule) ?? Infinity) < (ours ?? -Infinity));
+      return better.length > 0 ? [`${title} (${better.join(", ")})`] : [];
+    });
+    return beaten.length > 0 ? [`  ${group}: ${beaten.join("; ")}`] : [];
+  });
+  return lines.length > 0 ? lines.join("\n") : "  nowhere";
 }
 
 export type Run = {
