@@ -45,6 +45,8 @@ const potato: DryingFood = {
   frontHours: 12,
   boundRate: 0.3,
 };
+/** Of sums of some ten doubles near 500. */
+const rounding = 1e-9;
 const even = [{ share: 1, thickness: 1 }];
 const room = { holds: 0.12, uptakeRate: 0.3 };
 
@@ -79,10 +81,10 @@ describe("a simulated tray", () => {
         expect(ofSolids()).toBeCloseTo(share, 9);
         standOnBench(tray, 5, room);
         const afterBench = massOf(tray);
-        expect(afterBench).toBeGreaterThanOrEqual(0.75 * mass);
+        expect(afterBench).toBeGreaterThan(0.75 * mass - rounding);
         lieOpen(tray, 10, room);
-        expect(massOf(tray)).toBeGreaterThanOrEqual(afterBench);
-        expect(wettestExcessOf(tray)).toBeGreaterThanOrEqual(excessOf(tray));
+        expect(massOf(tray)).toBeGreaterThan(afterBench - rounding);
+        expect(wettestExcessOf(tray)).toBeGreaterThan(excessOf(tray) - rounding);
       }),
     );
   });
