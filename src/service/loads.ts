@@ -1,6 +1,12 @@
 /** A load at rest: which tray it is, and whether it may be taken without asking. */
 import type { SettledWeight } from "../settle/settled.ts";
-import { expectGross, whichTray, type TrayCandidate } from "../tray/whichtray.ts";
+import {
+  expectGross,
+  whichTray,
+  type Ranked,
+  type TrayCandidate,
+  type WhichTray,
+} from "../tray/whichtray.ts";
 import { Fault } from "../faults.ts";
 import type { TrayId, TrayWeighing, WeighingKind } from "../tray/weighing.ts";
 import type { UtcMs } from "../units/quantity.ts";
@@ -224,10 +230,10 @@ export function settleLoad(
   return takes(bench, scale, load, sure);
 }
 
-function rankedOf(
-  guess: ReturnType<typeof whichTray>,
-): readonly { readonly id: TrayId; readonly probability: number }[] {
-  return guess.is === "sure" ? [{ id: guess.id, probability: guess.probability }] : guess.ranked;
+function rankedOf(guess: WhichTray): Ranked {
+  if (guess.is !== "sure") return guess.ranked;
+  const { id, probability } = guess;
+  return [{ id, probability }];
 }
 
 /** A person says which tray the load is, or that it is none of them. */

@@ -1,70 +1,102 @@
-import { hours, minutes, type Hours, type Minutes, type UtcMs } from "../units/quantity.ts";
-type Moment = {
-  readonly is: "in" | "out";
-  readonly at: UtcMs;
-  readonly trays: readonly number[] | null;
-};
-type Away = {
-  readonly from: UtcMs;
-  readonly to: UtcMs | null;
-  readonly trays: readonly number[] | null;
-};
-type Gap = { readonly from: UtcMs; readonly to: UtcMs; readonly dryerRan: boolean | null };
+/**
+ * The drying clock: hours in a working dryer. In: the moments at which trays went in and came out, the
+ * interruptions, and the gaps in which nobody watched. Out: hours, the state, minutes out, and the stretch.
+ */
+import { hours, minutesBetween, type Hours, type Minutes, type UtcMs } from "../units/quantity.ts";
+import type { TrayId } from "./weighing.ts";
+
 export type ClockRecord = {
-  readonly moments: readonly Moment[];
-  readonly interruptions: readonly Away[];
-  readonly gaps: readonly Gap[];
+  /** Those that count, in any order. `trays` null: all of the batch. */
+  readonly moments: readonly {
+    readonly is: "in" | "out";
+    readonly at: UtcMs;
+    readonly trays: readonly TrayId[] | null;
+  }[];
+  /** The dryer did not run although trays were in: its hours do not count, and the curve breaks. */
+  readonly interruptions: readonly {
+    readonly from: UtcMs;
+    readonly to: UtcMs | null;
+    readonly trays: readonly TrayId[] | null;
+  }[];
+  /** Nobody watched: hours count only once a person said that the dryer ran; its standing still breaks the curve. */
+  readonly gaps: readonly {
+    readonly from: UtcMs;
+    readonly to: UtcMs;
+    readonly dryerRan: boolean | null;
+  }[];
 };
-const of = (trays: readonly number[] | null, tray: number) =>
+
+export type ClockState = {
+  readonly is: "waiting" | "in" | "out";
+  readonly since: UtcMs | null;
+};
+
+type Span = { readonly from: number; readonly to: number };
+
+const concerns = (trays: readonly TrayId[] | null, tray: TrayId): boolean =>
   trays === null || trays.includes(tray);
-const mine = (clock: ClockRecord, tray: number, at: UtcMs) =>
-  clock.moments.filter((m) => of(m.trays, tray) && m.at <= at).toSorted((a, b) => a.at - b.at);
-export function clockStateAt(clock: ClockRecord, tray: number, at: UtcMs) {
-  let state: { is: "waiting" | "in" | "out"; since: UtcMs | null } = { is: "waiting", since: null };
-  for (const m of mine(clock, tray, at))
-    if (m.is !== state.is && !(state.is === "waiting" && m.is === "out"))
-      state = { is: m.is, since: m.at };
-  return state;
+
+/** The changes of one tray up to a moment: an "in" while in, and an "out" before any "in", change nothing. */
+function changesUntil(clock: ClockRecord, tray: TrayId, at: UtcMs): readonly ClockState[] {
+  const states: ClockState[] = [{ is: "waiting", since: null }];
+  const moments = clock.moments
+    .filter((moment) => moment.at <= at && concerns(moment.trays, tray))
+    .toSorted((a, b) => a.at - b.at);
+  for (const moment of moments) {
+    const before = states.at(-1)?.is;
+    if (moment.is === before || (before === "waiting" && moment.is === "out")) continue;
+    states.push({ is: moment.is, since: moment.at });
+  }
+  return states;
 }
-export function dryingHoursAt(clock: ClockRecord, tray: number, at: UtcMs): Hours {
-  let since: number | null = null;
-  let ms = 0;
-  const spans: [number, number][] = [];
-  for (const m of mine(clock, tray, at)) {
-    if (m.is === "in") since ??= m.at;
-    else if (since !== null) {
-      spans.push([since, m.at]);
-      since = null;
-    }
-  }
-  if (since !== null) spans.push([since, at]);
-  const away = [
-    ...clock.interruptions
-      .filter((i) => of(i.trays, tray))
-      .map((i): [number, number] => [i.from, i.to ?? at]),
-    ...clock.gaps.filter((g) => g.dryerRan !== true).map((g): [number, number] => [g.from, g.to]),
-  ].toSorted((a, b) => a[0] - b[0]);
-  for (const [a, b] of spans) {
-    ms += b - a;
-    let done = a;
-    for (const [c, d] of away) {
-      const from = Math.max(done, c);
-      const to = Math.min(b, d);
-      if (to > from) {
-        ms -= to - from;
-        done = to;
-      }
-    }
-  }
+
+export const clockStateAt = (clock: ClockRecord, tray: TrayId, at: UtcMs): ClockState =>
+  changesUntil(clock, tray, at).at(-1) ?? { is: "waiting", since: null };
+
+/** Hours in a working dryer up to a moment; never negative, and never less than at an earlier moment. */
+export function dryingHoursAt(clock: ClockRecord, tray: TrayId, at: UtcMs): Hours {
+  const changes = changesUntil(clock, tray, at);
+  const inside = changes.flatMap(({ is, since }, index): Span[] =>
+    is === "in" && since !== null ? [{ from: since, to: changes[index + 1]?.since ?? at }] : [],
+  );
+  const standing = standingStill(clock, tray, at);
+  const ms = inside.reduce((sum, span) => sum + (span.to - span.from) - overlap(span, standing), 0);
   return hours(ms / 3_600_000);
 }
-export function minutesOutAt(clock: ClockRecord, tray: number, at: UtcMs): Minutes | null {
-  const s = clockStateAt(clock, tray, at);
-  return s.is === "out" && s.since !== null ? minutes((at - s.since) / 60000) : null;
+
+function standingStill(clock: ClockRecord, tray: TrayId, at: UtcMs): readonly Span[] {
+  const interruptions = clock.interruptions
+    .filter(({ trays }) => concerns(trays, tray))
+    .map(({ from, to }) => ({ from, to: to ?? at }));
+  const gaps = clock.gaps.filter(({ dryerRan }) => dryerRan !== true);
+  return [...interruptions, ...gaps].toSorted((a, b) => a.from - b.from);
 }
-export function stretchAt(clock: ClockRecord, tray: number, at: UtcMs): number {
-  return (
-    clock.interruptions.filter((i) => of(i.trays, tray) && i.from <= at).length +
-    clock.gaps.filter((g) => g.dryerRan === false && g.from <= at).length
+
+/** Milliseconds of a span that lie in any of the others, which are in order of their beginning. */
+function overlap(span: Span, others: readonly Span[]): number {
+  let counted = span.from;
+  let ms = 0;
+  for (const { from, to } of others) {
+    const begin = Math.max(counted, from);
+    const end = Math.min(span.to, to);
+    if (end <= begin) continue;
+    ms += end - begin;
+    counted = end;
+  }
+  return ms;
+}
+
+/** Minutes out of the dryer; null while a tray is in or was never in. */
+export function minutesOutAt(clock: ClockRecord, tray: TrayId, at: UtcMs): Minutes | null {
+  const { is, since } = clockStateAt(clock, tray, at);
+  return is === "out" && since !== null ? minutesBetween(since, at) : null;
+}
+
+/** Breaks of the curve that began before a moment: weighings of one stretch may be compared. */
+export function stretchAt(clock: ClockRecord, tray: TrayId, at: UtcMs): number {
+  const interruptions = clock.interruptions.filter(
+    ({ from, trays }) => from < at && concerns(trays, tray),
   );
+  const stops = clock.gaps.filter(({ from, dryerRan }) => from < at && dryerRan === false);
+  return interruptions.length + stops.length;
 }

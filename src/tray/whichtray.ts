@@ -1,43 +1,117 @@
-import type { Grams } from "../units/quantity.ts";
-import type { FoodOnTray, WeighingKind } from "./weighing.ts";
-export type TrayCandidate = {
-  readonly id: number;
-  readonly name: string;
-  readonly expect: { low: number; high: number };
+/**
+ * Which tray lies on the scale. In: a gross mass and what each tray that is waited for may weigh. Out: one tray, a
+ * question, or none. Bayes' rule over the trays and over a stranger's load; priors and spreads are our choice.
+ */
+import { grams, minus, plus, type Grams } from "../units/quantity.ts";
+import type { FoodOnTray, TrayId, WeighingKind } from "./weighing.ts";
+
+/** What a tray may weigh, and where within that it most likely does. */
+export type Expectation = {
+  readonly low: Grams;
+  readonly high: Grams;
+  readonly likely: { readonly mean: Grams; readonly sd: Grams } | null;
 };
-type Ranked = readonly { readonly id: number; readonly probability: number }[];
-export function expectGross(a: {
-  kind: WeighingKind;
-  tare: Grams | null;
-  freshNet: Grams | null;
-  lastNet: Grams | null;
-  food: FoodOnTray | null;
-  waterLeftOfOthers: readonly number[];
-}) {
-  if (a.kind === "tare") return { low: 20, high: 5000 };
-  const tare = a.tare ?? 0;
-  if (a.kind === "fresh") return { low: tare + 5, high: tare + 10000 };
-  return { low: tare + 0.01 * (a.freshNet ?? 0), high: tare + (a.lastNet ?? 0) * 1.02 };
+
+export type TrayCandidate = {
+  readonly id: TrayId;
+  readonly name: string;
+  readonly expect: Expectation;
+};
+
+export type Ranked = readonly { readonly id: TrayId; readonly probability: number }[];
+
+export type WhichTray =
+  | { readonly is: "sure"; readonly id: TrayId; readonly probability: number }
+  | { readonly is: "ask"; readonly ranked: Ranked; readonly why: string }
+  | { readonly is: "none"; readonly ranked: Ranked; readonly why: string };
+
+/** A tray with nothing on it: from a small dish to an oven tray. */
+const anyTray = { low: grams(20), high: grams(5000) };
+const mostFood = grams(10_000);
+/** A person mostly puts down the tray that the page asks for. */
+const promptedPrior = 0.96;
+const strangerPrior = 0.02;
+const strangerDensity = 1 / 20_000;
+const sureAt = 0.95;
+/** Trays of one batch lose their water alike, within this much of it (one standard deviation). */
+const alikeWithin = 0.12;
+/** However well it is known where a tray should be, one time in ten it is anywhere in its range. */
+const elsewhereShare = 0.1;
+/** Moisture taken up, a scale that drifted: a tray may weigh this share of its food more than before. */
+const gainedShare = 0.05;
+
+export function expectGross(tray: {
+  readonly kind: WeighingKind;
+  readonly tare: Grams | null;
+  readonly freshNet: Grams | null;
+  /** The last net mass, before or during drying. */
+  readonly lastNet: Grams | null;
+  readonly food: Pick<FoodOnTray, "water" | "waterSd"> | null;
+  /** Shares of their water that trays already weighed in this round still hold. */
+  readonly waterLeftOfOthers: readonly number[];
+}): Expectation {
+  const { kind, tare, freshNet, lastNet, food } = tray;
+  if (kind === "tare" || tare === null) return { ...anyTray, likely: null };
+  if (kind === "fresh" || freshNet === null)
+    return { low: plus(tare, grams(5)), high: plus(tare, mostFood), likely: null };
+  const leastDry = food === null ? 0.01 : Math.max(0.01, 1 - food.water - 3 * food.waterSd);
+  const low = plus(tare, grams(freshNet * leastDry * 0.9));
+  const high = plus(tare, grams((lastNet ?? freshNet) + gainedShare * freshNet));
+  return { low, high, likely: likelyAmong(tray.waterLeftOfOthers, tare, freshNet, food) };
 }
-export function whichTray({
-  gross,
-  candidates,
-  prompted,
-}: {
-  gross: Grams;
-  u: Grams;
-  candidates: readonly TrayCandidate[];
-  prompted: number | null;
-}):
-  | { is: "sure"; id: number; probability: number }
-  | { is: "ask"; ranked: Ranked; why: string }
-  | { is: "none"; ranked: Ranked; why: string } {
-  const fit = candidates.filter((c) => gross >= c.expect.low && gross <= c.expect.high);
-  if (fit.some((c) => c.id === prompted)) return { is: "sure", id: prompted!, probability: 0.97 };
-  if (fit.length === 1) return { is: "sure", id: fit[0]!.id, probability: 1 };
-  const ranked = (fit.length ? fit : candidates).map((c) => ({
-    id: c.id,
-    probability: 1 / candidates.length,
+
+function likelyAmong(
+  waterLeft: readonly number[],
+  tare: Grams,
+  freshNet: Grams,
+  food: Pick<FoodOnTray, "water"> | null,
+): Expectation["likely"] {
+  if (waterLeft.length === 0 || food === null) return null;
+  const mean = waterLeft.reduce((sum, share) => sum + share, 0) / waterLeft.length;
+  const water = freshNet * food.water;
+  return {
+    mean: plus(tare, grams(freshNet - water + mean * water)),
+    sd: grams(alikeWithin * water),
+  };
+}
+
+export function whichTray(load: {
+  readonly gross: Grams;
+  readonly u: Grams;
+  readonly candidates: readonly TrayCandidate[];
+  /** The tray that the page asks for. */
+  readonly prompted: TrayId | null;
+}): WhichTray {
+  const { gross, u, candidates, prompted } = load;
+  const isPrompted = candidates.some(({ id }) => id === prompted);
+  const others = isPrompted ? candidates.length - 1 : candidates.length;
+  const priorOf = (id: TrayId): number => {
+    if (!isPrompted) return 1 / candidates.length;
+    return id === prompted ? (others === 0 ? 1 : promptedPrior) : (1 - promptedPrior) / others;
+  };
+  const weights = candidates.map(({ id, expect }) => ({
+    id,
+    weight: (1 - strangerPrior) * priorOf(id) * density(gross, u, expect),
   }));
-  return { is: fit.length ? "ask" : "none", ranked, why: "not sure which tray this is" };
+  const stranger = strangerPrior * strangerDensity;
+  const all = stranger + weights.reduce((sum, { weight }) => sum + weight, 0);
+  const ranked = weights
+    .map(({ id, weight }) => ({ id, probability: weight / all }))
+    .toSorted((a, b) => b.probability - a.probability);
+  const [best] = ranked;
+  if (best === undefined || stranger / all > 0.5)
+    return { is: "none", ranked, why: "no tray that is waited for can weigh this" };
+  if (best.probability >= sureAt) return { is: "sure", ...best };
+  return { is: "ask", ranked, why: "more than one tray can weigh this" };
+}
+
+/** Probability per gram of a gross mass; falls off over three standard uncertainties beyond the range. */
+function density(gross: Grams, u: Grams, { low, high, likely }: Expectation): number {
+  const width = Math.max(minus(high, low), u);
+  const outside = Math.max(low - gross, gross - high, 0) / u;
+  const flat = Math.exp(-(outside ** 2) / 2) / width;
+  if (likely === null) return flat;
+  const z = (gross - likely.mean) / likely.sd;
+  const bell = Math.exp(-(z ** 2) / 2) / (likely.sd * Math.sqrt(2 * Math.PI));
+  return elsewhereShare * flat + (1 - elsewhereShare) * bell * (outside > 6 ? 0 : 1);
 }
