@@ -1,5 +1,6 @@
-import { boundShare, iceHours } from "./late.ts";
-import { combination, observe, pooled, stateLength } from "./gaussian.ts";
+import { heldAfter, iceHours } from "./late.ts";
+import { combination, observe, pooled, stateLength, type State } from "./gaussian.ts";
+import { normalBelow } from "./normal.ts";
 
 /** A net weighing for the late-drying model; `uGrams` is its standard uncertainty. */
 export type LateRow = { readonly hour: number; readonly netGrams: number; readonly uGrams: number };
@@ -17,26 +18,30 @@ export type LatePrior = {
 /** The dryer may have stopped within the `widthHours` around `hour`. */
 export type Stop = { readonly hour: number; readonly widthHours: number };
 
-/** One way in which it may have been: a knee, a rate constant, and a stop or none. */
-export type Cell = {
-  readonly kneeHour: number;
-  readonly k: number;
+/** One way in which it may have been: the hour of the knee and the rate constant k in 1/h. */
+export type Cell = { readonly kneeHour: number; readonly k: number };
+
+/** A cell under one hypothesis, and the excess water at the last weighing that goes with it, in grams. */
+export type Case = {
+  /** 0: the dryer works; i: it stopped at the i-th stop. */
+  readonly hypothesis: number;
+  readonly cell: Cell;
+  /** Share of this case within its hypothesis. */
+  readonly share: number;
+  readonly excessMean: number;
+  readonly excessSd: number;
+  /** Probability that the excess is at most the limit. */
+  readonly dry: number;
+  /** Mean R in g/h and C in g of the late-drying model. */
+  readonly iceRate: number;
+  readonly boundGrams: number;
 };
 
 export type Evidence = {
-  readonly cells: readonly Cell[];
-  /** By hypothesis: 0 the dryer works, i the i-th stop. Log density of the weighings, prior odds left out. */
+  /** By hypothesis: log density of the weighings, prior odds left out. */
   readonly logEvidence: Float64Array;
-  /** By hypothesis, then cell: log weight and, in grams, the excess water at the last weighing. */
-  readonly logWeight: Float64Array;
-  readonly excessMean: Float64Array;
-  readonly excessVariance: Float64Array;
-  /** The same for excess less the limit, which moves with the dry mass. */
-  readonly overMean: Float64Array;
-  readonly overVariance: Float64Array;
-  /** Mean posterior R in g/h and C in g of the working dryer, by cell. */
-  readonly iceRate: Float64Array;
-  readonly boundGrams: Float64Array;
+  /** Every case that carries weight. */
+  readonly cases: readonly Case[];
 };
 
 /** Late rate constants: median and geometric standard deviation, 1/h. Slabs of 3.5–8 mm with a vapour
@@ -66,6 +71,8 @@ const kGrid: readonly { readonly k: number; readonly logWeight: number }[] = Arr
 );
 const logKTotal = Math.log(kGrid.reduce((sum, { logWeight }) => sum + Math.exp(logWeight), 0));
 
+const logKnee = Math.log(Math.log(knees.most / knees.least) / Math.log(knees.ratio));
+
 /** The grid is absolute, so that one more weighing leaves the cells where they were. */
 function kneesAround(lastHour: number): readonly number[] {
   const first = Math.floor(
@@ -75,9 +82,13 @@ function kneesAround(lastHour: number): readonly number[] {
   return Array.from({ length: last - first + 1 }, (_, i) => knees.ratio ** (first + i));
 }
 
+/** Cases that are rarer than this within their hypothesis, or whose hypothesis is far rarer, are left out. */
+const negligible = 1e-4;
+const hopeless = 12;
+
 /**
  * What the weighings of one stretch say, for a dryer that works and for each stop. `rows` in the order of
- * drying hours, at least one; `limit` as a share of the dry mass.
+ * drying hours, at least one; `stops` likewise; `limit` as a share of the dry mass.
  */
 export function weighEvidence(
   rows: readonly LateRow[],
@@ -85,23 +96,76 @@ export function weighEvidence(
   stops: readonly Stop[],
   limit: number,
 ): Evidence {
-  const lastHour = rows[rows.length - 1]!.hour;
-  const kneeHours = kneesAround(lastHour);
-  const cells: Cell[] = kneeHours.flatMap((kneeHour) => kGrid.map(({ k }) => ({ kneeHour, k })));
-  const hypotheses = stops.length + 1;
-  const size = hypotheses * cells.length;
-  const evidence = {
-    cells,
-    logEvidence: new Float64Array(hypotheses),
-    logWeight: new Float64Array(size).fill(-Infinity),
-    excessMean: new Float64Array(size),
-    excessVariance: new Float64Array(size),
-    overMean: new Float64Array(size),
-    overVariance: new Float64Array(size),
-    iceRate: new Float64Array(cells.length),
-    boundGrams: new Float64Array(cells.length),
-  };
+  const walk = walkOver(rows, prior, stops);
+  const kneeHours = kneesAround(rows[rows.length - 1]!.hour);
+  const cells = kneeHours.length * kGrid.length;
+  const logs = Array.from({ length: stops.length + 1 }, () => new Float64Array(cells));
+  let index = 0;
+  for (const kneeHour of kneeHours) {
+    const curve = walk.curveFor(kneeHour);
+    for (const { k, logWeight } of kGrid) {
+      walk.through(curve, k, logWeight - logKTotal - logKnee, (hypothesis, log) => {
+        logs[hypothesis]![index] = log;
+      });
+      index++;
+    }
+  }
+  const logEvidence = Float64Array.from(logs, logSum);
+  const likeliest = Math.max(...logEvidence);
+  const live = [...logEvidence.keys()].filter((h) => logEvidence[h]! > likeliest - hopeless);
 
+  // Few cells carry weight: only for those is the rest worked out.
+  const cases: Case[] = [];
+  const shares = new Float64Array(logs.length);
+  const limitPerGram = -limit * (prior.dryGrams / prior.endGrams);
+  index = 0;
+  for (const kneeHour of kneeHours) {
+    const curve = walk.curveFor(kneeHour);
+    for (const { k } of kGrid) {
+      const at = index++;
+      shares.fill(0);
+      let most = 0;
+      for (const h of live) most = Math.max(most, (shares[h] = Math.exp(logs[h]![at]! - logEvidence[h]!)));
+      if (most <= negligible) continue;
+      const cell = { kneeHour, k };
+      walk.through(curve, k, 0, (hypothesis, _log, state, ice, bound) => {
+        const share = shares[hypothesis]!;
+        if (share <= negligible) return;
+        const excess = combination(state, 0, ice, bound);
+        const over = combination(state, limitPerGram, ice, bound);
+        cases.push({
+          hypothesis,
+          cell,
+          share,
+          excessMean: excess.mean,
+          excessSd: Math.sqrt(excess.variance),
+          dry: normalBelow(-over.mean / Math.sqrt(over.variance || Number.MIN_VALUE)),
+          iceRate: state[1]!,
+          boundGrams: state[2]!,
+        });
+      });
+    }
+  }
+  return { logEvidence, cases };
+}
+
+/** The curve of one knee at every weighing and every stop; hours of ice and hours since the knee. */
+type Curve = {
+  readonly rate: { readonly mean: number; readonly sd: number };
+  readonly kneeHour: number;
+  readonly iceAtRows: Float64Array;
+  readonly sinceAtRows: Float64Array;
+  readonly iceAtStops: Float64Array;
+  readonly sinceAtStops: Float64Array;
+};
+
+type Visit = (hypothesis: number, log: number, state: State, ice: number, bound: number) => void;
+
+/**
+ * Walks through the weighings in time, conditioning (A, R, C) on each, and visits every hypothesis on the way: the
+ * weighings after a stop all show the mass at the stop, so they count as one.
+ */
+function walkOver(rows: readonly LateRow[], prior: LatePrior, stops: readonly Stop[]) {
   const lightest = Math.min(...rows.map((row) => row.netGrams));
   const measured = rows.map(({ hour, netGrams, uGrams }) => {
     const toGo = netGrams - lightest;
@@ -109,89 +173,71 @@ export function weighEvidence(
     return { hour, y: netGrams, variance: uGrams ** 2 + (share * toGo) ** 2 };
   });
   const after = measured.map((_, i) => pooled(measured.slice(i)));
-  const leaving = prior.freshGrams === null ? null : Math.max(prior.freshGrams - lightest, 0);
-  const logKnee = -Math.log(kneeHours.length);
-  const limitPerGram = -limit * (prior.dryGrams / prior.endGrams);
+  const leaving = prior.freshGrams === null ? 0 : Math.max(prior.freshGrams - lightest, 0);
+  const start = new Float64Array(stateLength);
+  start[0] = prior.endGrams;
+  start[2] = boundWater.mean * prior.dryGrams;
+  start[3] = prior.endSdGrams ** 2;
+  start[8] = (boundWater.sd * prior.dryGrams) ** 2;
   const state = new Float64Array(stateLength);
   const stopped = new Float64Array(stateLength);
 
-  const keep = (
-    hypothesis: number,
-    cell: number,
-    logWeight: number,
-    at: Float64Array,
-    r: number,
-    c: number,
-  ) => {
-    const index = hypothesis * cells.length + cell;
-    evidence.logWeight[index] = logWeight;
-    const excess = combination(at, 0, r, c);
-    evidence.excessMean[index] = excess.mean;
-    evidence.excessVariance[index] = excess.variance;
-    const over = combination(at, limitPerGram, r, c);
-    evidence.overMean[index] = over.mean;
-    evidence.overVariance[index] = over.variance;
+  const curveFor = (kneeHour: number): Curve => {
+    const iceAtRows = Float64Array.from(rows, ({ hour }) => iceHours(hour, kneeHour));
+    const iceAtStops = Float64Array.from(stops, ({ hour }) => iceHours(hour, kneeHour));
+    return {
+      rate: iceRatePrior(prior, leaving, kneeHour),
+      kneeHour,
+      iceAtRows,
+      sinceAtRows: iceAtRows.map((ice, i) => rows[i]!.hour - kneeHour + ice),
+      iceAtStops,
+      sinceAtStops: iceAtStops.map((ice, i) => stops[i]!.hour - kneeHour + ice),
+    };
   };
 
-  let cell = 0;
-  for (const kneeHour of kneeHours) {
-    const iceAtRows = measured.map((row) => iceHours(row.hour, kneeHour));
-    const iceAtStops = stops.map((stop) => iceHours(stop.hour, kneeHour));
-    const rate = iceRatePrior(prior, leaving, kneeHour);
-    for (const { k, logWeight: logK } of kGrid) {
-      state.fill(0);
-      state[0] = prior.endGrams;
-      state[1] = rate.mean;
-      state[2] = boundWater.mean * prior.dryGrams;
-      state[3] = prior.endSdGrams ** 2;
-      state[6] = rate.sd ** 2;
-      state[8] = (boundWater.sd * prior.dryGrams) ** 2;
-      let log = logKnee + logK - logKTotal;
-      if (prior.freshGrams !== null && leaving !== null && leaving > 0)
-        log += observe(
-          state,
-          kneeHour / lateIceRate.share,
-          1,
-          prior.freshGrams,
-          (lateIceRate.sd * leaving) ** 2,
-        );
-
-      let stop = 0;
-      for (let row = 0; row < measured.length; row++) {
-        const { hour, y, variance } = measured[row]!;
-        for (; stop < stops.length && stops[stop]!.hour < hour; stop++) {
-          stopped.set(state);
-          const r = iceAtStops[stop]!;
-          const c = boundShare(stops[stop]!.hour, kneeHour, k);
-          const rest = after[row]!;
-          const logStop = log + rest.logRest + observe(stopped, r, c, rest.y, rest.variance);
-          keep(stop + 1, cell, logStop, stopped, r, c);
-        }
-        log += observe(state, iceAtRows[row]!, boundShare(hour, kneeHour, k), y, variance);
+  const through = (curve: Curve, k: number, logPrior: number, visit: Visit): void => {
+    state.set(start);
+    state[1] = curve.rate.mean;
+    state[6] = curve.rate.sd ** 2;
+    let log = logPrior;
+    if (prior.freshGrams !== null && leaving > 0)
+      log += observe(
+        state,
+        curve.kneeHour / lateIceRate.share,
+        1,
+        prior.freshGrams,
+        (lateIceRate.sd * leaving) ** 2,
+      );
+    let stop = 0;
+    let ice = 0;
+    let bound = 0;
+    for (let row = 0; row < measured.length; row++) {
+      const { hour, y, variance } = measured[row]!;
+      for (; stop < stops.length && stops[stop]!.hour < hour; stop++) {
+        stopped.set(state);
+        const rest = after[row]!;
+        const iceThen = curve.iceAtStops[stop]!;
+        const boundThen = heldAfter(curve.sinceAtStops[stop]!, k);
+        const logRest = rest.logRest + observe(stopped, iceThen, boundThen, rest.y, rest.variance);
+        visit(stop + 1, log + logRest, stopped, iceThen, boundThen);
       }
-      const r = iceAtRows[measured.length - 1]!;
-      const c = boundShare(lastHour, kneeHour, k);
-      keep(0, cell, log, state, r, c);
-      // A stop after this tray's last weighing is, for this tray, none.
-      for (; stop < stops.length; stop++) keep(stop + 1, cell, log, state, r, c);
-      evidence.iceRate[cell] = state[1]!;
-      evidence.boundGrams[cell] = state[2]!;
-      cell++;
+      ice = curve.iceAtRows[row]!;
+      bound = heldAfter(curve.sinceAtRows[row]!, k);
+      log += observe(state, ice, bound, y, variance);
     }
-  }
-  for (let h = 0; h < hypotheses; h++)
-    evidence.logEvidence[h] = logSum(
-      evidence.logWeight.subarray(h * cells.length, (h + 1) * cells.length),
-    );
-  return evidence;
+    visit(0, log, state, ice, bound);
+    // A stop after this tray's last weighing is, for this tray, none.
+    for (; stop < stops.length; stop++) visit(stop + 1, log, state, ice, bound);
+  };
+  return { curveFor, through };
 }
 
 function iceRatePrior(
   prior: LatePrior,
-  leaving: number | null,
+  leaving: number,
   kneeHour: number,
 ): { mean: number; sd: number } {
-  if (leaving === null)
+  if (prior.freshGrams === null)
     return { mean: blindIceRate.mean * prior.dryGrams, sd: blindIceRate.sd * prior.dryGrams };
   // The fresh weighing says the rest; here only the order of magnitude.
   const meanRate = Math.max(leaving, 0.05 * prior.dryGrams) / kneeHour;

@@ -29,8 +29,14 @@ export function iceHours(hour: number, kneeHour: number): number {
   return width * softplus((kneeHour - hour) / width);
 }
 
-/** Share of the bound water still held at `hour`; `k` in 1/h. */
-export function boundShare(hour: number, kneeHour: number, k: number): number {
-  const sinceKnee = hour - kneeHour + iceHours(hour, kneeHour);
-  return (1 + (k * sinceKnee) / rateShape) ** -rateShape;
+/** Share of the bound water still held so many hours after the knee; `k` in 1/h. */
+export function heldAfter(hoursSinceKnee: number, k: number): number {
+  // x^12 by multiplication: this line is the inner loop.
+  const x = 1 + (k * hoursSinceKnee) / rateShape;
+  const x4 = x * x * x * x;
+  return 1 / (x4 * x4 * x4);
 }
+
+/** Share of the bound water still held at `hour`. */
+export const boundShare = (hour: number, kneeHour: number, k: number): number =>
+  heldAfter(hour - kneeHour + iceHours(hour, kneeHour), k);

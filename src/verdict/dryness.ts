@@ -1,5 +1,4 @@
 import { logSum, weighEvidence, type Evidence, type Stop } from "../drying/evidence.ts";
-import { normalBelow } from "../drying/normal.ts";
 import type { Load } from "./load.ts";
 import { stopsPerHour } from "./rules.ts";
 
@@ -82,31 +81,24 @@ function hypothesesGiven(
   return logs.map((log) => Math.exp(log - total));
 }
 
-/** Weights below this share of a hypothesis are left out. */
-const negligible = 1e-7;
-
 function shares(
-  { cells, logWeight, logEvidence, overMean, overVariance }: Evidence,
+  { cases }: Evidence,
   hypotheses: Float64Array,
 ): { pDry: number; pWetWorking: number; pWetStopped: number } {
+  const dry = new Float64Array(hypotheses.length);
+  const seen = new Float64Array(hypotheses.length);
+  for (const one of cases) {
+    dry[one.hypothesis]! += one.share * one.dry;
+    seen[one.hypothesis]! += one.share;
+  }
   let pDry = 0;
   let pWetWorking = 0;
   let pWetStopped = 0;
-  for (let h = 0; h < hypotheses.length; h++) {
-    if (hypotheses[h]! < negligible) continue;
-    let dry = 0;
-    for (let cell = 0; cell < cells.length; cell++) {
-      const index = h * cells.length + cell;
-      const weight = Math.exp(logWeight[index]! - logEvidence[h]!);
-      if (weight < negligible) continue;
-      dry +=
-        weight *
-        normalBelow(-overMean[index]! / Math.sqrt(overVariance[index]! || Number.MIN_VALUE));
-    }
-    dry = Math.min(dry, 1);
-    pDry += hypotheses[h]! * dry;
-    if (h === 0) pWetWorking = hypotheses[h]! * (1 - dry);
-    else pWetStopped += hypotheses[h]! * (1 - dry);
+  for (const [h, probability] of hypotheses.entries()) {
+    const dryShare = seen[h]! > 0 ? dry[h]! / seen[h]! : 0;
+    pDry += probability * dryShare;
+    if (h === 0) pWetWorking = probability * (1 - dryShare);
+    else pWetStopped += probability * (1 - dryShare);
   }
   return { pDry, pWetWorking, pWetStopped };
 }

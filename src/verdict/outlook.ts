@@ -20,49 +20,42 @@ export type Spread = { readonly low: number; readonly middle: number; readonly h
 const horizonHours = 100;
 /** Proof needs the excess somewhat below the limit, not at it. Our choice. */
 const belowLimit = 0.6;
+/** Cases rarer than this move no quantile that is shown. */
+const rare = 1e-4;
+const leastOfCommonest = 0.02;
 /** Three points with the weights of a Gaussian's own moments (Gauss–Hermite). */
 const threePoints = [
-  { z: -Math.sqrt(3), share: 1 / 6 },
-  { z: 0, share: 2 / 3 },
-  { z: Math.sqrt(3), share: 1 / 6 },
+  { z: -Math.sqrt(3), part: 1 / 6 },
+  { z: 0, part: 2 / 3 },
+  { z: Math.sqrt(3), part: 1 / 6 },
 ] as const;
 
 export function outlookOf(dryness: Dryness, limit: number, uPairGrams: number): Outlook {
   const { evidence, hypotheses, load } = dryness;
-  const cells = evidence.cells.length;
   const limitGrams = limit * load.end.dryGrams;
   const remaining: Weighted[] = [];
-  for (let h = 0; h < hypotheses.length; h++)
-    for (let cell = 0; cell < cells; cell++) {
-      const index = h * cells + cell;
-      const weight =
-        hypotheses[h]! * Math.exp(evidence.logWeight[index]! - evidence.logEvidence[h]!);
-      if (weight < 1e-6) continue;
-      const sd = Math.sqrt(evidence.excessVariance[index]!);
-      for (const { z, share } of threePoints)
-        remaining.push({
-          value: Math.max(evidence.excessMean[index]! + z * sd, 0),
-          weight: weight * share,
-        });
-    }
+  for (const { hypothesis, share, excessMean, excessSd } of evidence.cases) {
+    const weight = hypotheses[hypothesis]! * share;
+    if (weight < rare) continue;
+    for (const { z, part } of threePoints)
+      remaining.push({ value: Math.max(excessMean + z * excessSd, 0), weight: weight * part });
+  }
 
-  const weights = evidence.cells.map((_, cell) =>
-    Math.exp(evidence.logWeight[cell]! - evidence.logEvidence[0]!),
-  );
+  const working = evidence.cases.filter(({ hypothesis }) => hypothesis === 0);
+  const commonest = working.reduce((most, { share }) => Math.max(most, share), 0);
   const slowK = quantile(
-    evidence.cells.map(({ k }, i) => ({ value: k, weight: weights[i]! })),
+    working.map(({ cell, share }) => ({ value: cell.k, weight: share })),
     0.2,
   );
-  const more: Weighted[] = [];
   const lastHour = load.rows.at(-1)!.hour;
-  for (const [cell, { kneeHour, k }] of evidence.cells.entries()) {
-    const weight = weights[cell]!;
-    if (weight < 1e-5) continue;
-    const excessAfter = (hours: number): number =>
-      Math.max(evidence.iceRate[cell]!, 0) * iceHours(lastHour + hours, kneeHour) +
-      Math.max(evidence.boundGrams[cell]!, 0) * boundShare(lastHour + hours, kneeHour, k);
-    more.push({ value: hoursToProof(excessAfter, { limitGrams, uPairGrams, slowK }), weight });
-  }
+  const more = working
+    .filter(({ share }) => share > leastOfCommonest * commonest)
+    .map(({ cell: { kneeHour, k }, share, iceRate, boundGrams }) => {
+      const excessAfter = (hours: number): number =>
+        Math.max(iceRate, 0) * iceHours(lastHour + hours, kneeHour) +
+        Math.max(boundGrams, 0) * boundShare(lastHour + hours, kneeHour, k);
+      return { value: hoursToProof(excessAfter, { limitGrams, uPairGrams, slowK }), weight: share };
+    });
   const hours = spreadOf(more);
   return {
     remaining: spreadOf(remaining),
