@@ -48,8 +48,13 @@ export type Evidence = {
  * diffusivity of 1e-9 m²/s (Reale, Torrez Irigoyen and Giner 2023, doi 10.7455/ijfs/12.1.2023.a7) give
  * π²D/4L² = 0.14 to 0.73 1/h; the width is our choice. */
 export const rateConstant = { median: 0.25, spread: 1.8 } as const;
-/** Bound water when the ice is gone, share of dry mass: range 0.10–0.25 less what has left. Our choice. */
-const boundWater = { mean: 0.12, sd: 0.06 } as const;
+/**
+ * Bound water C when the ice is gone, share of dry mass. `front`: the front leaves `bound` behind it, which goes on
+ * leaving while the front moves on, so that at the knee the mean over all ages is left: bound·(1 − e^−kt)/(kt).
+ * `slow`: food through which water creeps all the way, so that much is still there when the fast part is over.
+ * Bound water 0.10 to 0.25 g per g and both spreads are our choice.
+ */
+const bound = { mean: 0.17, spread: 0.7, slow: { mean: 0.4, sd: 0.3, weight: 0.15 } } as const;
 /** Late ice leaves slower than on average, the dried layer being in its way; shares of the mean rate. */
 const lateIceRate = { share: 0.75, sd: 0.3 } as const;
 /** Without a fresh weighing: ice rate as a share of dry mass per hour. Our choice. */
@@ -57,19 +62,31 @@ const blindIceRate = { mean: 0.4, sd: 0.3 } as const;
 /** How far the curve may be off, as a share of the water still to go: `late` near the end, and up to `early` more
  * where that water outweighs the dry mass and the shape of the ice's going is not known. Our choice. */
 const modelError = { late: 0.12, early: 0.3 } as const;
+/** A dryer that has stopped still takes a little: this share of the rate before. Our choice. */
+const stoppedRate = { mean: 0.02, sd: 0.03 } as const;
 /** The ice of a tray is gone between these hours; between them every ratio is as likely. */
-const knees = { least: 1, most: 150, ratio: 1.03 } as const;
-const kPoints = 11;
+const knees = { least: 1, most: 150, ratio: 1.05 } as const;
+const kPoints = 9;
 const kReach = 2.4;
 
-const kGrid: readonly { readonly k: number; readonly logWeight: number }[] = Array.from(
-  { length: kPoints },
-  (_, i) => {
+type Manner = { readonly k: number; readonly slow: boolean; readonly logWeight: number };
+
+/** Rate constants and both ways of holding water, with their prior weights. */
+const manners: readonly Manner[] = weighed(
+  Array.from({ length: kPoints }, (_, i) => {
     const z = -kReach + (2 * kReach * i) / (kPoints - 1);
-    return { k: rateConstant.median * rateConstant.spread ** z, logWeight: -0.5 * z * z };
-  },
+    const k = rateConstant.median * rateConstant.spread ** z;
+    return [
+      { k, slow: false, logWeight: Math.log(1 - bound.slow.weight) - 0.5 * z * z },
+      { k, slow: true, logWeight: Math.log(bound.slow.weight) - 0.5 * z * z },
+    ];
+  }).flat(),
 );
-const logKTotal = Math.log(kGrid.reduce((sum, { logWeight }) => sum + Math.exp(logWeight), 0));
+
+function weighed(all: readonly Manner[]): readonly Manner[] {
+  const total = logSum(all.map(({ logWeight }) => logWeight));
+  return all.map((one) => ({ ...one, logWeight: one.logWeight - total }));
+}
 
 const logKnee = Math.log(Math.log(knees.most / knees.least) / Math.log(knees.ratio));
 
@@ -98,13 +115,13 @@ export function weighEvidence(
 ): Evidence {
   const walk = walkOver(rows, prior, stops);
   const kneeHours = kneesAround(rows[rows.length - 1]!.hour);
-  const cells = kneeHours.length * kGrid.length;
+  const cells = kneeHours.length * manners.length;
   const logs = Array.from({ length: stops.length + 1 }, () => new Float64Array(cells));
   let index = 0;
   for (const kneeHour of kneeHours) {
     const curve = walk.curveFor(kneeHour);
-    for (const { k, logWeight } of kGrid) {
-      walk.through(curve, k, logWeight - logKTotal - logKnee, (hypothesis, log) => {
+    for (const manner of manners) {
+      walk.through(curve, manner, manner.logWeight - logKnee, (hypothesis, log) => {
         logs[hypothesis]![index] = log;
       });
       index++;
@@ -121,14 +138,15 @@ export function weighEvidence(
   index = 0;
   for (const kneeHour of kneeHours) {
     const curve = walk.curveFor(kneeHour);
-    for (const { k } of kGrid) {
+    for (const manner of manners) {
       const at = index++;
       shares.fill(0);
       let most = 0;
-      for (const h of live) most = Math.max(most, (shares[h] = Math.exp(logs[h]![at]! - logEvidence[h]!)));
+      for (const h of live)
+        most = Math.max(most, (shares[h] = Math.exp(logs[h]![at]! - logEvidence[h]!)));
       if (most <= negligible) continue;
-      const cell = { kneeHour, k };
-      walk.through(curve, k, 0, (hypothesis, _log, state, ice, bound) => {
+      const cell = { kneeHour, k: manner.k };
+      walk.through(curve, manner, 0, (hypothesis, _log, state, ice, bound) => {
         const share = shares[hypothesis]!;
         if (share <= negligible) return;
         const excess = combination(state, 0, ice, bound);
@@ -172,13 +190,19 @@ function walkOver(rows: readonly LateRow[], prior: LatePrior, stops: readonly St
     const share = modelError.late + (modelError.early * toGo) / (toGo + prior.dryGrams);
     return { hour, y: netGrams, variance: uGrams ** 2 + (share * toGo) ** 2 };
   });
-  const after = measured.map((_, i) => pooled(measured.slice(i)));
+  const after = measured.map((from, i) => {
+    const earlier =
+      measured[i - 1] ?? (prior.freshGrams === null ? from : { hour: 0, y: prior.freshGrams });
+    const rate = Math.max(earlier.y - from.y, 0) / Math.max(from.hour - earlier.hour, 0.1);
+    return pooled(
+      measured.slice(i).map((row) => ({ ...row, hours: row.hour - from.hour })),
+      { mean: stoppedRate.mean * rate, sd: stoppedRate.sd * rate },
+    );
+  });
   const leaving = prior.freshGrams === null ? 0 : Math.max(prior.freshGrams - lightest, 0);
   const start = new Float64Array(stateLength);
   start[0] = prior.endGrams;
-  start[2] = boundWater.mean * prior.dryGrams;
   start[3] = prior.endSdGrams ** 2;
-  start[8] = (boundWater.sd * prior.dryGrams) ** 2;
   const state = new Float64Array(stateLength);
   const stopped = new Float64Array(stateLength);
 
@@ -195,10 +219,14 @@ function walkOver(rows: readonly LateRow[], prior: LatePrior, stops: readonly St
     };
   };
 
-  const through = (curve: Curve, k: number, logPrior: number, visit: Visit): void => {
+  const through = (curve: Curve, manner: Manner, logPrior: number, visit: Visit): void => {
+    const { k } = manner;
     state.set(start);
     state[1] = curve.rate.mean;
     state[6] = curve.rate.sd ** 2;
+    const atKnee = boundAtKnee(manner, curve.kneeHour);
+    state[2] = atKnee.mean * prior.dryGrams;
+    state[8] = (atKnee.sd * prior.dryGrams) ** 2;
     let log = logPrior;
     if (prior.freshGrams !== null && leaving > 0)
       log += observe(
@@ -210,7 +238,7 @@ function walkOver(rows: readonly LateRow[], prior: LatePrior, stops: readonly St
       );
     let stop = 0;
     let ice = 0;
-    let bound = 0;
+    let held = 0;
     for (let row = 0; row < measured.length; row++) {
       const { hour, y, variance } = measured[row]!;
       for (; stop < stops.length && stops[stop]!.hour < hour; stop++) {
@@ -222,14 +250,21 @@ function walkOver(rows: readonly LateRow[], prior: LatePrior, stops: readonly St
         visit(stop + 1, log + logRest, stopped, iceThen, boundThen);
       }
       ice = curve.iceAtRows[row]!;
-      bound = heldAfter(curve.sinceAtRows[row]!, k);
-      log += observe(state, ice, bound, y, variance);
+      held = heldAfter(curve.sinceAtRows[row]!, k);
+      log += observe(state, ice, held, y, variance);
     }
-    visit(0, log, state, ice, bound);
+    visit(0, log, state, ice, held);
     // A stop after this tray's last weighing is, for this tray, none.
-    for (; stop < stops.length; stop++) visit(stop + 1, log, state, ice, bound);
+    for (; stop < stops.length; stop++) visit(stop + 1, log, state, ice, held);
   };
   return { curveFor, through };
+}
+
+/** Share of the dry mass that is bound water at the knee. */
+function boundAtKnee({ k, slow }: Manner, kneeHour: number): { mean: number; sd: number } {
+  if (slow) return bound.slow;
+  const mean = (bound.mean * -Math.expm1(-k * kneeHour)) / (k * kneeHour);
+  return { mean, sd: bound.spread * mean };
 }
 
 function iceRatePrior(

@@ -57,21 +57,40 @@ export function combination(
   return { mean: a * mA + r * mR + c * mC, variance: Math.max(variance, 0) };
 }
 
-/** Independent measurements of one value as a single one, with the part of their log density it leaves out. */
-export function pooled(values: readonly { readonly y: number; readonly variance: number }[]): {
-  y: number;
-  variance: number;
-  logRest: number;
-} {
-  let weight = 0;
-  let sum = 0;
-  for (const { y, variance } of values) {
-    weight += 1 / variance;
-    sum += y / variance;
+/** Measurements of a level that sinks by an unknown drift: `hours` since the first of them. */
+export type Sinking = { readonly y: number; readonly variance: number; readonly hours: number };
+
+/**
+ * Measurements of one sinking level as a single one of where it began, with the part of their log density that it
+ * leaves out. The drift, per hour, is a Gaussian; it is integrated out (Sherman and Morrison's formula).
+ */
+export function pooled(
+  values: readonly Sinking[],
+  drift: { readonly mean: number; readonly sd: number },
+): { y: number; variance: number; logRest: number } {
+  let ones = 0;
+  let byHours = 0;
+  let hoursSquared = 0;
+  let sumY = 0;
+  let hoursY = 0;
+  let squared = 0;
+  let logVariances = 0;
+  for (const { y: measured, variance, hours } of values) {
+    // Shifted by the first value: the squares below must not swamp their differences.
+    const y = measured - values[0]!.y + drift.mean * hours;
+    ones += 1 / variance;
+    byHours += hours / variance;
+    hoursSquared += hours ** 2 / variance;
+    sumY += y / variance;
+    hoursY += (hours * y) / variance;
+    squared += y ** 2 / variance;
+    logVariances += Math.log(variance) + lnTwoPi;
   }
-  const mean = sum / weight;
-  let logRest = 0.5 * (lnTwoPi - Math.log(weight));
-  for (const { y, variance } of values)
-    logRest -= 0.5 * (lnTwoPi + Math.log(variance) + (y - mean) ** 2 / variance);
-  return { y: mean, variance: 1 / weight, logRest };
+  const spread = 1 + drift.sd ** 2 * hoursSquared;
+  const share = drift.sd ** 2 / spread;
+  const weight = ones - share * byHours ** 2;
+  const moment = sumY - share * byHours * hoursY;
+  const rest = squared - share * hoursY ** 2 - moment ** 2 / weight;
+  const logRest = -0.5 * (logVariances + Math.log(spread) + rest - lnTwoPi + Math.log(weight));
+  return { y: values[0]!.y + moment / weight, variance: 1 / weight, logRest };
 }

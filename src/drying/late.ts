@@ -14,19 +14,20 @@
  * A, R and C enter linearly, so for every knee and k their posterior is a Gaussian in closed form; knee and
  * k are summed over a fixed grid. Nothing is drawn at random: the same weighings give the same answer.
  */
+import { normalBelow } from "./normal.ts";
 
-/** Rounding of the knee as a share of its hour, from pieces of different thickness. Our choice. */
-const kneeSpread = 0.08;
+/** The ice of the pieces is gone at different hours: standard deviation as a share of the knee. Our choice. */
+const kneeSpread = 0.12;
 /** Shape of the gamma distribution of rate constants: k of the pieces scatters by 1/√a = 29 %. Our choice. */
 const rateShape = 12;
 
-const softplus = (x: number): number =>
-  x > 30 ? x : x < -30 ? 0 : Math.log1p(Math.exp(-Math.abs(x))) + Math.max(x, 0);
-
-/** Hours of ice still to go at `hour`, the tray's mean knee being at `kneeHour`. */
+/** Hours of ice still to go at `hour`: the mean over pieces whose knees scatter around `kneeHour` as a Gaussian. */
 export function iceHours(hour: number, kneeHour: number): number {
-  const width = kneeSpread * kneeHour;
-  return width * softplus((kneeHour - hour) / width);
+  const sd = kneeSpread * kneeHour;
+  const z = (kneeHour - hour) / sd;
+  if (z > 8) return kneeHour - hour;
+  if (z < -8) return 0;
+  return sd * (Math.exp(-0.5 * z * z) / Math.sqrt(2 * Math.PI) + z * normalBelow(z));
 }
 
 /** Share of the bound water still held so many hours after the knee; `k` in 1/h. */

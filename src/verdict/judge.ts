@@ -17,7 +17,7 @@ import {
   rateTolerance,
   thresholds,
   z95,
-  z99,
+  zRise,
 } from "./rules.ts";
 import type {
   BatchVerdict,
@@ -210,14 +210,14 @@ function findingOf(
   const core = openCore(load);
   if (core !== null) return core;
 
-  if (pair !== null && pair.lossGrams < -z99 * pair.uGrams)
+  if (pair !== null && pair.lossGrams < -zRise * pair.uGrams)
     return {
       verdict: "gaining",
       confidence: normalBelow(-pair.lossGrams / pair.uGrams),
       reasons: [
         {
           code: "rose",
-          text: `gained ${inMass(-pair.lossGrams)} in ${inHours(pair.apartHours)}; the scale alone explains ${inMass(z99 * pair.uGrams)}`,
+          text: `gained ${inMass(-pair.lossGrams)} in ${inHours(pair.apartHours)}; the scale alone explains ${inMass(zRise * pair.uGrams)}`,
         },
       ],
     };
