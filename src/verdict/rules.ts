@@ -38,4 +38,4 @@ export const leastHoursApart = 1;
 export const tellingBand = 0.35;
 
 /** Chance that a dryer stops removing water, per drying hour: some in a hundred batches. Our choice, no source. */
-export const stopsPerHour = 0.003;
+export const stopsPerHour = 0.004;
