@@ -44,7 +44,7 @@ test("trays swapped at one weighing are both named, with the other's name", () =
   );
   const slips = found(a, b);
   expect(slips.map(({ code }) => code)).toEqual(["swapped-trays", "swapped-trays"]);
-  expect(slips.map(({ otherTray }) => otherTray).toSorted()).toEqual(["A", "B"]);
+  expect(new Set(slips.map(({ otherTray }) => otherTray))).toEqual(new Set(["A", "B"]));
   expect(slips.map(({ ref }) => ref)).toEqual([5, 5]);
 });
 
