@@ -7,11 +7,11 @@ export type Noise = {
   readonly shownVariance: number;
 };
 
-const least = 0.1;
+const least = 0.15;
 const most = 1;
 const assumed = 0.2;
-/** Weight of one more second of rest: some twenty of them replace what was assumed. */
-const share = 0.05;
+/** Weight of one more second of rest: some fifty of them replace what was assumed. */
+const share = 0.02;
 
 const mostOfOne = 0.25;
 
@@ -25,7 +25,7 @@ const turn = meet / Math.sqrt(Math.PI);
 
 export const assumedNoise: Noise = { shownVariance: shownFor(assumed) };
 
-/** Standard deviation of one reading before rounding, in divisions, between 0.1 and 1. */
+/** Standard deviation of one reading before rounding, in divisions, between 0.15 and 1. */
 export function noiseOf({ shownVariance }: Noise): number {
   const sd =
     shownVariance < turn ? shownVariance * Math.sqrt(Math.PI) : Math.sqrt(shownVariance - 1 / 12);

@@ -6,7 +6,7 @@
  * shows them too. So the looks are explained twice, once by a load at rest and once by the gentlest motion that must
  * not pass for rest (drifting 2 divisions a second, swinging by 2 divisions from top to bottom once a second), each
  * with the mass that suits it best, and rest is accepted when it explains them so many times better. That is the
- * likelihood ratio of a sequential test (A. Wald, Sequential Analysis, 1947, ch. 3). The mass is not rounded: where
+ * likelihood ratio of a sequential test (A. Wald, Sequential Analysis, 1947; cited from memory). The mass is not rounded: where
  * noise makes the display flicker between two steps, the share of either tells how far between them the load lies.
  */
 import { grams, type Grams, type MonoMs } from "../units/quantity.ts";
@@ -30,27 +30,37 @@ type Step = { readonly time: number; readonly shows: number };
 const leastSeconds = 0.4;
 const leastLooks = 4;
 const mostSeconds = 4;
-/** Rest is to explain the looks this many times better than motion does. */
-const E = (n: string, d: number) => Math.log(Number(process.env[n] ?? d));
-const evidence = E("E_DRIFT", 300);
-const evidenceSwing = E("E_SWING", 300);
-/** Enough against a drift when a large, quick motion came before: it would begin just where that one ends. */
-const evidenceAfterBrisk = E("E_BRISK", 30);
-const SHARES = (process.env["SHARES"] ?? "1,.75,.5").split(",").map(Number);
-const Q = Math.log(Number(process.env["Q"] ?? 5));
+/** Rest is to explain the looks this many times better than a drift does. */
+const overDrift = Math.log(100);
+/** Enough when a large, quick motion came before: a drift would have to begin just where that one ends. */
+const overDriftAfterBrisk = Math.log(30);
 const briskDivisions = 4;
 const briskSeconds = 0.5;
-/** Fewer looks than this in a period cannot show a swing; then a longer time has to do. */
-const looksPerPeriod = 4;
-const slowSeconds = 1.9;
+/**
+ * And than a swing does. A longer stretch within two steps of the display has itself ruled out most swings; a few
+ * looks that flicker between the two always resemble some swing, so there less is asked.
+ */
+const overSwing = Math.log(30);
+const overSwingLater = Math.log(0.2);
+const laterFrom = 0.5;
+const laterSeconds = 0.7;
+/** With more looks than this a swing is told from flicker, and nothing needs to be given away. */
+const fewLooks = 20;
+/** Fewer looks than this in a second cannot show a swing; then more looks, or a longer time, have to do. */
+const looksToShowSwing = 6;
+const slowLooks = 9;
+const slowSeconds = 2.4;
 /** So long a rest of our own overrules a scale that still says that the load moves. */
 const overruleSeconds = 0.9;
 
 const driftPerSecond = 2;
 const swingAmplitude = 1;
-const swingPeriods = (process.env["PER"] ?? "1,.8,.6,.45,.35,.3,.25").split(",").map(Number);
+const swingPeriods = [1, 0.82, 0.67, 0.57, 0.5, 0.44, 0.4, 0.36, 0.33, 0.3, 0.27, 0.25];
 const swingPhases = 8;
+/** Parts of the flat stretch that are tried, newest end kept: the older end may still hold a motion. */
+const partsToTry = [1, 0.9, 0.8, 0.7, 0.6, 0.5, 0.4];
 
+/** `noise`: standard deviation of one reading before rounding, in divisions. */
 export function restOf(looks: readonly Look[], division: Grams, noise: number): Rest | null {
   const newest = looks.at(-1);
   if (newest === undefined) return null;
@@ -62,8 +72,8 @@ export function restOf(looks: readonly Look[], division: Grams, noise: number): 
   for (const from of startsToTry(steps, flatFrom)) {
     const flat = steps.slice(from);
     if (newest.saysMoving && -flat[0]!.time < overruleSeconds) continue;
-    const brisk = from === flatFrom && cameBriskly(steps, from);
-    const mass = massAtRest(flat, noise, brisk ? evidenceAfterBrisk : evidence);
+    const brisk = cameBriskly(steps, from);
+    const mass = massAtRest(flat, noise, brisk ? overDriftAfterBrisk : overDrift);
     if (mass === null) continue;
     return {
       mass: grams(newest.mass + mass * division),
@@ -90,11 +100,10 @@ function startOfFlat(steps: readonly Step[], noise: number): number {
   return from;
 }
 
-/** The whole flat stretch first, then its newer part, in case the older still holds the end of a motion. */
 function startsToTry(steps: readonly Step[], flatFrom: number): readonly number[] {
   const starts: number[] = [];
   const whole = -(steps[flatFrom]?.time ?? 0);
-  for (const share of SHARES) {
+  for (const share of partsToTry) {
     let from = flatFrom;
     while (from < steps.length && -steps[from]!.time > whole * share + 1e-6) from++;
     const seconds = -(steps[from]?.time ?? 0);
@@ -115,23 +124,23 @@ function cameBriskly(steps: readonly Step[], flatFrom: number): boolean {
 }
 
 /** The mass in divisions above the newest look, or null when motion explains the looks too well. */
-function massAtRest(flat: readonly Step[], noise: number, needed: number): number | null {
+function massAtRest(flat: readonly Step[], noise: number, driftNeeds: number): number | null {
   const cell = cellOf(noise);
   const rest = explainedByRest(flat, cell);
+  const beats = (motions: readonly Motion[], needed: number): boolean =>
+    motions.every((motion) => rest.best - explainedByMotion(flat, motion, cell) >= needed);
   const seconds = -flat[0]!.time;
-  const interval = seconds / (flat.length - 1);
-  const swingShows = interval * looksPerPeriod <= swingPeriods[0]!;
-  if (!swingShows && seconds < slowSeconds) return null;
-  for (const motion of drifts)
-    if (rest.best - explainedByMotion(flat, motion, cell) < needed) return null;
-  if (swingShows)
-    for (const motion of swings)
-      if (
-        rest.best - explainedByMotion(flat, motion, cell) <
-        (seconds >= 0.85 ? E("E_LONG", 30) : evidenceSwing)
-      )
-        return null;
-  return rest.mass;
+  const perSecond = (flat.length - 1) / seconds;
+  if (!beats(drifts, driftNeeds)) return null;
+  if (perSecond < looksToShowSwing)
+    return flat.length >= slowLooks || seconds >= slowSeconds ? rest.mass : null;
+  return beats(swings, swingNeeds(seconds, flat.length)) ? rest.mass : null;
+}
+
+function swingNeeds(seconds: number, looks: number): number {
+  if (looks > fewLooks) return overSwing;
+  const later = Math.min(1, Math.max(0, (seconds - laterFrom) / (laterSeconds - laterFrom)));
+  return overSwing + later * (overSwingLater - overSwing);
 }
 
 type Motion = (time: number) => number;
@@ -147,26 +156,39 @@ const swings: readonly Motion[] = swingPeriods.flatMap((period) =>
 );
 
 const gridStep = 0.05;
+const shiftStep = 0.25;
 
-/** The largest log likelihood of a load at rest, and the mean of its posterior over a flat prior. */
+/** In each tenth of a second of the motion before the rest the pan could have been at any of so many steps. */
+const stepsOfMotion = 5;
+const secondsOfStep = 0.1;
+const leastRestingLooks = 3;
+
+/**
+ * The largest log likelihood of a load at rest all through, and the best estimate of its mass: the mean over a flat
+ * prior of the mass and over every moment at which the rest may have begun, so that the end of a motion that still
+ * lies within the same two steps does not pull it aside.
+ */
 function explainedByRest(flat: readonly Step[], cell: Cell): { best: number; mass: number } {
-  const low = Math.min(...flat.map((step) => step.shows)) - 0.75;
-  const high = Math.max(...flat.map((step) => step.shows)) + 0.75;
-  const count = Math.round((high - low) / gridStep) + 1;
-  const masses = Array.from({ length: count }, (_, i) => low + i * gridStep);
+  const shows = flat.map((step) => step.shows);
+  const low = Math.min(...shows) - 0.75;
+  const high = Math.max(...shows) + 0.75;
+  const interval = -flat[0]!.time / (flat.length - 1);
+  const costOfMotion = Math.log(stepsOfMotion) * Math.min(1, interval / secondsOfStep);
   let best = -Infinity;
   let weight = 0;
   let moment = 0;
-  for (const mass of masses) {
+  const masses = Math.round((high - low) / gridStep);
+  for (let i = 0; i <= masses; i++) {
+    const mass = low + ((high - low) * i) / masses;
     let log = 0;
-    let w = 0;
-    for (let i = flat.length - 1; i >= 0; i--) {
-      log += cell(flat[i]!.shows - mass);
-      if (flat.length - i >= 3) w += Math.exp(log - i * Q);
+    for (let from = flat.length - 1; from >= 0; from--) {
+      log += cell(shows[from]! - mass);
+      if (flat.length - from < leastRestingLooks) continue;
+      const likelihood = Math.exp(log - from * costOfMotion);
+      weight += likelihood;
+      moment += likelihood * mass;
     }
-    if (log > best) best = log;
-    weight += w;
-    moment += w * mass;
+    best = Math.max(best, log);
   }
   return { best, mass: moment / weight };
 }
@@ -175,7 +197,7 @@ function explainedByMotion(flat: readonly Step[], motion: Motion, cell: Cell): n
   const left = flat.map((step) => step.shows - motion(step.time));
   const centre = left.reduce((sum, one) => sum + one, 0) / left.length;
   let best = -Infinity;
-  for (let shift = -0.75; shift <= 0.75; shift += 0.125) {
+  for (let shift = -0.75; shift <= 0.75; shift += shiftStep) {
     const log = left.reduce((sum, one) => sum + cell(one - centre - shift), 0);
     if (log > best) best = log;
   }

@@ -75,6 +75,8 @@ const creepDivisionsPerSecond = 0.1;
 const mostCreepSeconds = 2;
 const changeDivisions = 2;
 const changeNoises = 3;
+/** Two masses computed to be equal may differ by this share of a division. */
+const rounding = 1e-6;
 /** The empty pan is left alone for so long before the load counts as lifted: longer than the crest of a swing. */
 const liftedAfterMs = 300;
 const nearZeroDivisions = 2;
@@ -259,7 +261,7 @@ function afterRestFound(pan: Pan, reading: WeightReading, rest: Rest): PanStep {
 }
 
 const changeOf = (division: Grams, noise: number): number =>
-  Math.max(changeDivisions, changeNoises * noise) * division;
+  (Math.max(changeDivisions, changeNoises * noise) + rounding) * division;
 
 function announce(pan: Pan, reading: WeightReading, rest: Rest): PanStep {
   const { division, atMonoMs, atUtcMs } = reading;

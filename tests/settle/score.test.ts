@@ -1,0 +1,111 @@
+import { expect, test } from "vitest";
+import {
+  equalInARow,
+  kinds,
+  movingDeviation,
+  ours,
+  quantile,
+  scoreKind,
+  type Kind,
+  type Rule,
+  type Score,
+} from "./score.ts";
+import { between, seeded, type Random, type Scale } from "./signal.ts";
+
+// Invented scales and loads: they score the rule, they prove nothing about any real scale.
+const seed = 20261125;
+const anyScale =
+  (perSecond: number) =>
+  (random: Random): Scale => ({
+    perSecond,
+    noise: between(random, 0.02, 0.2),
+    division: [0.1, 1, 5][Math.floor(random() * 3)]!,
+  });
+
+const scoreOf = (kind: Kind, loads: number, rule: Rule, perSecond: number): Score =>
+  scoreKind(kind, loads, rule, anyScale(perSecond), seeded(seed));
+
+const lines: string[] = [];
+function note(perSecond: number, kind: Kind, rule: string, score: Score): void {
+  const { loads, missed, double, early, wrong, delays, errors } = score;
+  const seconds = [0.5, 0.95, 1].map((share) => quantile(delays, share).toFixed(2).padStart(6));
+  const counts = [loads, missed, double, early, wrong].map((n) => String(n).padStart(6));
+  const worst = Math.max(...errors).toFixed(2);
+  lines.push(
+    `${String(perSecond).padStart(2)}/s ${kind.padEnd(5)} ${rule.padEnd(17)} ${seconds.join("")} |${counts.join("")}  ${worst}`,
+  );
+}
+
+function print(): void {
+  const head =
+    "            rule            median   p95   max | loads missed double early  >d/2 worst error";
+  console.log(
+    `seed ${seed}; delay in s after rest, then counts\n${head}\n${lines.splice(0).join("\n")}`,
+  );
+}
+
+test("at 10 readings a second every load is announced once, at rest and within half a division", () => {
+  for (const kind of kinds) {
+    const score = scoreOf(kind, 500, ours, 10);
+    note(10, kind, "ours", score);
+    expect(score.loads, kind).toBeGreaterThanOrEqual(500);
+    expect([score.missed, score.double, score.early], kind).toEqual([0, 0, 0]);
+    expect(quantile(score.delays, 0.5), kind).toBeLessThan(0.8);
+    expect(quantile(score.delays, 0.95), kind).toBeLessThan(1.05);
+    // A load a tenth of a division from where rounding turns over may show one step all through the rest.
+    expect(score.wrong / score.loads, kind).toBeLessThanOrEqual(0.01);
+    expect(Math.max(...score.errors), kind).toBeLessThan(0.7);
+  }
+  print();
+}, 60_000);
+
+test("at 50 readings a second it is quicker, at 2 it takes two and a half and is blind to some swings", () => {
+  for (const kind of kinds) {
+    const quick = scoreOf(kind, kind === "creep" ? 20 : 60, ours, 50);
+    note(50, kind, "ours", quick);
+    expect([quick.missed, quick.double, quick.early], kind).toEqual([0, 0, 0]);
+    expect(quantile(quick.delays, 0.95), kind).toBeLessThan(0.8);
+    expect(quick.wrong, kind).toBeLessThanOrEqual(1);
+    const slow = scoreOf(kind, 500, ours, 2);
+    note(2, kind, "ours", slow);
+    // Two readings a second fall on the same point of a swing of half a second or a second: it cannot be seen.
+    if (kind === "sway") {
+      expect(slow.early / slow.loads).toBeLessThan(0.15);
+      continue;
+    }
+    expect(quantile(slow.delays, 1), kind).toBeLessThan(3.1);
+    expect([slow.missed, slow.double, slow.early], kind).toEqual([0, 0, 0]);
+    expect(slow.wrong / slow.loads, kind).toBeLessThanOrEqual(0.015);
+  }
+  print();
+}, 60_000);
+
+test("plain rules are earlier wrong or later right", () => {
+  const rules: readonly [string, Rule][] = [
+    ["5 equal in a row", equalInARow(5)],
+    ["10 equal in a row", equalInARow(10)],
+    ["sd of 6 below 0.5", movingDeviation(6, 0.5)],
+    ["sd of 10 below .4", movingDeviation(10, 0.4)],
+  ];
+  let faultless = 0;
+  for (const [name, rule] of rules)
+    for (const kind of kinds) {
+      const score = scoreOf(kind, 200, rule, 10);
+      note(10, kind, name, score);
+      const faults = score.missed + score.double + score.early + score.wrong;
+      if (faults === 0 && quantile(score.delays, 0.95) < 1.05) faultless++;
+    }
+  print();
+  expect(faultless).toBeLessThan((rules.length * kinds.length) / 4);
+}, 60_000);
+
+test("a swing or a drift close to the limit is hardly ever taken for rest", () => {
+  const worstNoise = (random: Random): Scale => ({ ...anyScale(10)(random), noise: 0.2 });
+  const limits = { swingPeakToPeak: [2.2, 3], driftPerSecond: [2.2, 3] } as const;
+  for (const kind of ["sway", "pour"] as const) {
+    const score = scoreKind(kind, 500, ours, worstNoise, seeded(seed), limits);
+    note(10, kind, "ours near limit", score);
+    expect(score.early / score.loads, kind).toBeLessThan(0.01);
+  }
+  print();
+}, 60_000);

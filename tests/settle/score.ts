@@ -1,0 +1,193 @@
+/** Loads of every kind, and how well a settling rule announces them. */
+import { afterReading, emptyPan, type Pan } from "../../src/settle/settle.ts";
+import type { Reading } from "../../src/reading/reading.ts";
+import {
+  between,
+  drift,
+  flat,
+  play,
+  ring,
+  sway,
+  type Played,
+  type Random,
+  type Scale,
+  type Stretch,
+} from "./signal.ts";
+
+export type Kind = "ring" | "sway" | "pour" | "knock" | "added" | "creep";
+export const kinds: readonly Kind[] = ["ring", "sway", "pour", "knock", "added", "creep"];
+
+const restSeconds = 6;
+
+function arrive(random: Random, from: number, to: number): Stretch["at"] {
+  return ring(from, to, between(random, 1, 8), between(random, 0.05, 0.4));
+}
+
+const resting = (mass: number, at: Stretch["at"], seconds: number): Stretch => ({
+  seconds,
+  at,
+  load: { mass: flat(mass) },
+});
+
+/** How large a motion is that must not pass for rest, in divisions and divisions a second. */
+export type Limits = {
+  readonly swingPeakToPeak: readonly [number, number];
+  readonly driftPerSecond: readonly [number, number];
+};
+const usualLimits: Limits = { swingPeakToPeak: [2.05, 8], driftPerSecond: [2.05, 12] };
+
+/** The load comes on, in the way of its kind, and is taken off. */
+export function loadOf(kind: Kind, random: Random, limits: Limits): readonly Stretch[] {
+  const mass = between(random, 50, 3000);
+  const empty: Stretch = { seconds: 3, at: arrive(random, mass, 0) };
+  const comes = resting(mass, arrive(random, 0, mass), restSeconds + 1);
+  switch (kind) {
+    case "ring":
+      return [comes, empty];
+    case "sway": {
+      const period = between(random, 0.25, 1);
+      const swings = sway(mass, between(random, ...limits.swingPeakToPeak), period, random());
+      const seconds = between(random, 2, 6);
+      return [{ seconds, at: swings, moves: true }, resting(mass, flat(mass), restSeconds), empty];
+    }
+    case "pour": {
+      const speed = (random() < 0.5 ? -1 : 1) * between(random, ...limits.driftPerSecond);
+      const seconds = between(random, 3, 8);
+      const start = mass - speed * seconds;
+      return [
+        { seconds, at: drift(start, speed), moves: true },
+        resting(mass, flat(mass), restSeconds),
+        empty,
+      ];
+    }
+    case "knock": {
+      const height = between(random, 3, 40) * (random() < 0.5 ? -1 : 1);
+      const shake = arrive(random, mass + height, mass);
+      return [comes, { seconds: 3, at: shake }, empty];
+    }
+    case "added": {
+      const more = mass + between(random, 3, 200);
+      return [comes, resting(more, arrive(random, mass, more), restSeconds), empty];
+    }
+    case "creep": {
+      const speed = between(random, 0.02, 0.095);
+      const arrives = arrive(random, 0, mass);
+      const at = (second: number) => arrives(second) + speed * second;
+      return [{ seconds: 60, at, load: { mass: drift(mass, speed) } }, empty];
+    }
+  }
+}
+
+export type Announced = { readonly second: number; readonly mass: number };
+export type Rule = () => (reading: Reading) => Announced | null;
+
+export const ours: Rule = () => {
+  let pan: Pan = emptyPan;
+  return (reading) => {
+    const step = afterReading(pan, reading);
+    pan = step.pan;
+    for (const event of step.events)
+      if (event.is === "settled")
+        return { second: event.weight.atMonoMs / 1000, mass: event.weight.mass };
+    return null;
+  };
+};
+
+type Weight = Extract<Reading, { is: "weight" }>;
+
+/** A plain rule: armed by a change of more than two divisions, fires when `isStill` says so. */
+const plain =
+  (count: number, isStill: (last: readonly number[]) => boolean): Rule =>
+  () => {
+    let last: number[] = [];
+    let announced = 0;
+    return (reading) => {
+      const { mass, division, atMonoMs } = reading as Weight;
+      last = [...last, mass / division].slice(-count);
+      if (last.length < count || !isStill(last)) return null;
+      const mean = last.reduce((sum, one) => sum + one, 0) / count;
+      if (Math.abs(mean - announced) <= 2) return null;
+      announced = mean;
+      return Math.abs(mean) <= 2 ? null : { second: atMonoMs / 1000, mass: mean * division };
+    };
+  };
+
+export const equalInARow = (count: number): Rule =>
+  plain(count, (last) => last.every((one) => one === last[0]));
+
+export const movingDeviation = (count: number, most: number): Rule =>
+  plain(count, (last) => {
+    const mean = last.reduce((sum, one) => sum + one, 0) / last.length;
+    const sum = last.reduce((total, one) => total + (one - mean) ** 2, 0);
+    return Math.sqrt(sum / (last.length - 1)) <= most;
+  });
+
+export type Score = {
+  loads: number;
+  missed: number;
+  double: number;
+  early: number;
+  /** Off by more than half a division. */
+  wrong: number;
+  delays: number[];
+  errors: number[];
+};
+
+export const emptyScore = (): Score => ({
+  loads: 0,
+  missed: 0,
+  double: 0,
+  early: 0,
+  wrong: 0,
+  delays: [],
+  errors: [],
+});
+
+export function scorePlayed(score: Score, played: Played, rule: Rule, division: number): void {
+  const look = rule();
+  const announced = played.readings.map(look).filter((one) => one !== null);
+  const used = new Set<Announced>();
+  for (const { from, to, mass } of played.expected) {
+    score.loads++;
+    // A ring may be called a moment before it is within half a division, if the mass is right all the same.
+    const hits = announced.filter((one) => one.second > from - 0.6 && one.second <= to);
+    hits.forEach((one) => used.add(one));
+    if (hits.length === 0) score.missed++;
+    if (hits.length > 1) score.double += hits.length - 1;
+    const first = hits[0];
+    if (first === undefined) continue;
+    const error = Math.abs(first.mass / division - mass(first.second));
+    score.delays.push(first.second - from);
+    score.errors.push(error);
+    if (error > 0.5) score.wrong++;
+  }
+  for (const one of announced) {
+    if (used.has(one)) continue;
+    const moving = played.forbidden.some(({ from, to }) => one.second > from && one.second < to);
+    if (moving) score.early++;
+    else score.double++;
+  }
+}
+
+export function scoreKind(
+  kind: Kind,
+  loads: number,
+  rule: Rule,
+  scale: (random: Random) => Scale,
+  random: Random,
+  limits = usualLimits,
+): Score {
+  const score = emptyScore();
+  while (score.loads < loads) {
+    const stretches: Stretch[] = [{ seconds: 1.5, at: flat(0) }];
+    for (let i = 0; i < 10; i++) stretches.push(...loadOf(kind, random, limits));
+    const chosen = scale(random);
+    scorePlayed(score, play(stretches, chosen, random), rule, chosen.division);
+  }
+  return score;
+}
+
+export function quantile(values: readonly number[], share: number): number {
+  const sorted = values.toSorted((a, b) => a - b);
+  return sorted[Math.min(sorted.length - 1, Math.floor(share * sorted.length))] ?? NaN;
+}
