@@ -11,8 +11,8 @@ export const start = utcMs(Date.UTC(2026, 10, 25, 8));
 export const strawberries = {
   name: "Strawberries, raw",
   water: fraction(0.9095),
-  waterSd: fraction(0.003),
-  source: "measured on this lot",
+  waterSd: fraction(0.01),
+  source: "USDA SR28, no. 09316",
 };
 
 const emptyBench: Bench = {
