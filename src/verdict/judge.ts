@@ -11,6 +11,7 @@ import { endMassOf, freshGramsOf, loadOf, type Load } from "./load.ts";
 import { outlookOf, type Outlook, type Spread } from "./outlook.ts";
 import { inHours, inMass, inShare } from "./phrase.ts";
 import {
+  firstWeighingHours,
   kitchenGrams,
   leastHoursApart,
   mostCertain,
@@ -100,7 +101,13 @@ function notYetWeighed(log: TrayLog): TrayVerdict {
     ...nothingSaid(log),
     verdict: "unsure",
     confidence: sure(1),
-    reasons: [{ code: "too-few", text: "not weighed since drying began" }],
+    nextWeighingHours: hours(firstWeighingHours),
+    reasons: [
+      {
+        code: "too-few",
+        text: `not weighed since drying began; weigh first after ${firstWeighingHours} h of drying`,
+      },
+    ],
   };
 }
 

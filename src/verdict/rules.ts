@@ -39,3 +39,7 @@ export const tellingBand = 0.35;
 
 /** Chance that a dryer stops removing water, per drying hour: some in a hundred batches. Our choice, no source. */
 export const stopsPerHour = 0.004;
+
+/** Drying hours before the first weighing: thin slices of apple, banana and strawberry took 7 to 12 h at a shelf of
+ * 40 °C (Reale, Torrez Irigoyen and Giner 2023, doi 10.7455/ijfs/12.1.2023.a7); earlier, nothing could be told. */
+export const firstWeighingHours = 12;
