@@ -31,6 +31,8 @@ export type Stub = {
   readonly asked: Asked[];
   set(world: World): void;
   bench(change: Partial<Bench>): void;
+  /** Tells every page how things stand, as one that connects is told. */
+  tellAll(): void;
   send(message: Unnumbered): void;
   reading(grams: number, settled: boolean, division?: number): void;
   /** Cuts every socket; with `stay` no new one is let in until `letIn`. */
@@ -112,15 +114,18 @@ export async function startStub(first: World): Promise<Stub> {
   };
 
   const live = new WebSocketServer({ server, path: "/api/live", verifyClient: () => !isShut });
-  live.on("connection", (socket) => {
-    sockets.add(socket);
-    socket.on("close", () => sockets.delete(socket));
+  const tell = (socket: WebSocket): void => {
     for (const scale of world.bench.scales) {
       const { link, form, unit, why } = scale;
       socket.send(envelope({ type: "link", scale: scale.id, link, form, unit, why }));
       socket.send(envelope(readingOf(scale)));
     }
     socket.send(envelope({ type: "bench", bench: world.bench }));
+  };
+  live.on("connection", (socket) => {
+    sockets.add(socket);
+    socket.on("close", () => sockets.delete(socket));
+    tell(socket);
   });
   await new Promise<void>((done) => server.listen(0, "127.0.0.1", done));
   const { port } = server.address() as AddressInfo;
@@ -141,6 +146,9 @@ export async function startStub(first: World): Promise<Stub> {
     bench: (change) => {
       world = { ...world, bench: { ...world.bench, ...change } };
       sendAll({ type: "bench", bench: world.bench });
+    },
+    tellAll: () => {
+      for (const socket of sockets) tell(socket);
     },
     send: sendAll,
     reading: (grams, settled, division = 1) => {

@@ -19,16 +19,18 @@ const alertEveryMs = 4000;
 const loudness = 0.25;
 
 let context: AudioContext | null = null;
+let loop: ReturnType<typeof setInterval> | undefined;
 /** Whether this device lets the page sound. */
 export const canSound = signal(false);
-/** What was last asked to sound, for those who look from outside. */
-export const lastSound = signal<SoundName | null>(null);
 
 export async function turnSoundOn(): Promise<void> {
   if (!("AudioContext" in window)) return;
   context ??= new AudioContext();
   await context.resume().catch(() => undefined);
+  const isNew = !canSound.peek() && context.state === "running";
   canSound.value = context.state === "running";
+  // What waited in silence is heard now.
+  if (isNew && loop !== undefined) sound("alert");
 }
 
 /** The first touch or key anywhere is enough. */
@@ -43,7 +45,6 @@ export function soundAfterFirstTouch(): void {
 }
 
 export function sound(name: SoundName): void {
-  lastSound.value = name;
   if (context === null || context.state !== "running") return;
   for (const beep of patterns[name]) play(context, beep);
 }
@@ -62,7 +63,6 @@ function play(on: AudioContext, { afterMs, lastsMs, hertz }: Beep): void {
   tone.stop(to);
 }
 
-let loop: ReturnType<typeof setInterval> | undefined;
 /** Sounds the alert until it is told that nothing waits any more. */
 export function soundWhile(waiting: boolean): void {
   if (!waiting) {

@@ -1,0 +1,507 @@
+import type { Browser } from "playwright-core";
+import { afterAll, afterEach, beforeAll, describe, expect, test } from "vitest";
+import {
+  barriers,
+  openBrowser,
+  openPage,
+  show,
+  sizes,
+  tablet,
+  turnTo,
+  type Opened,
+  type Scheme,
+} from "./browser.ts";
+import { bench, next, scale, scenes, taken, task, whichTray, type Scene } from "./scenes.ts";
+import { startStub, type Stub } from "./stub.ts";
+
+let browser: Browser;
+let stub: Stub;
+let opened: Opened;
+
+/** WCAG 2.2, 1.4.10 Reflow: 320 CSS pixels wide. */
+const narrowest = { width: 320, height: 640 };
+
+const sceneOf = (name: string): Scene => {
+  const scene = scenes.find((one) => one.name === name);
+  if (scene === undefined) throw new Error(`no scene ${name}`);
+  return scene;
+};
+
+beforeAll(async () => {
+  stub = await startStub(sceneOf("weigh-no-batch").world);
+  browser = await openBrowser();
+});
+afterAll(async () => {
+  await browser.close();
+  await stub.close();
+});
+
+/** Opens a page for the tests of one block, and fails each that the browser complained of. */
+function withPage(size = tablet): void {
+  beforeAll(async () => {
+    opened = await openPage(browser, stub, size);
+  });
+  afterEach(() => {
+    expect(opened.complaints.splice(0)).toEqual([]);
+  });
+  afterAll(() => opened.context.close());
+}
+
+/** Height of a digit as it is drawn, in CSS pixels. */
+const digitHeight = (): Promise<number> =>
+  opened.page.locator(".digits").evaluate((element) => {
+    const style = getComputedStyle(element);
+    const ctx = document.createElement("canvas").getContext("2d");
+    if (ctx === null) return 0;
+    ctx.font = `${style.fontWeight} ${style.fontSize} ${style.fontFamily}`;
+    const drawn = ctx.measureText("8");
+    return drawn.actualBoundingBoxAscent + drawn.actualBoundingBoxDescent;
+  });
+
+/** Contrast of the figures with what is behind them: WCAG 2.2, definitions of contrast ratio and relative luminance. */
+const contrastOfFigures = (): Promise<number> =>
+  opened.page.locator(".digits").evaluate((element) => {
+    const channels = (colour: string): number[] => (colour.match(/[\d.]+/g) ?? []).map(Number);
+    const luminance = (colour: string): number => {
+      const [r = 0, g = 0, b = 0] = channels(colour).map((channel) => {
+        const share = channel / 255;
+        return share <= 0.04045 ? share / 12.92 : ((share + 0.055) / 1.055) ** 2.4;
+      });
+      return 0.2126 * r + 0.7152 * g + 0.0722 * b;
+    };
+    const ink = luminance(getComputedStyle(element).color);
+    const paper = luminance(getComputedStyle(document.documentElement).backgroundColor);
+    return (Math.max(ink, paper) + 0.05) / (Math.min(ink, paper) + 0.05);
+  });
+
+/** What is too small for a cold hand, or wider than the screen. */
+const misfits = (): Promise<string[]> =>
+  opened.page.evaluate(() => {
+    const small = [...document.querySelectorAll("button, a, input, select, summary")]
+      .filter((element) => element.checkVisibility() && !element.classList.contains("skip"))
+      .filter((element) => {
+        const box = (element.closest("label") ?? element).getBoundingClientRect();
+        return box.height < 43.9 || box.width < 43.9;
+      })
+      .map((element) => `small: ${element.outerHTML.slice(0, 90)}`);
+    const over = document.documentElement.scrollWidth - document.documentElement.clientWidth;
+    return over > 0 ? [...small, `wider than the screen by ${over} px`] : small;
+  });
+
+describe("each screen in each state", () => {
+  withPage();
+  beforeAll(() => show(opened.page, stub, sceneOf("weigh-no-batch")));
+
+  test.each(scenes)(
+    "$name: no barrier by WCAG 2.2 AA in light and dark, nothing cut off, targets of 44 px",
+    async (scene) => {
+      const { page } = opened;
+      await turnTo(page, stub, scene);
+      const found: string[] = [];
+      for (const colorScheme of ["light", "dark"] as const) {
+        await page.emulateMedia({ colorScheme });
+        for (const barrier of await barriers(page)) found.push(`${colorScheme}: ${barrier}`);
+      }
+      for (const size of [...sizes, narrowest]) {
+        await page.setViewportSize(size);
+        for (const misfit of await misfits()) found.push(`${size.width} px: ${misfit}`);
+      }
+      await page.setViewportSize(tablet);
+      expect(found).toEqual([]);
+    },
+  );
+
+  test("the search for barriers finds one that is planted", async () => {
+    const { page } = opened;
+    await turnTo(page, stub, sceneOf("weigh-taken"));
+    await page.evaluate(() => {
+      const faint = document.createElement("p");
+      faint.id = "planted";
+      faint.textContent = "faint";
+      faint.style.color = "#999";
+      faint.style.background = "#aaa";
+      document.querySelector("main")?.append(faint, document.createElement("input"));
+    });
+    const found = await barriers(page);
+    await show(page, stub, sceneOf("weigh-taken"));
+    expect(found.some((one) => one.startsWith("color-contrast: #planted"))).toBe(true);
+    expect(found.some((one) => one.startsWith("label: "))).toBe(true);
+    expect(found).toHaveLength(2);
+  });
+
+  test.each<Scheme>(["light", "dark"])(
+    "in %s the live weight has a contrast of 7 to 1 at least",
+    async (colorScheme) => {
+      await opened.page.emulateMedia({ colorScheme });
+      await turnTo(opened.page, stub, sceneOf("weigh-taken"));
+      expect(await contrastOfFigures()).toBeGreaterThanOrEqual(7);
+    },
+  );
+
+  test.each(sizes)("at $width px the main act and the answers are 64 px high", async (size) => {
+    await opened.page.setViewportSize(size);
+    for (const name of ["weigh-start-drying", "weigh-which-tray", "weigh-taken"]) {
+      await turnTo(opened.page, stub, sceneOf(name));
+      const heights = await opened.page
+        .locator(".main, .big")
+        .evaluateAll((all) => all.map((one) => one.getBoundingClientRect().height));
+      expect(heights.length).toBeGreaterThan(1);
+      expect(Math.min(...heights)).toBeGreaterThanOrEqual(64);
+    }
+  });
+});
+
+describe("on a tablet", () => {
+  withPage();
+
+  test.each(["weigh-taken", "weigh-moving", "weigh-fine-scale", "weigh-put-fresh"])(
+    "the digits of %s are 128 px high at least",
+    async (name) => {
+      await show(opened.page, stub, sceneOf(name));
+      expect(await digitHeight()).toBeGreaterThanOrEqual(128);
+    },
+  );
+
+  test("figures keep their place while they change", async () => {
+    await show(opened.page, stub, sceneOf("weigh-put-fresh"));
+    const rightOf = async (grams: number): Promise<number> => {
+      stub.reading(grams, false, 0.1);
+      await opened.page.getByText(grams.toFixed(1), { exact: true }).waitFor();
+      const box = await opened.page.locator(".digits").boundingBox();
+      return (box?.x ?? 0) + (box?.width ?? 0);
+    };
+    const first = await rightOf(99.9);
+    expect(await rightOf(111.1)).toBeCloseTo(first, 0);
+    expect(await rightOf(1000)).toBeCloseTo(first, 0);
+  });
+
+  test("a reading is drawn within 50 ms", async () => {
+    await show(opened.page, stub, sceneOf("weigh-put-fresh"));
+    const delays: number[] = [];
+    for (let grams = 301; grams <= 310; grams++) {
+      const drawn = opened.page.evaluate(
+        (text) =>
+          new Promise<number>((done) => {
+            const watch = (): void => {
+              if (document.querySelector(".digits")?.textContent === text) done(Date.now());
+              else requestAnimationFrame(watch);
+            };
+            watch();
+          }),
+        String(grams),
+      );
+      // The watch has to stand before the reading is sent.
+      await opened.page.evaluate(() => undefined);
+      const sent = Date.now();
+      stub.reading(grams, false);
+      delays.push((await drawn) - sent);
+    }
+    const median = delays.toSorted((a, b) => a - b)[delays.length >> 1] ?? Infinity;
+    console.log(`reading to picture, ms: ${delays.join(" ")}`);
+    expect(median).toBeLessThanOrEqual(50);
+  });
+
+  test("a lost connection is told at once, the old weight is not shown as live, and all comes back", async () => {
+    const { page } = opened;
+    await show(page, stub, sceneOf("weigh-taken"));
+    await page.evaluate(() => Object.assign(window, { notReloaded: true }));
+    const cut = Date.now();
+    stub.cut(true);
+    await page.getByText("No connection to the program.").waitFor();
+    expect(Date.now() - cut).toBeLessThan(1000);
+    await expect.poll(() => page.locator(".digits").textContent()).toBe("–");
+    await page.getByText(/Last seen: 812\sg/).waitFor();
+    await page.getByText(/These figures are [1-9]\d*\ss old/).waitFor();
+    stub.letIn();
+    await expect.poll(() => page.locator(".digits").textContent(), { timeout: 8000 }).toBe("812");
+    expect(await page.locator(".trouble").count()).toBe(0);
+    expect(await page.evaluate(() => "notReloaded" in window)).toBe(true);
+  });
+
+  test("a load that comes while a batch waits takes a reader to Weigh", async () => {
+    const { page } = opened;
+    await show(page, stub, sceneOf("weigh-put-fresh"));
+    await page.getByRole("link", { name: "Batch" }).click();
+    await page.getByRole("heading", { name: "Strawberries and stew" }).waitFor();
+    stub.reading(640, false);
+    await page.locator(".weight").waitFor();
+    expect(page.url()).toContain("#/weigh");
+  });
+
+  test("a load does not take the page from somebody who types", async () => {
+    const { page } = opened;
+    await show(page, stub, sceneOf("weigh-put-fresh"));
+    await page.getByRole("link", { name: "Plan", exact: true }).click();
+    await page.getByLabel("Dryer").fill("kit");
+    stub.reading(640, false);
+    await page.waitForTimeout(300);
+    expect(page.url()).toContain("#/plan");
+    await page.getByLabel("Dryer").pressSequentially("chen");
+    expect(await page.getByLabel("Dryer").inputValue()).toBe("kitchen");
+  });
+
+  test("a load does not take the page from an open question", async () => {
+    const { page } = opened;
+    const scene = sceneOf("batch-gap");
+    const waits = { ...scene.world.bench, tasks: [task({ next: next(2) })] };
+    await show(page, stub, { ...scene, world: { ...scene.world, bench: waits } });
+    stub.reading(640, false);
+    await page.waitForTimeout(300);
+    expect(page.url()).toContain("#/batch");
+  });
+
+  test("a plan survives a visit to Weigh", async () => {
+    const { page } = opened;
+    await show(page, stub, sceneOf("plan"));
+    await page.getByLabel("Name of the batch").fill("Herbs");
+    await page.getByRole("link", { name: "Weigh" }).click();
+    await page.locator(".weight").waitFor();
+    await page.getByRole("link", { name: "Plan", exact: true }).click();
+    expect(await page.getByLabel("Name of the batch").inputValue()).toBe("Herbs");
+  });
+
+  test("what was taken is said in one polite region, and undone by striking that weighing", async () => {
+    const { page } = opened;
+    await show(page, stub, sceneOf("weigh-moving"));
+    const { bench: known } = sceneOf("weigh-moving").world;
+    stub.bench({ ...known, tasks: [task({ next: next(3), taken: taken() })] });
+    await page.getByRole("heading", { name: "Taken: tray 2, 812 g" }).waitFor();
+    expect(await page.locator("p.unseen[role=status]").textContent()).toMatch(
+      /Taken: tray 2, 812\sg/,
+    );
+    await page.getByRole("button", { name: "Undo" }).click();
+    await expect.poll(() => stub.asked.length).toBe(1);
+    expect(stub.asked[0]).toMatchObject({
+      method: "PATCH",
+      path: "weighings/900",
+      body: { struck: true },
+    });
+  });
+
+  test("a refusal is shown in words beside the button, with what to do", async () => {
+    const { page } = opened;
+    await show(page, stub, sceneOf("weigh-taken"));
+    stub.refuse({ status: 409, detail: "That load is gone", hint: "Put it on the scale again" });
+    await page.getByRole("button", { name: "Undo" }).click();
+    const said = page.getByRole("alert").filter({ hasText: "That load is gone" });
+    await said.waitFor();
+    expect(await said.textContent()).toContain("Put it on the scale again");
+  });
+
+  test("an alert sounds until it is acknowledged", async () => {
+    const { page } = opened;
+    await page.addInitScript(() => {
+      const played: number[] = [];
+      Object.assign(window, { played });
+      window.OscillatorNode = class extends OscillatorNode {
+        override start(when?: number): void {
+          played.push(when ?? 0);
+          super.start(when);
+        }
+      };
+    });
+    await show(page, stub, sceneOf("weigh-time-to-weigh"));
+    stub.onAsked(({ path }) => {
+      if (path.endsWith("acknowledge")) stub.bench({ alerts: [] });
+    });
+    const played = (): Promise<number> =>
+      page.evaluate(() => (window as unknown as { played: number[] }).played.length);
+    await page.getByRole("button", { name: "Turn sound on" }).click();
+    await expect.poll(played, { timeout: 6000 }).toBeGreaterThan(0);
+    await page.getByRole("button", { name: "Understood" }).click();
+    await expect.poll(() => page.locator(".alert").count()).toBe(0);
+    expect(stub.asked.map(({ path }) => path)).toContain("alerts/31/acknowledge");
+  });
+
+  test("which tray it is can be answered by one touch", async () => {
+    const { page } = opened;
+    await show(page, stub, sceneOf("weigh-which-tray"));
+    await page
+      .getByRole("button", { name: /Tray 2/ })
+      .first()
+      .click();
+    await expect.poll(() => stub.asked.length).toBe(1);
+    expect(stub.asked[0]).toMatchObject({
+      path: "scales/scale-1/answer",
+      body: { load: whichTray.load, tray: 2, kind: "dry" },
+    });
+  });
+
+  test("a form without a unit asks for the unit before it is taken", async () => {
+    const { page } = opened;
+    await show(page, stub, sceneOf("weigh-which-form"));
+    await page.getByRole("button", { name: /^812.5/ }).click();
+    await page.getByRole("button", { name: "ounces", exact: true }).click();
+    await expect.poll(() => stub.asked.length).toBe(1);
+    expect(stub.asked[0]).toMatchObject({
+      path: "scales/scale-1/form",
+      body: { form: "bare", unit: "oz" },
+    });
+  });
+
+  test("swapped trays are put right by two corrections that name the reason", async () => {
+    const { page } = opened;
+    await show(page, stub, sceneOf("batch-unsure-contradiction"));
+    await page.getByRole("button", { name: "Swap the weighings of tray 2 and tray 1" }).click();
+    await expect.poll(() => stub.asked.length).toBe(2);
+    expect(stub.asked.map(({ body }) => body)).toEqual([
+      { tray: 1, reason: "Trays were swapped on the scale" },
+      { tray: 2, reason: "Trays were swapped on the scale" },
+    ]);
+  });
+
+  test("a forgotten moment of the drying clock is set right with its time and its reason", async () => {
+    const { page } = opened;
+    await show(page, stub, sceneOf("batch-losing"));
+    await page.getByText("Drying clock: set right what was forgotten").click();
+    await page.getByRole("button", { name: /Set right: Out of the dryer/ }).click();
+    await page.getByLabel("It was at").first().fill("2026-03-14T15:20");
+    await page.getByLabel("Why").fill("forgot to press");
+    await page.getByRole("button", { name: "Keep", exact: true }).click();
+    await expect.poll(() => stub.asked.length).toBe(1);
+    expect(stub.asked[0]).toMatchObject({
+      method: "PATCH",
+      path: "batches/1/clock/2",
+      body: { at: "2026-03-14T15:20:00.000Z", reason: "forgot to press" },
+    });
+  });
+
+  test("the picture of a curve has the same figures behind it as a table", async () => {
+    const { page } = opened;
+    const scene = sceneOf("batch-losing");
+    await show(page, stub, scene);
+    await page.getByText("The same as a table").click();
+    const rows = await page.locator("table tbody tr").count();
+    const curve = scene.world.curves.find((one) => one.tray === 3);
+    expect(rows).toBe(curve?.points.length);
+    const last = await page.locator("table tbody tr").last().textContent();
+    expect(last).toMatch(new RegExp(`${curve?.points.at(-1)?.netGrams ?? "none"}\\sg`));
+  });
+});
+
+describe("by keyboard alone", () => {
+  withPage();
+
+  /** Tabs until the wanted control has the focus; fails when it cannot be reached. */
+  async function tabTo(name: RegExp): Promise<void> {
+    for (let presses = 0; presses < 60; presses++) {
+      await opened.page.keyboard.press("Tab");
+      const at = await opened.page.evaluate(() => {
+        const element = document.activeElement;
+        if (!(element instanceof HTMLElement)) return "";
+        const labels = element instanceof HTMLInputElement ? element.labels : null;
+        return (
+          labels?.[0]?.textContent ??
+          element.getAttribute("aria-label") ??
+          element.textContent ??
+          ""
+        );
+      });
+      if (name.test(at)) return;
+    }
+    throw new Error(`no way to ${String(name)} by the Tab key`);
+  }
+
+  test("a batch is planned, a food found, and started", async () => {
+    const { page } = opened;
+    await show(page, stub, sceneOf("weigh-no-batch"));
+    await tabTo(/^Plan$/);
+    await page.keyboard.press("Enter");
+    await page.getByRole("heading", { name: "Plan a batch" }).waitFor();
+    await tabTo(/^Dryer/);
+    await page.keyboard.type("kitchen");
+    await tabTo(/^Food on it/);
+    await page.keyboard.type("strawb");
+    await page.getByRole("option").first().waitFor();
+    await page.keyboard.press("ArrowDown");
+    await page.keyboard.press("Enter");
+    expect(await page.getByRole("combobox").first().inputValue()).toBe("Strawberries, raw");
+    await page.keyboard.press("Enter");
+    await expect.poll(() => stub.asked.length).toBe(1);
+    expect(stub.asked[0]).toMatchObject({
+      path: "batches",
+      body: {
+        dryer: "kitchen",
+        trays: [{ name: "1", food: "09316" }, { name: "2" }, { name: "3" }],
+      },
+    });
+    await page.locator(".weight").waitFor();
+  });
+
+  test("a weighing is undone, another tray chosen, the trays put back", async () => {
+    const { page } = opened;
+    await show(page, stub, sceneOf("weigh-taken"));
+    await tabTo(/^Undo$/);
+    await page.keyboard.press("Enter");
+    await tabTo(/^tray 4/);
+    await page.keyboard.press("Space");
+    await page.keyboard.press("Shift+Tab");
+    await expect
+      .poll(() => stub.asked.map(({ path }) => path))
+      .toEqual(["weighings/900", "scales/scale-1/task"]);
+  });
+
+  test("the values of a curve are read with the arrow keys", async () => {
+    const { page } = opened;
+    await show(page, stub, sceneOf("batch-losing"));
+    await tabTo(/^Drying curve of tray 3/);
+    await page.keyboard.press("ArrowRight");
+    await page.keyboard.press("ArrowRight");
+    await expect.poll(() => page.locator(".readout").textContent()).toMatch(/After 12\sh: \d+\sg/);
+  });
+
+  test("the focus is seen, and not hidden behind the way about", async () => {
+    const { page } = opened;
+    await show(page, stub, sceneOf("batch-twelve-trays"));
+    const hidden: string[] = [];
+    for (let presses = 0; presses < 24; presses++) {
+      await page.keyboard.press("Tab");
+      const at = await page.evaluate(() => {
+        const element = document.activeElement;
+        if (element === null || element.closest("nav") !== null) return null;
+        const box = element.getBoundingClientRect();
+        const seen = document.elementFromPoint(box.x + box.width / 2, box.y + 4);
+        const isSeen = seen !== null && (element.contains(seen) || seen.contains(element));
+        const hasOutline = parseFloat(getComputedStyle(element).outlineWidth) >= 2;
+        return isSeen && hasOutline ? null : (element.textContent ?? "").slice(0, 40);
+      });
+      if (at !== null) hidden.push(at);
+    }
+    expect(hidden).toEqual([]);
+  });
+});
+
+describe("a page that stays open", () => {
+  withPage();
+
+  test("does not grow with the readings that it has shown", async () => {
+    const { page, context } = opened;
+    await show(page, stub, sceneOf("weigh-put-fresh"));
+    const devtools = await context.newCDPSession(page);
+    const used = async (): Promise<number> => {
+      await devtools.send("HeapProfiler.collectGarbage");
+      const { usedSize } = await devtools.send("Runtime.getHeapUsage");
+      return usedSize;
+    };
+    const flood = async (from: number): Promise<void> => {
+      for (let count = 0; count < 3000; count++) stub.reading(300 + ((from + count) % 700), false);
+      stub.reading(777, true);
+      await page.getByText("777", { exact: true }).waitFor();
+    };
+    await flood(0);
+    const before = await used();
+    await flood(3000);
+    await flood(6000);
+    const grown = (await used()) - before;
+    console.log(`heap after 9000 readings: ${before} B, grown by ${grown} B`);
+    expect(grown).toBeLessThan(400_000);
+  });
+});
+
+test("the scenes cover every verdict word and every state of the link", () => {
+  const all = JSON.stringify(scenes);
+  for (const word of ["losing", "stable", "gaining", "stalled", "unsure"])
+    expect(all).toContain(`"verdict":"${word}"`);
+  for (const link of ["up", "searching", "denied"]) expect(all).toContain(`"link":"${link}"`);
+  expect(bench().scales[0]).toEqual(scale());
+});
