@@ -224,91 +224,109 @@ export function simulateBatch(
 
 type Weighed = { readonly row: Row; readonly truth: Truth; readonly faultGrams: number };
 
+/** What goes on between the pulls: true drying hours, hours on the wall, and since when each tray is dry. */
+type Course = { hours: number; wallHours: number; readonly dryAt: (number | null)[] };
+
 /** Dries and weighs all trays, pull after pull. */
 function weighRounds(
   bench: Bench,
   loaded: readonly Loaded[],
   figures: readonly { readonly trueTare: number }[],
 ): Weighed[][] {
-  const { plan, fault, air, chance } = bench;
-  const dryAt = loaded.map((): number | null => null);
-  let now = 0;
-  let minutesOfWall = 0;
+  const { plan, fault, chance } = bench;
+  const course: Course = { hours: 0, wallHours: 0, dryAt: loaded.map(() => null) };
   return plan.notedHours.map((noted, weighing) => {
-    const pulledAt = Math.max(now, noted + chance.between(-0.1, 0.1));
-    const lost = chance.between(10, 15) / 60;
-    for (const { from, to, pace } of stretches(now, pulledAt, lost, fault))
-      loaded.forEach(({ tray }, index) => {
-        if (dryAt[index] === null) {
-          const after = hoursUntil(tray, dryLimit, to - from, pace);
-          dryAt[index] = after === null ? null : from + after;
-        }
-        dry(tray, to - from, pace);
-      });
-    now = pulledAt;
+    dryOn(bench, loaded, course, Math.max(course.hours, noted + chance.between(-0.1, 0.1)));
     const night = fault.is === "night-open" && fault.weighing === weighing ? fault : null;
-    const gains = loaded.map(() => 0);
-    const spendNight = (length: number) =>
-      loaded.forEach(({ tray }, index) => {
-        const before = massOf(tray);
-        lieOpen(tray, length, air);
-        gains[index] = massOf(tray) - before;
-        if (excessOf(tray) > dryLimit) dryAt[index] = null;
-      });
-    const nightMinutes = night?.when === "before" ? night.hours * 60 : 0;
-    if (night?.when === "before") spendNight(night.hours);
-    const removed = loaded.map(({ tray }, index) => {
-      if (fault.is !== "food-removed" || fault.tray !== index || fault.weighing !== weighing)
-        return 0;
-      const before = massOf(tray);
-      takeFood(tray, fault.share);
-      return before - massOf(tray);
-    });
-    const truths = loaded.map(({ tray }, index): Truth => ({
-      hours: now,
+    const before = loaded.map(({ tray }) => massOf(tray));
+    if (night?.when === "before") spendNight(bench, loaded, course, night.hours);
+    if (fault.is === "food-removed" && fault.weighing === weighing)
+      takeFood(loaded[fault.tray]!.tray, fault.share);
+    const moved = loaded.map(({ tray }, index) => Math.abs(massOf(tray) - before[index]!));
+    const truth = loaded.map(({ tray }, index): Truth => ({
+      hours: course.hours,
       excess: excessOf(tray),
       wettestExcess: wettestExcessOf(tray),
-      dryAt: dryAt[index]!,
+      dryAt: course.dryAt[index]!,
       solidsGrams: tray.solids,
       clean: faults.isClean(fault, index, weighing, bench.weigher.division),
     }));
-    const first = chance.between(1, 2);
-    const minutesOut = loaded.map((_, index) => Math.min(5, first + 0.6 * index));
-    loaded.forEach(({ tray }, index) => standOnBench(tray, minutesOut[index]!, air));
-    const warm = nightMinutes === 0;
-    const round = { drift: driftOfRound(bench.weigher, chance), warm };
-    const grosses = loaded.map(({ tray, tareGrams }) =>
-      weigh(bench.weigher, massOf(tray) + tareGrams, round, chance),
-    );
-    const weighed = loaded.map((_, index): Weighed => {
-      const netOf = (tray: number) => grosses[tray]! - figures[index]!.trueTare;
-      const written =
-        netOf(faults.weighedFor(fault, index, weighing)) +
-        faults.tareError(fault, index, weighing, bench.weigher.division);
-      const net = faults.inOunces(fault, index, weighing)
-        ? shown(written / gramsPerOunce, 0.1)
-        : shown(written, 0.1);
-      const out = minutesOut[index]! + nightMinutes;
-      const wall = startOfDrying + now * 3_600_000 + (minutesOfWall + out) * 60_000;
-      return {
-        row: {
-          dryingHours: hours(noted),
-          net: grams(net),
-          division: grams(bench.weigher.division),
-          minutesOut: bench.notes === "nothing" ? null : minutes(Math.round(out)),
-          stretch: 0,
-          at: bench.notes === "minutes and clock" ? utcMs(Math.round(wall)) : null,
-          ref: weighing + 1,
-        },
-        truth: truths[index]!,
-        faultGrams: Math.max(Math.abs(net - netOf(index)), removed[index]!, gains[index]!),
-      };
+    const nightHours = night?.when === "before" ? night.hours : 0;
+    const rows = weighAll(bench, loaded, figures, { weighing, noted, nightHours, course });
+    course.wallHours += 10 / 60;
+    if (night?.when === "after") spendNight(bench, loaded, course, night.hours);
+    return rows.map(({ row, off }, index) => {
+      return { row, truth: truth[index]!, faultGrams: Math.max(off, moved[index]!) };
     });
-    minutesOfWall += nightMinutes + 10;
-    if (night?.when === "after") {
-      spendNight(night.hours);
-      minutesOfWall += night.hours * 60;
-    }
-    return weighed;
+  });
+}
+
+/** Back into the dryer until `pulledAt`, true drying hours. */
+function dryOn(bench: Bench, loaded: readonly Loaded[], course: Course, pulledAt: number): void {
+  // The pump needs 10 to 15 minutes; the drying clock of the person runs already.
+  const lost = bench.chance.between(10, 15) / 60;
+  for (const { from, to, pace } of stretches(course.hours, pulledAt, lost, bench.fault))
+    loaded.forEach(({ tray }, index) => {
+      if (course.dryAt[index] === null) {
+        const after = hoursUntil(tray, dryLimit, to - from, pace);
+        course.dryAt[index] = after === null ? null : from + after;
+      }
+      dry(tray, to - from, pace);
+    });
+  course.wallHours += pulledAt - course.hours;
+  course.hours = pulledAt;
+}
+
+function spendNight(bench: Bench, loaded: readonly Loaded[], course: Course, length: number): void {
+  loaded.forEach(({ tray }, index) => {
+    lieOpen(tray, length, bench.air);
+    if (excessOf(tray) > dryLimit) course.dryAt[index] = null;
+  });
+  course.wallHours += length;
+}
+
+type Pull = {
+  readonly weighing: number;
+  readonly noted: number;
+  readonly nightHours: number;
+  readonly course: Course;
+};
+
+/** The rows as written down, and by how much a fault put each of them off. */
+function weighAll(
+  { weigher, air, fault, notes, chance }: Bench,
+  loaded: readonly Loaded[],
+  figures: readonly { readonly trueTare: number }[],
+  { weighing, noted, nightHours, course }: Pull,
+): { row: Row; off: number }[] {
+  const first = chance.between(1, 2);
+  const benchMinutes = loaded.map((_, index) => Math.min(5, first + 0.6 * index));
+  const round = { drift: driftOfRound(weigher, chance), warm: nightHours === 0 };
+  const grosses = loaded.map(({ tray, tareGrams }, index) => {
+    standOnBench(tray, benchMinutes[index]!, air);
+    return weigh(weigher, massOf(tray) + tareGrams, round, chance);
+  });
+  return loaded.map((_, index) => {
+    const netOf = (tray: number) => grosses[tray]! - figures[index]!.trueTare;
+    const written =
+      netOf(faults.weighedFor(fault, index, weighing)) +
+      faults.tareError(fault, index, weighing, weigher.division);
+    const inOunces = faults.inOunces(fault, index, weighing);
+    const net = shown(inOunces ? written / gramsPerOunce : written, 0.1);
+    const minutesOut = benchMinutes[index]! + nightHours * 60;
+    const wallHours = course.wallHours + benchMinutes[index]! / 60;
+    const row: Row = {
+      dryingHours: hours(noted),
+      net: grams(net),
+      division: grams(weigher.division),
+      minutesOut: notes === "nothing" ? null : minutes(Math.round(minutesOut)),
+      stretch: 0,
+      at:
+        notes === "minutes and clock"
+          ? utcMs(Math.round(startOfDrying + wallHours * 3_600_000))
+          : null,
+      ref: weighing + 1,
+    };
+    return { row, off: Math.abs(net - netOf(index)) };
   });
 }

@@ -85,12 +85,15 @@ export function names(fault: FaultKind, verdict: TrayVerdict): boolean {
 
 const isStall = (fault: FaultKind) => fault === "stalled-first" || fault === "stalled-later";
 
-/** Whether the fault was there to be seen at the weighings `from` … `to`: large for the scale and the food. */
+/** Whether the fault was there to be seen by weighing `to`: large for the scale and for the food. */
 function isVisible(batch: SimulatedBatch, tray: SimulatedTray, to: number): boolean {
-  if (batch.faultShownAt < 0 || to < batch.faultShownAt) return false;
   if (isStall(tray.fault)) return tray.truth[to]!.excess > dryLimit;
-  const solids = tray.truth[0]!.solidsGrams;
-  return tray.faultGrams >= Math.max(3 * batch.division, 0.02 * solids);
+  const large = Math.max(3 * batch.division, 0.02 * tray.truth[0]!.solidsGrams);
+  if (tray.fault !== "night-open") return tray.faultGrams >= large;
+  const [before, after] = [batch.faultShownAt - 1, batch.faultShownAt].map(
+    (weighing) => tray.log.weighings[weighing]?.net,
+  );
+  return before !== undefined && after !== undefined && after - before >= large;
 }
 
 /** The finest divisions, relative to the dry mass, for which calls are held to be due. */
@@ -145,7 +148,8 @@ export function scoreBatch(batch: SimulatedBatch, limit: number): BatchScores {
       score("false among calls", falseDry, !missed);
       score("false, no fault", falseDry, fault === "none");
       score("false, stalled", falseDry && stalled);
-      score("stalled called", falseDry, stalled && atEnd.excess > dryLimit);
+      const calledStalled = falseDry && calledAt !== null && calledAt >= batch.faultShownAt;
+      score("stalled called", calledStalled, stalled && atEnd.excess > dryLimit);
       score("wet piece only", outcome?.wetPieceOnly ?? false);
       const extra = outcome?.extraHours ?? null;
       score("extra hours", extra ?? 0, extra !== null);
