@@ -65,38 +65,38 @@ const modelError = { late: 0.12, early: 0.3 } as const;
 /** A dryer that has stopped still takes a little: this share of the rate before. Our choice. */
 const stoppedRate = { mean: 0.02, sd: 0.03 } as const;
 /** The ice of a tray is gone between these hours; between them every ratio is as likely. */
-const knees = { least: 1, most: 150, ratio: 1.05 } as const;
-const kPoints = 9;
+const knees = { least: 1, most: 150 } as const;
+/** The rate constants reach this many standard deviations to both sides. */
 const kReach = 2.4;
 
 type Manner = { readonly k: number; readonly slow: boolean; readonly logWeight: number };
 
-/** Rate constants and both ways of holding water, with their prior weights. */
-const manners: readonly Manner[] = weighed(
-  Array.from({ length: kPoints }, (_, i) => {
+/** Knees in steps of a ratio; rate constants and both ways of holding water, with their prior weights. */
+export type Grid = { readonly kneeRatio: number; readonly manners: readonly Manner[] };
+
+function gridOf(kneeRatio: number, kPoints: number): Grid {
+  const all = Array.from({ length: kPoints }, (_, i): Manner[] => {
     const z = -kReach + (2 * kReach * i) / (kPoints - 1);
     const k = rateConstant.median * rateConstant.spread ** z;
     return [
       { k, slow: false, logWeight: Math.log(1 - bound.slow.weight) - 0.5 * z * z },
       { k, slow: true, logWeight: Math.log(bound.slow.weight) - 0.5 * z * z },
     ];
-  }).flat(),
-);
-
-function weighed(all: readonly Manner[]): readonly Manner[] {
+  }).flat();
   const total = logSum(all.map(({ logWeight }) => logWeight));
-  return all.map((one) => ({ ...one, logWeight: one.logWeight - total }));
+  return { kneeRatio, manners: all.map((one) => ({ ...one, logWeight: one.logWeight - total })) };
 }
 
-const logKnee = Math.log(Math.log(knees.most / knees.least) / Math.log(knees.ratio));
+export const fineGrid = gridOf(1.05, 9);
+/** For questions asked many times over; its probabilities differ from the fine ones by a point or two. */
+export const roughGrid = gridOf(1.12, 5);
 
 /** The grid is absolute, so that one more weighing leaves the cells where they were. */
-function kneesAround(lastHour: number): readonly number[] {
-  const first = Math.floor(
-    Math.log(Math.max(knees.least, lastHour * 0.08)) / Math.log(knees.ratio),
-  );
-  const last = Math.ceil(Math.log(Math.min(knees.most, lastHour * 3 + 6)) / Math.log(knees.ratio));
-  return Array.from({ length: last - first + 1 }, (_, i) => knees.ratio ** (first + i));
+function kneesAround(lastHour: number, ratio: number): readonly number[] {
+  const step = (hour: number): number => Math.log(hour) / Math.log(ratio);
+  const first = Math.floor(step(Math.max(knees.least, lastHour * 0.12)));
+  const last = Math.ceil(step(Math.min(knees.most, lastHour * 2.2 + 6)));
+  return Array.from({ length: last - first + 1 }, (_, i) => ratio ** (first + i));
 }
 
 /** Cases that are rarer than this within their hypothesis, or whose hypothesis is far rarer, are left out. */
@@ -112,9 +112,11 @@ export function weighEvidence(
   prior: LatePrior,
   stops: readonly Stop[],
   limit: number,
+  { kneeRatio, manners }: Grid = fineGrid,
 ): Evidence {
   const walk = walkOver(rows, prior, stops);
-  const kneeHours = kneesAround(rows[rows.length - 1]!.hour);
+  const kneeHours = kneesAround(rows[rows.length - 1]!.hour, kneeRatio);
+  const logKnee = Math.log(Math.log(knees.most / knees.least) / Math.log(kneeRatio));
   const cells = kneeHours.length * manners.length;
   const logs = Array.from({ length: stops.length + 1 }, () => new Float64Array(cells));
   let index = 0;

@@ -1,4 +1,11 @@
-import { logSum, weighEvidence, type Evidence, type Stop } from "../drying/evidence.ts";
+import {
+  fineGrid,
+  logSum,
+  weighEvidence,
+  type Evidence,
+  type Grid,
+  type Stop,
+} from "../drying/evidence.ts";
 import type { Load } from "./load.ts";
 import { stopsPerHour } from "./rules.ts";
 
@@ -48,11 +55,15 @@ export function stopsBetween(loads: readonly Load[]): readonly Stop[] {
  * of a stop. Trays of one food share the error of its water content and so count as one witness: the mean of
  * their log evidence.
  */
-export function drynessOf(loads: readonly Load[], limit: number): readonly Dryness[] {
+export function drynessOf(
+  loads: readonly Load[],
+  limit: number,
+  grid: Grid = fineGrid,
+): readonly Dryness[] {
   if (loads.length === 0) return [];
   const stops = stopsBetween(loads);
   const evidences = loads.map(({ rows, end, freshGrams }) =>
-    weighEvidence(rows, { ...end, freshGrams }, stops, limit),
+    weighEvidence(rows, { ...end, freshGrams }, stops, limit, grid),
   );
   const hypotheses = hypothesesGiven(loads, evidences, stops);
   return loads.map((load, i) => ({

@@ -1,0 +1,30 @@
+import { grams, type Grams } from "../units/quantity.ts";
+import type { Load } from "./load.ts";
+import { leastHoursApart, z95 } from "./rules.ts";
+
+/** The last two weighings of a stretch and what may be read from them. */
+export type Pair = {
+  readonly lossGrams: number;
+  readonly apartHours: number;
+  readonly uGrams: number;
+};
+
+export function lastPair({ rows }: Load): Pair | null {
+  const last = rows.at(-1);
+  const before = rows.findLast(
+    (row) => last !== undefined && last.hour - row.hour >= leastHoursApart,
+  );
+  if (last === undefined || before === undefined) return null;
+  return {
+    lossGrams: before.netGrams - last.netGrams,
+    apartHours: last.hour - before.hour,
+    uGrams: Math.hypot(last.uGrams, before.uGrams),
+  };
+}
+
+/** The smallest loss between the last two weighings that the scale can tell from nothing, one-sided 95 %. */
+export function provableOf({ rows }: Load): Grams {
+  const last = rows.at(-1)!;
+  const before = rows.at(-2) ?? last;
+  return grams(z95 * Math.hypot(last.uGrams, before.uGrams));
+}

@@ -1,0 +1,52 @@
+/** The rule: which word, and how sure. */
+import { normalBelow } from "../drying/normal.ts";
+import type { CoreFinding, TrayLog } from "../tray/weighing.ts";
+import type { Dryness } from "./dryness.ts";
+import type { Pair } from "./pair.ts";
+import { mostCertain, rateTolerance, thresholds, zRise } from "./rules.ts";
+import type { VerdictWord } from "./verdict.ts";
+
+export type Word = { readonly verdict: VerdictWord; readonly confidence: number };
+
+/** Standard deviations above the expected end from which no such food is dry. Our choice. */
+const tooHeavy = 3;
+
+/** `pair` is the last pair of weighings far enough apart, or null. */
+export function wordFor(dryness: Dryness, pair: Pair | null): Word {
+  const { load, pDry, pWetStopped, pWetWorking } = dryness;
+  if (openCore(load.log) !== null) return { verdict: "losing", confidence: mostCertain };
+  if (pair !== null && pair.lossGrams < -zRise * pair.uGrams)
+    return { verdict: "gaining", confidence: normalBelow(-pair.lossGrams / pair.uGrams) };
+
+  const dryGrams = load.end.dryGrams;
+  const tolerated = rateTolerance * dryGrams * (pair?.apartHours ?? 0);
+  const pFast = pair === null ? 0 : normalBelow((pair.lossGrams - tolerated) / pair.uGrams);
+  const pLosing = Math.max(pWetWorking, pFast * (1 - pWetStopped));
+
+  if (pair !== null && pDry >= thresholds.stable)
+    return isTooHeavy(dryness)
+      ? { verdict: "stalled", confidence: pDry }
+      : { verdict: "stable", confidence: pDry };
+  if (pair !== null && pWetStopped >= thresholds.stalled)
+    return { verdict: "stalled", confidence: pWetStopped };
+  if (pLosing >= thresholds.losing) return { verdict: "losing", confidence: pLosing };
+  return { verdict: "unsure", confidence: 1 - Math.max(pDry, pWetStopped, pLosing) };
+}
+
+/** Nothing leaves any more, yet no food of this kind weighs so much when dry, whatever the dryer does. */
+export function isTooHeavy({ load }: Dryness): boolean {
+  const { endGrams, endSdGrams, blind } = load.end;
+  return !blind && load.rows.at(-1)!.netGrams > endGrams + tooHeavy * endSdGrams;
+}
+
+/** A soft or cold core stands until a later check, after more drying, finds it dry. */
+export function openCore({
+  coreChecks,
+}: TrayLog): { readonly finding: CoreFinding; readonly atHour: number } | null {
+  const wet = coreChecks.findLast(({ finding }) => finding !== "dry");
+  if (wet === undefined) return null;
+  const closed = coreChecks.some(
+    ({ finding, dryingHours }) => finding === "dry" && dryingHours > wet.dryingHours,
+  );
+  return closed ? null : { finding: wet.finding, atHour: wet.dryingHours };
+}
