@@ -2,6 +2,7 @@
 import { isoOf } from "../clock.ts";
 import { Fault } from "../faults.ts";
 import type { CoreFinding, FoodOnTray, TrayWeighing, WeighingKind } from "../tray/weighing.ts";
+import { asKept, divisionAsKept } from "../units/mass.ts";
 import type { Grams, UtcMs } from "../units/quantity.ts";
 import type { Batch, Bench, Change, ClockMoment, Interruption, Tray } from "./bench.ts";
 import { impliedOut, kindFor, scaleOrFault, trayOrFault } from "./loads.ts";
@@ -65,11 +66,13 @@ const trayFrom = (asked: TrayAsked, id: number, batchId: number): Tray => ({
   id,
   batchId,
   name: asked.name,
-  typedTare: asked.tare,
+  typedTare: keptTare(asked.tare),
   foodName: asked.foodName,
   food: asked.food,
   cautions: asked.cautions,
 });
+
+const keptTare = (tare: Grams | null): Grams | null => (tare === null ? null : asKept(tare));
 
 export function addTray(bench: Bench, batchId: number, asked: TrayAsked): readonly Change[] {
   const batch = openBatch(bench, batchId);
@@ -112,7 +115,7 @@ export function editTray(
     })),
     {
       is: "tray-changed",
-      tray: { ...tray, ...rest, typedTare: tare === undefined ? tray.typedTare : tare },
+      tray: { ...tray, ...rest, typedTare: tare === undefined ? tray.typedTare : keptTare(tare) },
       at,
     },
   ];
@@ -327,8 +330,8 @@ export function typeWeighing(
     batchId: batch.id,
     trayId: tray.id,
     kind: asked.kind,
-    gross: asked.gross,
-    division: asked.division,
+    gross: asKept(asked.gross),
+    division: divisionAsKept(asked.division),
     scale: null,
     source: "typed",
     zeroSeen: true,
@@ -383,7 +386,7 @@ export function editWeighing(
     );
   const { batch, tray } = trayOrFault(bench, edit.trayId ?? old.trayId);
   const kind = edit.kind ?? old.kind;
-  const gross = edit.gross ?? old.gross;
+  const gross = asKept(edit.gross ?? old.gross);
   if (!edit.struck) refuseImpossible(batch, tray, kind, gross);
   const weighing: TrayWeighing = {
     ...old,

@@ -10,7 +10,7 @@ import { fraction, type UtcMs } from "../units/quantity.ts";
 import type { Bench as WireBench, Sending } from "../wire/bench.ts";
 import { apply } from "./apply.ts";
 import type { Bench, Change, Fact, Passing, Settings } from "./bench.ts";
-import { batchClockAt } from "./look.ts";
+import { batchClockAt, lastTraceOf } from "./look.ts";
 import type { Counts } from "./measures.ts";
 import type { Shown } from "./service.ts";
 import { showAlert, showBatch, showBench, showWeighing, type Surroundings } from "./show.ts";
@@ -229,17 +229,18 @@ export class Engine {
 
   /** The service was away while trays were in: ask whether the dryer ran on. */
   private noteGap(lastAliveAt: UtcMs | null): void {
+    if (lastAliveAt === null) return;
     const at = this.set.clock.utc();
-    if (lastAliveAt === null || at - lastAliveAt < gapWorthAskingMs) return;
     for (const batch of this.bench.batches) {
-      if (batchClockAt(batch, lastAliveAt).is !== "in") continue;
+      const from = lastTraceOf(batch, lastAliveAt);
+      if (at - from < gapWorthAskingMs || batchClockAt(batch, from).is !== "in") continue;
       this.act((bench) => [
         {
           is: "gap-found",
           gap: {
             id: bench.next.gap,
             batchId: batch.id,
-            from: lastAliveAt,
+            from,
             to: at,
             dryerRan: null,
           },

@@ -9,6 +9,7 @@ import {
 } from "../tray/whichtray.ts";
 import { Fault } from "../faults.ts";
 import type { TrayId, TrayWeighing, WeighingKind } from "../tray/weighing.ts";
+import { asKept, divisionAsKept } from "../units/mass.ts";
 import type { UtcMs } from "../units/quantity.ts";
 import type { Batch, Bench, Change, LoadQuestion, ScaleOnBench, Tray } from "./bench.ts";
 import {
@@ -127,8 +128,8 @@ const takes = (
     batchId: as.batch.id,
     trayId: as.tray.id,
     kind: as.kind,
-    gross: weight.mass,
-    division: weight.division,
+    gross: asKept(weight.mass),
+    division: divisionAsKept(weight.division),
     scale: scale.id,
     source: "scale",
     zeroSeen: weight.zeroSeen,

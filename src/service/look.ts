@@ -8,7 +8,7 @@ import {
   type ClockRecord,
 } from "../tray/dryingclock.ts";
 import type { TrayId, TrayLog, TrayWeighing } from "../tray/weighing.ts";
-import { minutes, type Grams, type UtcMs } from "../units/quantity.ts";
+import { minutes, utcMs, type Grams, type UtcMs } from "../units/quantity.ts";
 import type { Batch, ClockMoment, Tray } from "./bench.ts";
 
 type Superseding = {
@@ -113,6 +113,13 @@ export function batchClockAt(
       .toSorted((a, b) => (b.since ?? 0) - (a.since ?? 0))[0];
   return newest("out") ?? newest("in") ?? { is: "waiting", since: null };
 }
+
+/**
+ * The last moment at which the service is known to have run: its last regular sign of life, or what it kept after
+ * that. Trays may have gone in between the two.
+ */
+export const lastTraceOf = (batch: Batch, lastAliveAt: UtcMs): UtcMs =>
+  utcMs(Math.max(lastAliveAt, ...[...batch.moments, ...batch.weighings].map((row) => row.at)));
 
 export const isRunning = (batch: Batch): boolean =>
   batch.interruptions.every((interruption) => interruption.to !== null);

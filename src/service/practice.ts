@@ -23,7 +23,7 @@ export const practiceTimeFactor = 600;
  * While the trays are out, hands and the scale keep their real pace; at this factor four trays are weighed in
  * about the quarter of an hour that a person would take.
  */
-export const handsOnTimeFactor = 60;
+export const handsOnTimeFactor = 30;
 
 const lookEveryMs = 250;
 

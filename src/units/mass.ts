@@ -49,3 +49,7 @@ export const fromMilligrams = (milligrams: number): Grams => grams(milligrams / 
 /** A division as the store keeps it: whole micrograms, so that 0.1 oz stays 0.1 oz in every figure shown. */
 export const toMicrograms = (mass: Grams): number => Math.round(mass * 1_000_000);
 export const fromMicrograms = (micrograms: number): Grams => grams(micrograms / 1_000_000);
+
+/** A mass and a division as the store gives them back, so that what is told at once is what is found later. */
+export const asKept = (mass: Grams): Grams => fromMilligrams(toMilligrams(mass));
+export const divisionAsKept = (division: Grams): Grams => fromMicrograms(toMicrograms(division));

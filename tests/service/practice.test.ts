@@ -131,7 +131,7 @@ test("the practice clock is fast while trays dry, slower while they are out, and
     expect(clock.utc()).toBeGreaterThan(from);
     if (before === stateNow()) factors.add(`${before} ${(clock.utc() - from) / 1000}`);
   }
-  expect([...factors].sort()).toEqual(["in 600", "none 60", "out 60", "waiting 60"]);
+  expect([...factors].sort()).toEqual(["in 600", "none 30", "out 30", "waiting 30"]);
 });
 
 test("the practice clock carries on from where an earlier run came to, and never earlier", () => {
@@ -142,5 +142,5 @@ test("the practice clock carries on from where an earlier run came to, and never
   clock.carryOnFrom({ at: utcMs(now + 5000), systemAt: now });
   expect(clock.utc()).toBe(now + 5000);
   vi.advanceTimersByTime(100);
-  expect(clock.utc()).toBe(now + 5000 + 6000);
+  expect(clock.utc()).toBe(now + 5000 + 3000);
 });
