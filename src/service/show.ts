@@ -1,8 +1,9 @@
 /** The bench in the shapes of wire/: what the page and other programs see. */
 import { isoOf } from "../clock.ts";
+import { toDryBasis } from "../food/basis.ts";
 import { netUncertainty } from "../tray/net.ts";
 import { clockStateAt, dryingHoursAt, minutesOutAt, stretchAt } from "../tray/dryingclock.ts";
-import { dryBasis, moistureOf } from "../tray/yield.ts";
+import { moistureOf, waterRemoved, yieldOf } from "../tray/yield.ts";
 import type { TrayId, TrayWeighing } from "../tray/weighing.ts";
 import { utcMs, type Grams, type UtcMs } from "../units/quantity.ts";
 import type { CurveShape, Interval, TrayVerdict, VerdictWord } from "../verdict/verdict.ts";
@@ -122,16 +123,16 @@ function showTray(batch: Batch, tray: Tray, now: Now): wireBatch.Tray {
     cautions: [...tray.cautions],
     freshGrams: freshNet,
     netGrams: net,
-    waterRemovedGrams: freshNet === null || net === null ? null : freshNet - net,
-    yieldFraction: freshNet === null || net === null ? null : net / freshNet,
+    waterRemovedGrams: freshNet === null || net === null ? null : waterRemoved(freshNet, net),
+    yieldFraction: freshNet === null || net === null ? null : yieldOf(freshNet, net),
     moistureWetBasis: span(moisture),
     moistureDryBasis:
       moisture === null
         ? null
         : {
-            estimate: dryBasis(moisture.estimate),
-            low: dryBasis(moisture.low),
-            high: dryBasis(moisture.high),
+            estimate: toDryBasis(moisture.estimate),
+            low: toDryBasis(moisture.low),
+            high: toDryBasis(moisture.high),
           },
     verdict: verdict === undefined ? null : showVerdict(batch, verdict),
     coreCheck:

@@ -2,12 +2,14 @@
  * Whether the newest looks at the pan are a load at rest. In: looks in the order of time. Out: the mass and what it
  * rests on, or null.
  *
- * A few equal figures in a row prove little: a crest of a slow swing or a drip caught inside one step of the display
- * shows them too. So the looks are explained twice, once by a load at rest and once by the gentlest motion that must
- * not pass for rest (drifting 2 divisions a second, swinging by 2 divisions from top to bottom once a second), each
- * with the mass that suits it best, and rest is accepted when it explains them so many times better. That is the
- * likelihood ratio of a sequential test (A. Wald, Sequential Analysis, 1947; cited from memory). The mass is not rounded: where
- * noise makes the display flicker between two steps, the share of either tells how far between them the load lies.
+ * A few equal figures in a row prove little: the crest of a slow swing or a drip caught inside one step of the display
+ * shows them too. So the looks are explained twice, once by a load at rest and once by each of the gentlest motions
+ * that must not pass for rest (drifting 2 divisions a second; swinging by 2 divisions from top to bottom in a second
+ * or less), each with the mass that suits it best, and rest is accepted when it explains them so many times better.
+ * That is the likelihood ratio of a sequential test (A. Wald, Sequential Analysis, 1947; cited from memory).
+ *
+ * The mass is not rounded to the display: where noise makes it flicker between two steps, the share of either tells
+ * how far between them the load lies, and rounding would throw that away.
  */
 import { grams, type Grams, type MonoMs } from "../units/quantity.ts";
 

@@ -55,13 +55,19 @@ export const clockStateAt = (clock: ClockRecord, tray: TrayId, at: UtcMs): Clock
 
 /** Hours in a working dryer up to a moment; never negative, and never less than at an earlier moment. */
 export function dryingHoursAt(clock: ClockRecord, tray: TrayId, at: UtcMs): Hours {
+  const standing = standingStill(clock, tray, at);
+  const ms = insideUntil(clock, tray, at).reduce(
+    (sum, span) => sum + (span.to - span.from) - overlap(span, standing),
+    0,
+  );
+  return hours(ms / 3_600_000);
+}
+
+function insideUntil(clock: ClockRecord, tray: TrayId, at: UtcMs): readonly Span[] {
   const changes = changesUntil(clock, tray, at);
-  const inside = changes.flatMap(({ is, since }, index): Span[] =>
+  return changes.flatMap(({ is, since }, index): Span[] =>
     is === "in" && since !== null ? [{ from: since, to: changes[index + 1]?.since ?? at }] : [],
   );
-  const standing = standingStill(clock, tray, at);
-  const ms = inside.reduce((sum, span) => sum + (span.to - span.from) - overlap(span, standing), 0);
-  return hours(ms / 3_600_000);
 }
 
 function standingStill(clock: ClockRecord, tray: TrayId, at: UtcMs): readonly Span[] {
@@ -92,11 +98,17 @@ export function minutesOutAt(clock: ClockRecord, tray: TrayId, at: UtcMs): Minut
   return is === "out" && since !== null ? minutesBetween(since, at) : null;
 }
 
-/** Breaks of the curve that began before a moment: weighings of one stretch may be compared. */
+/**
+ * Breaks of the curve before a moment: weighings of one stretch may be compared. A dryer that stands still while the
+ * tray is out breaks nothing.
+ */
 export function stretchAt(clock: ClockRecord, tray: TrayId, at: UtcMs): number {
-  const interruptions = clock.interruptions.filter(
-    ({ from, trays }) => from < at && concerns(trays, tray),
-  );
-  const stops = clock.gaps.filter(({ from, dryerRan }) => from < at && dryerRan === false);
-  return interruptions.length + stops.length;
+  const inside = insideUntil(clock, tray, at);
+  const stops: readonly Span[] = [
+    ...clock.interruptions
+      .filter(({ trays }) => concerns(trays, tray))
+      .map(({ from, to }) => ({ from, to: to ?? at })),
+    ...clock.gaps.filter(({ dryerRan }) => dryerRan === false),
+  ];
+  return stops.filter((stop) => inside.some((span) => overlap(span, [stop]) > 0)).length;
 }

@@ -6,5 +6,6 @@ export const netMass = (gross: Grams, tare: Grams): Grams => minus(gross, tare);
 /** A digital step d: u = d/√12. Source: JCGM 100:2008 (GUM) F.2.2.1; NIST TN 1297 §4.6. */
 export const divisionUncertainty = (division: Grams): Grams => grams(division / Math.sqrt(12));
 
-/** Of a difference of two readings of the same division: u = d/√6. Source: as above, in quadrature. */
-export const netUncertainty = (division: Grams): Grams => grams(division / Math.sqrt(6));
+/** Of gross less tare, two readings of one division, in quadrature: u = d/√6. What a scale repeats badly comes on top. */
+export const netUncertainty = (division: Grams): Grams =>
+  grams(Math.SQRT2 * divisionUncertainty(division));

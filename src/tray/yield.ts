@@ -1,19 +1,12 @@
-/**
- * Moisture and water removed. Formulas: USDA Mill Publication 919 note N2.1; Purdue University ABE 305; IRRI Rice
- * Knowledge Bank: X = w/(1 − w), w = X/(1 + X), final = initial·(1 − w0)/(1 − w1).
- */
-import { fraction, grams, type Fraction, type Grams } from "../units/quantity.ts";
+/** Water removed, yield, and the moisture that is left, from the net mass fresh and now. */
+import { fraction, minus, type Fraction, type Grams } from "../units/quantity.ts";
 import type { FoodOnTray } from "./weighing.ts";
 
-/** Water over dry mass, from water over all. Has no upper bound. */
-export const dryBasis = (wet: Fraction): Fraction => fraction(wet / (1 - wet));
+/** What left a tray is taken to be water. */
+export const waterRemoved = (freshNet: Grams, net: Grams): Grams => minus(freshNet, net);
 
-/** Water over all, from water over dry mass. */
-export const wetBasis = (dry: Fraction): Fraction => fraction(dry / (1 + dry));
-
-/** Mass after drying from wet-basis moisture `from` to `to`. */
-export const massAt = (initial: Grams, from: Fraction, to: Fraction): Grams =>
-  grams((initial * (1 - from)) / (1 - to));
+/** Net mass now over net mass fresh; its reciprocal is the fresh-to-dry ratio. */
+export const yieldOf = (freshNet: Grams, net: Grams): Fraction => fraction(net / freshNet);
 
 const z95 = 1.6448536269514722;
 const wettest = 0.9999;

@@ -64,6 +64,35 @@ test.each([
   expect(stretchAt(clock, 1, at(10))).toBe(breaks);
 });
 
+test("a dryer that stands still while the tray is out breaks nothing for that tray", () => {
+  const clock = record({
+    moments: [moment("in", 0), moment("out", 2, [1]), moment("in", 6, [1])],
+    interruptions: [{ from: at(3), to: at(5), trays: null }],
+  });
+  expect(stretchAt(clock, 1, at(8))).toBe(0);
+  expect(dryingHoursAt(clock, 1, at(8))).toBe(4);
+  expect(stretchAt(clock, 2, at(8))).toBe(1);
+  expect(dryingHoursAt(clock, 2, at(8))).toBe(6);
+});
+
+test("an interruption that has not ended stops the hours and breaks the curve at once", () => {
+  const clock = record({
+    moments: [moment("in", 0)],
+    interruptions: [{ from: at(3), to: null, trays: null }],
+  });
+  expect(dryingHoursAt(clock, 1, at(10))).toBe(3);
+  expect(stretchAt(clock, 1, at(3.5))).toBe(1);
+});
+
+test("moments told out of order, twice, or of the future", () => {
+  const clock = record({
+    moments: [moment("out", 6), moment("in", 3), moment("in", 1), moment("in", 20)],
+  });
+  expect(dryingHoursAt(clock, 1, at(8))).toBe(5);
+  expect(clockStateAt(clock, 1, at(8))).toEqual({ is: "out", since: at(6) });
+  expect(minutesOutAt(clock, 1, at(8))).toBe(120);
+});
+
 const spanOf = fc.tuple(fc.integer({ min: 0, max: 90 }), fc.integer({ min: 0, max: 20 }));
 
 test("whatever was said in whatever order: never negative, never falling, never more than the time", () => {
