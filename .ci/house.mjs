@@ -20,6 +20,7 @@ export const folders = {
   },
   alert: { computes: true, may: ["units"], packages: [] },
   wire: { computes: true, may: ["units"], packages: ["typebox"] },
+  config: { computes: true, may: ["units"], packages: ["smol-toml"] },
   practice: { computes: true, may: ["units", "reading", "tray"], packages: [] },
   port: { computes: false, may: ["units", "reading", "practice"] },
   store: { computes: false, may: ["units"] },

@@ -29,7 +29,8 @@ const asText = {
 
 const help = `stillweight: is the freeze-dried food dry? By weight.
 
-  stillweight run [--scale URI]... [--data DIR] [--host H] [--port N] [--time-factor N]
+  stillweight run [--scale URI]... [--data DIR] [--host H] [--port N] [--config FILE]
+                  [--time-factor N]
       the service and its page (the default when no command is given)
   stillweight judge FILE.csv [--json]
       the drying judgment on a hand-kept log; - reads standard input

@@ -29,3 +29,19 @@ const absolute = (path: string | undefined, style: typeof posix): string | null 
 
 /** Practice has a folder of its own, inside the one for real food. */
 export const practiceFolderIn = (dataFolder: string): string => join(dataFolder, "practice");
+
+/** The settings file that is read when none is named. Sources: as above, for XDG_CONFIG_HOME. */
+export function settingsFileIn(
+  env: NodeJS.ProcessEnv,
+  platform: NodeJS.Platform,
+  home: string = homedir(),
+): string {
+  const file = "settings.toml";
+  if (platform === "win32") {
+    const roaming = absolute(env["APPDATA"], win32) ?? win32.join(home, "AppData", "Roaming");
+    return win32.join(roaming, name, file);
+  }
+  if (platform === "darwin") return posix.join(home, "Library", "Application Support", name, file);
+  const ofPerson = absolute(env["XDG_CONFIG_HOME"], posix) ?? posix.join(home, ".config");
+  return posix.join(ofPerson, name, file);
+}

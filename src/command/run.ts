@@ -1,8 +1,10 @@
 /** `stillweight run`: the service and its page, until SIGTERM or SIGINT. */
+import { readFile } from "node:fs/promises";
 import { join } from "node:path";
 import { parseArgs } from "node:util";
 import { pino } from "pino";
 import { systemClock, type Clock } from "../clock.ts";
+import { readConfig, type Config } from "../config/config.ts";
 import { Fault } from "../faults.ts";
 import { loadFoodTable } from "../foodtable.ts";
 import { serve } from "../http/serve.ts";
@@ -12,24 +14,17 @@ import { foodShelf, type FoodShelf } from "../service/foods.ts";
 import { practiceClock, practiceRunner } from "../service/practice.ts";
 import { refuseAddress, Running, type RunSetting } from "../service/run.ts";
 import { openStore, type Store } from "../store/store.ts";
-import { dataFolderIn, practiceFolderIn } from "./datafolder.ts";
+import { dataFolderIn, practiceFolderIn, settingsFileIn } from "./datafolder.ts";
 import type { Io } from "./io.ts";
 
-const defaultPort = 4680;
 const practiceSeed = 20261125;
 const practiceBatches = 3;
 const practiceUri = "practice:";
 
-type Flags = {
-  readonly scales: readonly string[];
-  readonly data: string;
-  readonly host: string;
-  readonly port: number;
-  readonly timeFactor: number;
-};
+type Flags = Config & { readonly data: string };
 
 export async function run(args: readonly string[], io: Io): Promise<number> {
-  const flags = readFlags(args, io);
+  const flags = await readFlags(args, io);
   const lines = logger(io);
   const log: RunSetting["log"] = (event, more) => lines.info({ event, ...more });
   const foods = foodShelf(loadFoodTable());
@@ -56,22 +51,47 @@ export async function run(args: readonly string[], io: Io): Promise<number> {
   return 0;
 }
 
-function readFlags(args: readonly string[], io: Io): Flags {
-  const { values } = parsed(args);
-  const scales = values.scale ?? [];
-  for (const uri of scales.filter((one) => one !== practiceUri)) refuseAddress(uri);
-  return {
-    scales,
-    data: values.data ?? dataFolderIn(io.env, process.platform),
-    host: values.host ?? "127.0.0.1",
-    port: wholeNumber("--port", values.port, defaultPort, 0, 65_535),
-    timeFactor: wholeNumber("--time-factor", values["time-factor"], 1, 1, 100_000),
-  };
+async function readFlags(args: readonly string[], io: Io): Promise<Flags> {
+  const values = parsed(args);
+  const read = readConfig({
+    flags: {
+      scales: values.scale,
+      data: values.data,
+      host: values.host,
+      port: values.port,
+      timeFactor: values["time-factor"],
+    },
+    env: io.env,
+    file: await settingsFile(values.config, io),
+  });
+  if (read.is === "problems")
+    throw new Fault(
+      "word.unknown-command",
+      read.problems.map(({ where, detail }) => `${where}: ${detail}`).join("\n"),
+    );
+  const { config } = read;
+  for (const uri of config.scales.filter((one) => one !== practiceUri)) refuseAddress(uri);
+  return { ...config, data: config.data ?? dataFolderIn(io.env, process.platform) };
+}
+
+/** A file that is named must be there; the usual one need not be. */
+async function settingsFile(
+  named: string | undefined,
+  io: Io,
+): Promise<{ path: string; text: string } | null> {
+  const path = named ?? settingsFileIn(io.env, process.platform);
+  try {
+    return { path, text: await readFile(path, "utf8") };
+  } catch (thrown) {
+    if (named === undefined) return null;
+    const why = thrown instanceof Error ? thrown.message : String(thrown);
+    throw new Fault("word.unknown-command", `cannot read the settings file: ${why}`);
+  }
 }
 
 function parsed(args: readonly string[]) {
   try {
-    return parseArgs({
+    const { values } = parseArgs({
       args: [...args],
       strict: true,
       allowPositionals: false,
@@ -80,28 +100,16 @@ function parsed(args: readonly string[]) {
         data: { type: "string" },
         host: { type: "string" },
         port: { type: "string" },
+        config: { type: "string" },
         "time-factor": { type: "string" },
       },
     });
+    return values;
   } catch (thrown) {
     throw new Fault("word.unknown-command", thrown instanceof Error ? thrown.message : "", {
       cause: thrown,
     });
   }
-}
-
-function wholeNumber(
-  flag: string,
-  given: string | undefined,
-  otherwise: number,
-  least: number,
-  most: number,
-): number {
-  if (given === undefined) return otherwise;
-  const value = Number(given);
-  if (given.trim() === "" || !Number.isInteger(value) || value < least || value > most)
-    throw new Fault("word.unknown-command", `${flag} ${given} is not from ${least} to ${most}`);
-  return value;
 }
 
 type Log = RunSetting["log"];

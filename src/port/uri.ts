@@ -7,6 +7,7 @@ import { isFormName } from "../reading/forms.ts";
 import { noFacts } from "../reading/form.ts";
 import type { Declared } from "../reading/recognise.ts";
 import type { ScaleUnit } from "../reading/reading.ts";
+import { nearest } from "../units/nearest.ts";
 import { grams } from "../units/quantity.ts";
 
 export type SerialSettings = {
@@ -208,22 +209,4 @@ function oneOf<const T extends string>(text: string, name: string, allowed: read
   const found = allowed.find((one) => one === text);
   if (found === undefined) throw new Refusal(`${name}=${text} is none of ${allowed.join(", ")}`);
   return found;
-}
-
-function nearest(text: string, known: readonly string[]): string {
-  return known.toSorted((a, b) => distance(text, a) - distance(text, b))[0] ?? "";
-}
-
-/** Levenshtein's edit distance. */
-function distance(a: string, b: string): number {
-  let row = Array.from({ length: b.length + 1 }, (_, at) => at);
-  for (let i = 1; i <= a.length; i++) {
-    const next = [i];
-    for (let j = 1; j <= b.length; j++) {
-      const change = (row[j - 1] ?? 0) + (a[i - 1] === b[j - 1] ? 0 : 1);
-      next.push(Math.min((row[j] ?? 0) + 1, (next[j - 1] ?? 0) + 1, change));
-    }
-    row = next;
-  }
-  return row[b.length] ?? 0;
 }

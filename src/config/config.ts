@@ -1,0 +1,162 @@
+/**
+ * What the service is told at its start. In: command line, environment and the text of a settings file (TOML), in
+ * this order of precedence. Out: a whole configuration, or everything that is wrong at once.
+ */
+import { parse, TomlError } from "smol-toml";
+import { nearest } from "../units/nearest.ts";
+
+export type Config = {
+  readonly scales: readonly string[];
+  /** null: the platform's folder. */
+  readonly data: string | null;
+  readonly host: string;
+  readonly port: number;
+  readonly timeFactor: number;
+};
+
+export type ConfigProblem = { readonly where: string; readonly detail: string };
+export type ReadConfig =
+  | { readonly is: "config"; readonly config: Config }
+  | { readonly is: "problems"; readonly problems: readonly ConfigProblem[] };
+
+type Key = {
+  readonly flag: string;
+  /** Its name in the settings file. */
+  readonly file: string;
+  readonly env: string;
+  readonly says: string;
+} & (
+  | { readonly takes: "texts" }
+  | { readonly takes: "text" }
+  | { readonly takes: "number"; readonly least: number; readonly most: number }
+);
+
+/** Every setting of the start, once; the README's table is compared with it. */
+export const keys = {
+  scales: {
+    flag: "--scale",
+    file: "scale",
+    env: "STILLWEIGHT_SCALE",
+    takes: "texts",
+    says: "address of a scale; may be given again, in the environment with blanks between",
+  },
+  data: {
+    flag: "--data",
+    file: "data",
+    env: "STILLWEIGHT_DATA",
+    takes: "text",
+    says: "data folder (default: the platform's)",
+  },
+  host: {
+    flag: "--host",
+    file: "host",
+    env: "STILLWEIGHT_HOST",
+    takes: "text",
+    says: "address to listen on (default 127.0.0.1)",
+  },
+  port: {
+    flag: "--port",
+    file: "port",
+    env: "STILLWEIGHT_PORT",
+    takes: "number",
+    least: 0,
+    most: 65_535,
+    says: "port to listen on (default 4680; 0 picks a free one)",
+  },
+  timeFactor: {
+    flag: "--time-factor",
+    file: "time_factor",
+    env: "STILLWEIGHT_TIME_FACTOR",
+    takes: "number",
+    least: 1,
+    most: 100_000,
+    says: "how many times as fast the clock runs, for trials (default 1)",
+  },
+} as const satisfies Record<keyof Config, Key>;
+
+type Given = { readonly value: unknown; readonly where: string };
+type Name = keyof typeof keys;
+
+export function readConfig(given: {
+  /** By the name of the setting; a text each, or several for scales. */
+  readonly flags: Readonly<Partial<Record<Name, string | readonly string[] | undefined>>>;
+  readonly env: Readonly<Record<string, string | undefined>>;
+  readonly file: { readonly path: string; readonly text: string } | null;
+}): ReadConfig {
+  const problems: ConfigProblem[] = [];
+  const fromFile = fileValues(given.file, problems);
+  const find = (name: Name): Given | null => {
+    const { flag, env, file } = keys[name];
+    const flagged = given.flags[name];
+    if (flagged !== undefined) return { value: flagged, where: flag };
+    const fromEnv = given.env[env];
+    if (fromEnv !== undefined && fromEnv !== "") return { value: fromEnv, where: env };
+    const filed = fromFile[file];
+    return filed === undefined ? null : { value: filed, where: `${given.file?.path}: ${file}` };
+  };
+  const config: Config = {
+    scales: texts(find("scales"), problems),
+    data: text(find("data"), problems),
+    host: text(find("host"), problems) ?? "127.0.0.1",
+    port: number(find("port"), keys.port, problems) ?? 4680,
+    timeFactor: number(find("timeFactor"), keys.timeFactor, problems) ?? 1,
+  };
+  return problems.length > 0 ? { is: "problems", problems } : { is: "config", config };
+}
+
+function fileValues(
+  file: { readonly path: string; readonly text: string } | null,
+  problems: ConfigProblem[],
+): Readonly<Record<string, unknown>> {
+  if (file === null) return {};
+  try {
+    const values: Readonly<Record<string, unknown>> = parse(file.text);
+    const known = Object.values(keys).map((key) => key.file);
+    for (const name of Object.keys(values))
+      if (!known.some((one) => one === name))
+        problems.push({
+          where: `${file.path}: ${name}`,
+          detail: `is not a setting; did you mean ${nearest(name, known)}?`,
+        });
+    return values;
+  } catch (thrown) {
+    if (!(thrown instanceof TomlError)) throw thrown;
+    problems.push({ where: `${file.path}, line ${thrown.line}`, detail: thrown.message });
+    return {};
+  }
+}
+
+function texts(given: Given | null, problems: ConfigProblem[]): readonly string[] {
+  if (given === null) return [];
+  const { value, where } = given;
+  const list: unknown[] =
+    typeof value === "string" ? value.split(/\s+/) : Array.isArray(value) ? value : [value];
+  const good = list.filter((one): one is string => typeof one === "string" && one !== "");
+  if (good.length < list.length)
+    problems.push({ where, detail: `${JSON.stringify(value)} is not a list of texts` });
+  return good;
+}
+
+function text(given: Given | null, problems: ConfigProblem[]): string | null {
+  if (given === null) return null;
+  if (typeof given.value === "string" && given.value !== "") return given.value;
+  problems.push({ where: given.where, detail: `${JSON.stringify(given.value)} is not a text` });
+  return null;
+}
+
+function number(
+  given: Given | null,
+  { least, most }: { readonly least: number; readonly most: number },
+  problems: ConfigProblem[],
+): number | null {
+  if (given === null) return null;
+  const { value, where } = given;
+  const isText = typeof value === "string" && value.trim() !== "";
+  const read = isText ? Number(value) : typeof value === "number" ? value : Number.NaN;
+  if (Number.isInteger(read) && read >= least && read <= most) return read;
+  problems.push({
+    where,
+    detail: `${JSON.stringify(value)} is not a whole number from ${least} to ${most}`,
+  });
+  return null;
+}

@@ -1,0 +1,71 @@
+import { readFileSync } from "node:fs";
+import fc from "fast-check";
+import { expect, test } from "vitest";
+import { keys, readConfig } from "../../src/config/config.ts";
+
+const file = (text: string) => ({ path: "settings.toml", text });
+const nothing = { flags: {}, env: {}, file: null };
+
+test("with nothing said: loopback, port 4680, no scale, the clock as it is", () => {
+  expect(readConfig(nothing)).toEqual({
+    is: "config",
+    config: { scales: [], data: null, host: "127.0.0.1", port: 4680, timeFactor: 1 },
+  });
+});
+
+test("the command line wins over the environment, and that over the file", () => {
+  const env = { STILLWEIGHT_PORT: "5001", STILLWEIGHT_SCALE: "/dev/a /dev/b" };
+  const text = 'port = 5002\nscale = ["/dev/c"]\nhost = "::1"\n';
+  expect(readConfig({ flags: { port: "5000" }, env, file: file(text) })).toEqual({
+    is: "config",
+    config: {
+      scales: ["/dev/a", "/dev/b"],
+      data: null,
+      host: "::1",
+      port: 5000,
+      timeFactor: 1,
+    },
+  });
+});
+
+test.each([
+  ["prot = 1", "settings.toml: prot", "did you mean port"],
+  ["port = 70000", "settings.toml: port", "70000 is not a whole number from 0 to 65535"],
+  ['port = "x"', "settings.toml: port", "not a whole number"],
+  ["scale = 3", "settings.toml: scale", "not a list of texts"],
+  ["data = true", "settings.toml: data", "not a text"],
+  ["port = ", "settings.toml, line 1", "Invalid TOML"],
+])("%s is refused with its place", (text, where, detail) => {
+  const read = readConfig({ ...nothing, file: file(text) });
+  expect(read.is).toBe("problems");
+  if (read.is !== "problems") return;
+  expect(read.problems[0]?.where).toBe(where);
+  expect(read.problems[0]?.detail).toContain(detail);
+});
+
+test("everything that is wrong is said at once", () => {
+  const read = readConfig({
+    flags: { port: "" },
+    env: { STILLWEIGHT_TIME_FACTOR: "0" },
+    file: file("hots = 1"),
+  });
+  expect(read.is === "problems" && read.problems.map(({ where }) => where)).toEqual([
+    "settings.toml: hots",
+    "--port",
+    "STILLWEIGHT_TIME_FACTOR",
+  ]);
+});
+
+test("no text of a file makes it throw", () => {
+  fc.assert(
+    fc.property(fc.string(), (text) => {
+      expect(["config", "problems"]).toContain(readConfig({ ...nothing, file: file(text) }).is);
+    }),
+  );
+});
+
+test("the README has every setting, with its name in the file and in the environment", () => {
+  const readme = readFileSync(`${import.meta.dirname}/../../README.md`, "utf8");
+  for (const { flag, file: name, env, says } of Object.values(keys))
+    expect(readme).toContain(`| \`${flag}\` | \`${name}\` | \`${env}\` | ${says} |`);
+});
