@@ -21,7 +21,9 @@ export function wordFor(dryness: Dryness, pair: Pair | null): Word {
   const dryGrams = load.end.dryGrams;
   const tolerated = rateTolerance * dryGrams * (pair?.apartHours ?? 0);
   const pFast = pair === null ? 0 : normalBelow((pair.lossGrams - tolerated) / pair.uGrams);
-  const pLosing = Math.max(pWetWorking, pFast * (1 - pWetStopped));
+  // One weighing cannot show a dryer that stopped: if water is left, what it needs is hours.
+  const pLosing =
+    pair === null ? pWetWorking + pWetStopped : Math.max(pWetWorking, pFast * (1 - pWetStopped));
 
   if (pair !== null && pDry >= thresholds.stable)
     return isTooHeavy(dryness)
