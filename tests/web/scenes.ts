@@ -51,7 +51,7 @@ export const task = (change: Partial<ScaleTask> = {}): ScaleTask => ({
 });
 
 export const bench = (change: Partial<Bench> = {}): Bench => ({
-  program: "0.1.0",
+  program: "Stillweight",
   practice: null,
   timeFactor: 1,
   dataFolder: "/home/cook/.local/share/stillweight",

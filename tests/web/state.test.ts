@@ -51,6 +51,11 @@ describe("what lies on the scale", () => {
       { is: "moving", grams: 812, divisionGrams: 1 },
     ],
     ["an empty pan a little off zero", reading(-2), { is: "empty", grams: -2, divisionGrams: 1 }],
+    [
+      "a pan that swings after the load was lifted",
+      reading(1, { settled: false }),
+      { is: "empty", grams: 1, divisionGrams: 1 },
+    ],
     ["a pan far below zero", reading(-412), { is: "settled", grams: -412, divisionGrams: 1 }],
     ["an overload", reading(null, { state: "over", settled: false }), { is: "over" }],
     ["below range", reading(null, { state: "under", settled: false }), { is: "under" }],

@@ -7,7 +7,7 @@ import { WebSocketServer, type WebSocket } from "ws";
 import type { Bench } from "../../src/wire/bench.ts";
 import type { FromService } from "../../src/wire/messages.ts";
 import { wireVersion } from "../../src/wire/version.ts";
-import { benchAt, summaries, type World } from "./scenes.ts";
+import { batch as batchOf, benchAt, summaries, type World } from "./scenes.ts";
 
 const built = join(import.meta.dirname, "../../dist/web");
 const types: Readonly<Record<string, string>> = {
@@ -93,7 +93,7 @@ export async function startStub(first: World): Promise<Stub> {
     }
     answer(noted);
     const isOfBatch = /^(batches|trays|gaps|weighings)/.test(path);
-    const batch = world.bench.batches[0] ?? world.ended[0] ?? { id: 1 };
+    const batch = world.bench.batches[0] ?? world.ended[0] ?? batchOf([]);
     return reply(response, 200, isOfBatch ? batch : world.bench);
   };
 

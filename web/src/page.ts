@@ -5,7 +5,7 @@ import { wireVersion } from "../../src/wire/version.ts";
 import { openLink } from "./link.ts";
 import { newsBetween, type News } from "./news.ts";
 import { readRoute, writeRoute, type Route } from "./route.ts";
-import { capital, showMass, trayName, type Speech } from "./show.ts";
+import { batchName, capital, showMass, trayName, type Speech } from "./show.ts";
 import { sound, soundAfterFirstTouch, soundWhile } from "./sound.ts";
 import { next, nothingKnown, serviceNow, type Input } from "./state.ts";
 import { languageFor, languages } from "./texts.ts";
@@ -43,6 +43,14 @@ export const announced = signal("");
 export const openBatch = (id: number): Batch | null =>
   bench.value?.batches.find((batch) => batch.id === id) ?? null;
 
+/** A tray's name in a sentence; with two batches open two trays may have one name, so that the dryer is said too. */
+export function trayNamed(batchId: number, name: string): string {
+  const open = bench.value?.batches ?? [];
+  const plain = trayName(speech.value, name);
+  const dryer = openBatch(batchId)?.dryer;
+  return open.length > 1 && dryer !== undefined ? say().ofDryer(plain, dryer) : plain;
+}
+
 /** A page that a person is typing on, or that asks something, is not taken away. */
 function isBusy(): boolean {
   const at = document.activeElement;
@@ -58,7 +66,7 @@ function react(news: News): void {
       if (route.peek().page !== "weigh" && !isBusy()) go({ page: "weigh", scale: news.scale });
       return;
     case "taken": {
-      const name = trayName(speech.peek(), news.taken.name);
+      const name = trayNamed(news.taken.batch, news.taken.name);
       const mass = showMass(speech.peek(), news.taken.grossGrams, divisionOn(news.scale));
       announced.value = texts.weigh.taken(name, mass);
       if (soundOn) sound("taken");
@@ -74,7 +82,7 @@ function react(news: News): void {
       return;
     case "verdict": {
       const batch = openBatch(news.batch);
-      announced.value = `${batch?.name ?? ""}: ${texts.batch.words[news.verdict]}. ${texts.batch.meanings[news.verdict]}`;
+      announced.value = `${batch === null ? "" : batchName(speech.peek(), batch)}: ${texts.batch.words[news.verdict]}. ${texts.batch.meanings[news.verdict]}`;
       return;
     }
     case "alert":
@@ -86,9 +94,10 @@ function react(news: News): void {
 export const divisionOn = (scale: string): number | null =>
   bench.peek()?.scales.find((one) => one.id === scale)?.divisionGrams ?? null;
 
-/** Phones and tablets only; elsewhere it does nothing. */
+/** Phones and tablets only, and after the first touch; elsewhere it does nothing. */
 const vibrate = (pattern: number | number[]): void => {
-  if ("vibrate" in navigator) navigator.vibrate(pattern);
+  const isTouched = navigator.userActivation?.hasBeenActive ?? true;
+  if ("vibrate" in navigator && isTouched) navigator.vibrate(pattern);
 };
 
 function notify(text: string): void {

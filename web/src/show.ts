@@ -126,6 +126,10 @@ export function showDuration({ texts }: Speech, hours: number): string {
     : `${texts.duration.hours(whole)}${noBreak}${texts.duration.minutes(rest)}`;
 }
 
+/** A moment on the axis of drying hours; the food went in at 0 h. */
+export const showDryingHour = (speech: Speech, hours: number): string =>
+  hours === 0 ? speech.texts.duration.hours(0) : showDuration(speech, hours);
+
 /** "8 s", then minutes and hours. */
 export function showAge(speech: Speech, ms: number): string {
   const seconds = Math.max(0, Math.round(ms / 1000));
@@ -185,6 +189,12 @@ export const showPercent = (speech: Speech, share: number, decimals = 0): string
 /** A tray that is called by a bare number is "tray 3" in a sentence; any other name stands as it is. */
 export const trayName = ({ texts }: Speech, name: string): string =>
   /^\d+$/.test(name.trim()) ? texts.trayNumbered(name.trim()) : name;
+
+/** A batch that nobody named goes by its number. */
+export const batchName = (
+  { texts }: Speech,
+  batch: { readonly name: string; readonly number: number },
+): string => (batch.name.trim() === "" ? texts.batch.named(batch.number) : batch.name);
 
 export const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);
 

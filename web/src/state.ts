@@ -194,9 +194,8 @@ export function lookAt(state: State, scaleId: string | null, localMs: number): L
     return { is: "silent", silentMs };
   const divisionGrams = reading.divisionGrams ?? scale.divisionGrams ?? 1;
   const grams = reading.grams;
-  if (!reading.settled) return { is: "moving", grams, divisionGrams };
-  const empty = Math.abs(grams) <= emptyWithinDivisions * divisionGrams;
-  return { is: empty ? "empty" : "settled", grams, divisionGrams };
+  if (!isLoaded(reading)) return { is: "empty", grams, divisionGrams };
+  return { is: reading.settled ? "settled" : "moving", grams, divisionGrams };
 }
 
 /** The scale to show: the one asked for, else one with a question or a load on it, else the first. */

@@ -15,7 +15,7 @@ import { Asked, VerdictBlock, whatFollows } from "../parts/verdict-block.tsx";
 import { VerdictMark } from "../parts/verdict-mark.tsx";
 import { VerdictLog, WeighingLog } from "../parts/weighing-log.tsx";
 import { writeRoute } from "../route.ts";
-import { showDate } from "../show.ts";
+import { batchName, showDate } from "../show.ts";
 
 type Props = { readonly batch: number | null; readonly tray: number | null };
 
@@ -48,9 +48,9 @@ function OpenBatches({ batches }: { readonly batches: readonly Batch[] }) {
         {batches.map((batch) => (
           <li key={batch.id}>
             <a href={writeRoute({ page: "batch", batch: batch.id, tray: null })}>
-              <span class="strong">{batch.name}</span>
+              <span class="strong">{batchName(speech.value, batch)}</span>
               <span class="quiet">
-                {batch.dryer}, {clockSentence(batch)}
+                {batch.dryer} · {clockSentence(batch)}
               </span>
               <span class="ledger-verdict">
                 {batch.verdict !== null && <VerdictMark verdict={batch.verdict} />}
@@ -159,7 +159,7 @@ function Head({ batch }: { readonly batch: Batch }) {
   ].filter((part) => part !== null);
   return (
     <header class="batch-head">
-      <h1>{batch.name}</h1>
+      <h1>{batchName(speech.value, batch)}</h1>
       <p class="quiet">{parts.join(" · ")}</p>
     </header>
   );

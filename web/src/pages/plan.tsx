@@ -1,6 +1,7 @@
 /** What goes on which tray? */
 import { signal, useSignal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
+import type { Batch } from "../../../src/wire/batch.ts";
 import { service } from "../ask.ts";
 import {
   copyOf,
@@ -13,7 +14,7 @@ import {
   type Flaw,
   type TrayDraft,
 } from "../draft.ts";
-import { go, say, speech } from "../page.ts";
+import { bench, go, say, speech } from "../page.ts";
 import { Refused, useAct } from "../parts/act.tsx";
 import { Field, Form } from "../parts/field.tsx";
 import { FoodField } from "../parts/food-field.tsx";
@@ -49,6 +50,7 @@ export function PlanPage() {
     const done = await act.run(() => service.startBatch(read.batch));
     if (done === null) return;
     draft.value = null;
+    await askForFirst(done.body);
     go({ page: "weigh", scale: null });
   };
 
@@ -108,6 +110,16 @@ export function PlanPage() {
       <Refused why={act.refusal} />
     </Form>
   );
+}
+
+/** Where another batch waits for the scale too, the one just planned is what the person is about to weigh. */
+async function askForFirst(batch: Batch): Promise<void> {
+  const known = bench.peek();
+  const scale = known?.scales[0];
+  const first = batch.trays[0];
+  const hasOthers = known?.batches.some((one) => one.id !== batch.id) ?? false;
+  if (scale === undefined || first === undefined || !hasOthers) return;
+  await service.chooseTask(scale.id, { tray: first.id });
 }
 
 function flawWords(flaw: Flaw): string {

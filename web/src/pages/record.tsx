@@ -5,7 +5,7 @@ import { Refused } from "../parts/act.tsx";
 import { useFetched } from "../parts/fetched.ts";
 import { VerdictMark } from "../parts/verdict-mark.tsx";
 import { writeRoute } from "../route.ts";
-import { listOf, showDate, showMass } from "../show.ts";
+import { batchName, listOf, showDate, showMass } from "../show.ts";
 import { EndedBatch } from "./batch.tsx";
 
 type Props = { readonly batch: number | null; readonly tray: number | null };
@@ -38,7 +38,7 @@ function Batches() {
         {newestFirst.map((batch) => (
           <li key={batch.id}>
             <a href={writeRoute({ page: "record", batch: batch.id, tray: null })}>
-              <span class="strong">{batch.name}</span>
+              <span class="strong">{batchName(speech.value, batch)}</span>
               <span class="quiet">
                 {say().batch.number(batch.number)}, {showDate(speech.value, batch.startedAt)},{" "}
                 {batch.dryer}

@@ -8,7 +8,7 @@ import { bench, nowMs, say, speech } from "../page.ts";
 import { ActButton, Refused, useAct } from "../parts/act.tsx";
 import { Choice, Field, Form } from "../parts/field.tsx";
 import { WhichForm } from "../parts/scale-trouble.tsx";
-import { readTyped, showTime } from "../show.ts";
+import { capital, readTyped, showTime } from "../show.ts";
 import { canSound, sound, turnSoundOn, type SoundName } from "../sound.ts";
 
 export function SetUpPage() {
@@ -26,7 +26,7 @@ export function SetUpPage() {
         <h2>{setup.data}</h2>
         <p>{setup.folder(known.dataFolder)}</p>
         <p>{setup.backup}</p>
-        <p class="quiet">{setup.program(known.program)}</p>
+        <p class="quiet">{known.program}</p>
       </section>
     </>
   );
@@ -58,7 +58,7 @@ function Scales({ scales }: { readonly scales: readonly Scale[] }) {
             )}
             {scale.link !== "up" && (scale.why !== null || scale.fix !== null) && (
               <p class="advice">
-                {scale.why} {scale.fix ?? look.fixes[scale.link]}
+                {capital(scale.why ?? "")} {capital(scale.fix ?? look.fixes[scale.link])}
               </p>
             )}
             {scale.form === null && scale.candidates.length > 0 && <WhichForm scale={scale} />}
@@ -89,7 +89,7 @@ function PortList() {
       <Refused why={act.refusal} />
       {ports !== null && (
         <div role="status">
-          {ports.why !== null && <p class="advice">{ports.why}</p>}
+          {ports.why !== null && <p class="advice">{capital(ports.why)}</p>}
           {ports.ports.length === 0 && ports.why === null && <p>{setup.noPorts}</p>}
         </div>
       )}

@@ -4,7 +4,7 @@ import { useMemo } from "preact/hooks";
 import type { Batch, Tray } from "../../../src/wire/batch.ts";
 import type { Bench, Scale, ScaleTask } from "../../../src/wire/bench.ts";
 import { service } from "../ask.ts";
-import { bench, localNow, say, speech, state } from "../page.ts";
+import { bench, localNow, say, speech, state, trayNamed } from "../page.ts";
 import { ClockAct, clockSentence } from "../parts/clock-act.tsx";
 import { ActButton } from "../parts/act.tsx";
 import { LiveWeight } from "../parts/live-weight.tsx";
@@ -106,13 +106,13 @@ function WhatToDo({ known, task, look }: Omit<AtScaleProps, "scale">) {
   if (isTaken)
     return (
       <h1 class="todo">
-        {next === null ? weigh.lift : weigh.liftThen(trayName(speech.value, next.name))}
+        {next === null ? weigh.lift : weigh.liftThen(trayNamed(next.batch, next.name))}
       </h1>
     );
   if (next !== null && look === "moving")
-    return <h1 class="todo">{weigh.comeToRest(capital(trayName(speech.value, next.name)))}</h1>;
+    return <h1 class="todo">{weigh.comeToRest(capital(trayNamed(next.batch, next.name)))}</h1>;
   if (next !== null)
-    return <h1 class="todo">{weigh.put[next.kind](trayName(speech.value, next.name))}</h1>;
+    return <h1 class="todo">{weigh.put[next.kind](trayNamed(next.batch, next.name))}</h1>;
   if (batch === null)
     return (
       <div class="todo">
@@ -177,14 +177,28 @@ function Acts({ known, task }: { readonly known: Bench; readonly task: ScaleTask
 
 type TraysProps = Omit<AtScaleProps, "look">;
 
-/** The trays of the batch at hand: which are done, which comes next; touching one makes it the next. */
-function Trays({ known, scale, task }: TraysProps) {
-  const { weigh } = say();
-  const batch = batchAtHand(known, task);
-  if (batch === null || batch.trays.length < 2 || batch.clock.state === "in") return null;
+/** The trays that are on the bench: which are done, which comes next; touching one makes it the next. */
+function Trays(props: TraysProps) {
+  const onBench = props.known.batches.filter((batch) => batch.clock.state !== "in");
+  const count = onBench.reduce((sum, batch) => sum + batch.trays.length, 0);
+  if (count < 2) return null;
+  const atHand = batchAtHand(props.known, props.task);
   return (
-    <section class="round" aria-labelledby="round-title">
-      <h2 id="round-title">{weigh.trays}</h2>
+    <>
+      {onBench
+        .toSorted((a, b) => Number(b === atHand) - Number(a === atHand))
+        .map((batch) => (
+          <TraysOf key={batch.id} batch={batch} {...props} />
+        ))}
+    </>
+  );
+}
+
+function TraysOf({ batch, known, scale, task }: TraysProps & { readonly batch: Batch }) {
+  const { weigh } = say();
+  return (
+    <section class="round">
+      <h2>{known.batches.length > 1 ? say().ofDryer(weigh.trays, batch.dryer) : weigh.trays}</h2>
       <p class="quiet">{weigh.chooseTray}</p>
       <div class="answers">
         {batch.trays.map((tray) => {

@@ -2,6 +2,7 @@ import { useSignal } from "@preact/signals";
 import type { ComponentChildren } from "preact";
 import type { Answer, Refusal } from "../ask.ts";
 import { say } from "../page.ts";
+import { capital } from "../show.ts";
 
 export type Acting = {
   readonly busy: boolean;
@@ -38,7 +39,7 @@ export function Refused({ why }: { readonly why: Refusal | null }) {
         <p>{say().refusal.unreachable}</p>
       ) : (
         <>
-          <p>{why.what}</p>
+          <p>{capital(why.what)}</p>
           {why.hint !== null && <p class="quiet">{why.hint}</p>}
         </>
       )}

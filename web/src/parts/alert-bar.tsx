@@ -2,7 +2,7 @@ import type { Alert } from "../../../src/wire/bench.ts";
 import { service } from "../ask.ts";
 import { bench, nowMs, say, speech } from "../page.ts";
 import { writeRoute } from "../route.ts";
-import { showTime } from "../show.ts";
+import { capital, showTime } from "../show.ts";
 import { ActButton } from "./act.tsx";
 
 /** The region stands before anything is in it, so that what comes into it is read out. */
@@ -22,7 +22,8 @@ function OneAlert({ alert }: { readonly alert: Alert }) {
   return (
     <div class="alert">
       <p>
-        {alert.text} <span class="quiet">{showTime(speech.value, alert.at, nowMs.value)}</span>
+        {capital(alert.text)}{" "}
+        <span class="quiet">{showTime(speech.value, alert.at, nowMs.value)}</span>
       </p>
       {alert.batch !== null && (
         <a class="button" href={writeRoute({ page: "batch", batch: alert.batch, tray: null })}>

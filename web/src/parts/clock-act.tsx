@@ -35,19 +35,17 @@ export function ClockAct({ batch, named = false, isAside = false }: Props) {
   const next = nextAct(batch);
   if (next === null || batch.trays.length === 0) return null;
   const isStart = batch.clock.state === "waiting";
+  // The service starts no tray whose fresh mass it does not know: nothing could be said about it later.
+  if (isStart && next.missing > 0) return <p class="quiet">{weigh.early(next.missing)}</p>;
   return (
     <div class="clock-act">
       <ActButton
         look={next.missing === 0 && !isAside ? "main" : "big"}
         asking={() => service.setClock(batch.id, { is: next.is })}
       >
-        {named ? weigh.actFor(next.text, batch.dryer) : next.text}
+        {named ? say().ofDryer(next.text, batch.dryer) : next.text}
       </ActButton>
-      {next.missing > 0 && (
-        <p class="quiet">
-          {isStart ? weigh.early(next.missing) : weigh.stillWaiting(next.missing)}
-        </p>
-      )}
+      {next.missing > 0 && <p class="quiet">{weigh.stillWaiting(next.missing)}</p>}
     </div>
   );
 }

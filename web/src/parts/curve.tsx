@@ -7,7 +7,7 @@ import type { Curve } from "../../../src/wire/batch.ts";
 import { gramsPer, type MassUnit } from "../../../src/units/mass.ts";
 import { barsAt, breaksIn, columnsOf, massRange } from "../columns.ts";
 import { say, speech } from "../page.ts";
-import { showDuration, showMass, showMassRange, showNumber, trayName } from "../show.ts";
+import { showDryingHour, showMass, showMassRange, showNumber, trayName } from "../show.ts";
 
 type Props = { readonly curve: Curve; readonly divisionGrams: number | null };
 
@@ -103,7 +103,7 @@ function Readout({ curve, chosen, divisionGrams }: Props & { readonly chosen: nu
   return (
     <>
       {say().batch.curve.at(
-        showDuration(speech.value, point.dryingHours),
+        showDryingHour(speech.value, point.dryingHours),
         showMass(speech.value, point.netGrams, divisionGrams),
         showMass(speech.value, barsAt * point.uncertaintyGrams, null),
       )}

@@ -1,7 +1,7 @@
 /** What stands around every page: the way to the others, practice, the connection, the sound. */
 import { bench, connection, localNow, outdated, route, say, speech, state } from "../page.ts";
 import { writeRoute, type Route } from "../route.ts";
-import { showAge } from "../show.ts";
+import { capital, showAge } from "../show.ts";
 import { canSound, turnSoundOn } from "../sound.ts";
 
 export function Nav() {
@@ -42,7 +42,7 @@ export function Practice() {
   if (why === null) return null;
   return (
     <p class="practice">
-      <strong>{say().practice.banner}</strong> <span class="quiet">{why}</span>
+      <strong>{say().practice.banner}</strong> <span class="quiet">{capital(why)}</span>
     </p>
   );
 }
@@ -63,12 +63,12 @@ export function Connection() {
     <div class="trouble" role="alert">
       {!known.recording && (
         <p>
-          <strong>{texts.notRecording}</strong> {known.notRecordingWhy}
+          <strong>{texts.notRecording}</strong> {capital(known.notRecordingWhy ?? "")}
         </p>
       )}
       {known.clockJump !== null && (
         <p>
-          <strong>{texts.clockJump}</strong> {known.clockJump}
+          <strong>{texts.clockJump}</strong> {capital(known.clockJump)}
         </p>
       )}
     </div>

@@ -2,7 +2,7 @@
 import type { Curve } from "../../../src/wire/batch.ts";
 import { barsAt, lastInterval, type Point } from "../columns.ts";
 import { say, speech } from "../page.ts";
-import { showDuration, showMass } from "../show.ts";
+import { showDryingHour, showDuration, showMass } from "../show.ts";
 
 type Props = {
   readonly curve: Curve;
@@ -63,7 +63,7 @@ function Drawing({ before, last, provableGrams, mass }: DrawingProps) {
   const low = Math.min(...ends, hidden);
   const y = (grams: number): number =>
     bottom - ((grams - low) / Math.max(1e-6, high - low)) * (bottom - top);
-  const hours = (point: Point): string => showDuration(speech.value, point.dryingHours);
+  const hours = (point: Point): string => showDryingHour(speech.value, point.dryingHours);
   return (
     <svg
       viewBox={`0 0 ${width} ${height}`}

@@ -1,6 +1,6 @@
 import { service } from "../ask.ts";
-import { bench, say, speech } from "../page.ts";
-import { trayName } from "../show.ts";
+import { bench, say, trayNamed } from "../page.ts";
+import { capital } from "../show.ts";
 import { ActButton } from "./act.tsx";
 
 /** Only in practice: who puts the trays on the practice scale. */
@@ -13,7 +13,7 @@ export function PracticeHand() {
     <section class="practice-hand" aria-labelledby="practice-title">
       <h2 id="practice-title">{texts.handTitle}</h2>
       <p>{works ? texts.handWorks : texts.handRests}</p>
-      {doing !== "" && <p class="quiet">{doing}</p>}
+      {doing !== "" && <p class="quiet">{capital(doing)}</p>}
       {works ? (
         <ActButton asking={() => service.practice({ works: false })}>{texts.doItMyself}</ActButton>
       ) : (
@@ -28,7 +28,8 @@ function Places() {
   const open = bench.value?.batches ?? [];
   const trays = open.flatMap((batch) =>
     batch.trays.map((tray) => ({
-      tray,
+      id: tray.id,
+      name: trayNamed(batch.id, tray.name),
       empty: batch.phase === "loading" && tray.tareGrams === null,
     })),
   );
@@ -36,17 +37,11 @@ function Places() {
     <>
       {trays.length === 0 && <p>{texts.noBatch}</p>}
       <div class="answers">
-        {trays.map(({ tray, empty }) => {
-          const name = trayName(speech.value, tray.name);
-          return (
-            <ActButton
-              key={tray.id}
-              asking={() => service.practice({ place: { tray: tray.id, empty } })}
-            >
-              {empty ? texts.placeEmpty(name) : texts.place(name)}
-            </ActButton>
-          );
-        })}
+        {trays.map(({ id, name, empty }) => (
+          <ActButton key={id} asking={() => service.practice({ place: { tray: id, empty } })}>
+            {empty ? texts.placeEmpty(name) : texts.place(name)}
+          </ActButton>
+        ))}
         <ActButton asking={() => service.practice({ place: null })}>{texts.takeOff}</ActButton>
       </div>
       <ActButton asking={() => service.practice({ works: true })}>{texts.letWork}</ActButton>

@@ -1,8 +1,10 @@
 import type { Question } from "../../../src/wire/bench.ts";
 import { service } from "../ask.ts";
-import { say, speech } from "../page.ts";
-import { capital, showMass, trayName } from "../show.ts";
+import { say, speech, trayNamed } from "../page.ts";
+import { capital, showMass } from "../show.ts";
 import { Refused, useAct } from "./act.tsx";
+
+type Candidate = Question["candidates"][number];
 
 type Props = {
   readonly scale: string;
@@ -15,17 +17,17 @@ export function LoadQuestion({ scale, question, divisionGrams }: Props) {
   const { weigh } = say();
   const act = useAct();
   const asksWhich = question.is === "which-tray";
-  const answer = (tray: number | null, kind?: Question["candidates"][number]["kind"]): void => {
+  const answer = (tray: number | null, kind?: Candidate["kind"]): void => {
     const chosen = kind === undefined ? {} : { kind };
     void act.run(() => service.answerLoad(scale, { load: question.load, tray, ...chosen }));
   };
   return (
     <section class="ask" data-question aria-labelledby="question-title">
       <h1 id="question-title">{asksWhich ? weigh.whichTray : weigh.zeroNotSeen}</h1>
-      <p class="quiet">{question.why}</p>
+      <p class="quiet">{capital(question.why)}</p>
       <div class="answers">
         {question.candidates.map((one) => {
-          const name = trayName(speech.value, one.name);
+          const name = trayNamed(one.batch, one.name);
           return (
             <button
               key={`${one.tray} ${one.kind}`}

@@ -1,7 +1,7 @@
 import type { Taken } from "../../../src/wire/bench.ts";
 import { service } from "../ask.ts";
-import { announced, say, speech } from "../page.ts";
-import { showMass, trayName } from "../show.ts";
+import { announced, say, speech, trayNamed } from "../page.ts";
+import { showMass } from "../show.ts";
 import { ActButton } from "./act.tsx";
 
 /** Stands until the next load settles; so long it can be taken back with one touch. */
@@ -13,7 +13,7 @@ export function TakenNote({
   readonly divisionGrams: number | null;
 }) {
   const { weigh } = say();
-  const name = trayName(speech.value, taken.name);
+  const name = trayNamed(taken.batch, taken.name);
   const net =
     taken.kind === "tare"
       ? weigh.takenTare

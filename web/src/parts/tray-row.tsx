@@ -6,6 +6,7 @@ import { capital, showMoreHours, showMass, showMassRange, showPercent, trayName 
 import { ActButton } from "./act.tsx";
 import { DryingCurve } from "./curve.tsx";
 import { LastInterval } from "./last-interval.tsx";
+import { isBehindOthers } from "./verdict-block.tsx";
 import { VerdictMark } from "./verdict-mark.tsx";
 
 type Props = {
@@ -64,7 +65,7 @@ function ToGo({ batch, tray }: { readonly batch: Batch; readonly tray: Tray }) {
   return (
     <span class="tray-togo">
       {more !== null && <span class="strong">{showMoreHours(speech.value, more)}</span>}
-      {batch.behind.includes(tray.id) && <span class="behind">{texts.tray.behind}</span>}
+      {isBehindOthers(batch, tray) && <span class="behind">{texts.tray.behind}</span>}
     </span>
   );
 }
@@ -76,7 +77,7 @@ function Reasons({ tray }: { readonly tray: Tray }) {
     <div class="reasons">
       {tray.tareGrams === null && <p>{texts.tray.noTare}</p>}
       {reasons.map((reason) => (
-        <p key={reason.code}>{reason.text}</p>
+        <p key={reason.code}>{capital(reason.text)}</p>
       ))}
       {tray.coreCheck !== null && <p>{texts.core.found[tray.coreCheck.finding]}</p>}
     </div>
@@ -94,7 +95,7 @@ function Contradiction({ batch, tray }: { readonly batch: Batch; readonly tray: 
   return (
     <div class="contradiction">
       <p>
-        <strong>{texts.title}.</strong> {found.text}
+        <strong>{texts.title}.</strong> {capital(found.text)}
       </p>
       {batch.phase !== "ended" && (
         <div class="answers">

@@ -26,8 +26,8 @@ export function VerdictBlock({ batch }: { readonly batch: Batch }) {
         <p class="verdict-word">{texts.words[batch.verdict]}</p>
         <p>{texts.meanings[batch.verdict]}</p>
         {follows !== "" && <p class="follows">{follows}</p>}
-        {deciding(batch).map((tray) => (
-          <p key={tray.id}>{reasonOf(tray)}</p>
+        {reasonsOf(batch).map((reason) => (
+          <p key={reason}>{reason}</p>
         ))}
         {batch.verdict === "stable" && <p class="quiet">{texts.stableAdvice}</p>}
       </div>
@@ -37,29 +37,38 @@ export function VerdictBlock({ batch }: { readonly batch: Batch }) {
 
 const mostReasons = 2;
 
-/** The trays from which the batch has its word; of many, those that are behind come first. */
-function deciding(batch: Batch): readonly Tray[] {
+/** Why the batch has its word: the reasons of the trays that have it too, each once, with their names. */
+function reasonsOf(batch: Batch): readonly string[] {
   if (batch.verdict === "stable") return [];
   const isBehind = (tray: Tray): number => (batch.behind.includes(tray.id) ? 0 : 1);
-  return batch.trays
+  const trays = batch.trays
     .filter((tray) => tray.verdict?.verdict === batch.verdict)
-    .toSorted((a, b) => isBehind(a) - isBehind(b))
-    .slice(0, mostReasons);
+    .toSorted((a, b) => isBehind(a) - isBehind(b));
+  const names = new Map<string, string[]>();
+  for (const tray of trays) {
+    const why = tray.verdict?.contradiction?.text ?? tray.verdict?.reasons[0]?.text;
+    if (why === undefined) continue;
+    names.set(why, [...(names.get(why) ?? []), trayName(speech.value, tray.name)]);
+  }
+  return [...names]
+    .slice(0, mostReasons)
+    .map(([why, who]) =>
+      who.length === batch.trays.length
+        ? capital(why)
+        : say().batch.because(capital(listOf(speech.value, who)), why),
+    );
 }
 
-function reasonOf(tray: Tray): string {
-  const { contradiction, reasons = [] } = tray.verdict ?? {};
-  const why = contradiction?.text ?? reasons[0]?.text;
-  if (why === undefined) return "";
-  return say().batch.because(capital(trayName(speech.value, tray.name)), why);
-}
+/** Where all are behind, none holds the others up. */
+export const isBehindOthers = (batch: Batch, tray: Tray): boolean =>
+  batch.behind.length < batch.trays.length && batch.behind.includes(tray.id);
 
 /** "2 to 3.5 more hours; tray 3 is behind". */
 export function whatFollows(batch: Batch): string {
   const texts = say().batch;
   const hours = batch.moreHours === null ? "" : showMoreHours(speech.value, batch.moreHours);
   const names = batch.trays
-    .filter((tray) => batch.behind.includes(tray.id))
+    .filter((tray) => isBehindOthers(batch, tray))
     .map((tray) => trayName(speech.value, tray.name));
   if (names.length === 0) return hours;
   const behind = texts.behind(listOf(speech.value, names), names.length);

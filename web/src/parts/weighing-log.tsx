@@ -67,7 +67,9 @@ function Line({ batch, weighing }: { readonly batch: Batch; readonly weighing: W
     weighing.netGrams === null || weighing.kind === "tare"
       ? null
       : say().weigh.takenNet(mass(weighing.netGrams)),
-    weighing.dryingHours === null ? null : showDuration(speech.value, weighing.dryingHours),
+    weighing.dryingHours === null || weighing.kind !== "dry"
+      ? null
+      : showDuration(speech.value, weighing.dryingHours),
     weighing.source === "typed" ? texts.typed : null,
     weighing.zeroSeen ? null : texts.zeroUnseen,
     weighing.struck ? texts.struck : weighing.current ? null : texts.replaced,

@@ -8,6 +8,7 @@ export const en = {
   range: (low: string, high: string) => `${low} to ${high}`,
   until: (time: string) => `to ${time}`,
   trayNumbered: (number: string) => `tray ${number}`,
+  ofDryer: (what: string, dryer: string) => `${what} (${dryer})`,
   none: "–",
   duration: {
     underAMinute: "under 1\u00a0min",
@@ -153,9 +154,7 @@ export const en = {
       out: "Trays out",
       back: "Back in the dryer",
     },
-    actFor: (act: string, dryer: string) => `${act} (${dryer})`,
-    early: (count: number) =>
-      `${count} ${plural(count, "tray is", "trays are")} not weighed yet; without a fresh weight less can be said.`,
+    early: (count: number) => `Drying can start when every tray is weighed: ${count} to go.`,
     stillWaiting: (count: number) =>
       `${count} ${plural(count, "tray waits", "trays wait")} to be weighed.`,
     typed: {
@@ -178,6 +177,7 @@ export const en = {
     open: "Open batches",
     noneOpen: "No batch is open.",
     number: (number: number) => `No. ${number}`,
+    named: (number: number) => `Batch ${number}`,
     words: {
       losing: "Losing",
       stable: "Stable",
@@ -275,7 +275,7 @@ export const en = {
       gaps: "White gaps: the moments out of the dryer.",
       breaks: "Dashed upright: the drying was interrupted; the curve starts anew.",
       none: "The curve comes with the first weighing.",
-      noFit: "No curve is fitted yet: too few weighings.",
+      noFit: "No curve can be fitted to these weighings yet.",
       label: (name: string) =>
         `Drying curve of ${name}. Left and right arrow keys go from weighing to weighing.`,
       at: (hours: string, mass: string, error: string) => `After ${hours}: ${mass} ± ${error}`,
@@ -468,7 +468,6 @@ export const en = {
     folder: (path: string) => `Everything is kept in ${path}.`,
     backup:
       "For a copy that is whole even while the program runs: stillweight backup FILE. Keep it on another disk.",
-    program: (version: string) => `Program ${version}`,
     badNumber: (what: string) => `${what}: type a plain number.`,
   },
 };
