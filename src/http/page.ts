@@ -15,9 +15,7 @@ const ownPrefixes = ["/api/", "/metrics/", "/problems/"];
 /** An address of the page's own, which the page itself understands: not a file, and none of the service's. */
 export function isPageRoute(url: string): boolean {
   const path = `${url.split(/[?#]/, 1)[0]}/`;
-  return (
-    !path.includes(".") && !path.includes("%") && !ownPrefixes.some((own) => path.startsWith(own))
-  );
+  return !path.includes(".") && !ownPrefixes.some((own) => path.startsWith(own));
 }
 
 export async function pageFiles(api: Api, webFolder: string): Promise<void> {
