@@ -11,7 +11,8 @@ export type Serving = {
 };
 
 /** After this, requests that are still going on are cut off. */
-const endWithinMs = 2000;
+const endWithinMs = 1000;
+const lookForIdleMs = 50;
 
 export async function serve(options: ServerOptions): Promise<Serving> {
   const { host, port } = options;
@@ -30,8 +31,10 @@ export async function serve(options: ServerOptions): Promise<Serving> {
   }
 
   async function close(): Promise<void> {
+    const idle = setInterval(() => api.server.closeIdleConnections(), lookForIdleMs);
     const tooLong = setTimeout(() => api.server.closeAllConnections(), endWithinMs);
     await api.close();
+    clearInterval(idle);
     clearTimeout(tooLong);
   }
 }

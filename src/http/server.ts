@@ -36,8 +36,8 @@ export type ServerOptions = {
 const bodyLimitBytes = 64 * 1024;
 const messageLimitBytes = 16 * 1024;
 const safeMethods = ["GET", "HEAD", "OPTIONS"];
-/** Fifty a second for a minute: far above a person or a script that imports a season, far below a runaway loop. */
-export const writesPerMinute = 3000;
+/** Twenty a second for a minute: far above a person or a cautious script, far below a runaway loop. */
+export const writesPerMinute = 1200;
 
 export async function makeServer(options: ServerOptions): Promise<Api> {
   const hub = new Hub(options.service, options.clock);
@@ -121,19 +121,6 @@ function answerProblems(api: Api): void {
 }
 
 async function protect(api: Api, { host, port }: ServerOptions): Promise<void> {
-  let places: Places = allowedPlaces(host, port);
-  api.server.on("listening", () => {
-    const bound = api.server.address();
-    if (typeof bound === "object" && bound !== null) places = allowedPlaces(host, bound.port);
-  });
-  api.addHook("onRequest", async (request) => {
-    const why = whyRefused(request, places);
-    if (why !== null) throw new Fault("network.forbidden", why);
-  });
-  api.addHook("onRequest", async (request, reply) => {
-    if (request.ws && request.routeOptions.url !== liveAddress)
-      return refuse(reply, plainProblem(404, `the only websocket is ${liveAddress}`));
-  });
   await api.register(helmet, {
     // Plain HTTP on one's own network: there is no HTTPS to insist on.
     strictTransportSecurity: false,
@@ -151,6 +138,19 @@ async function protect(api: Api, { host, port }: ServerOptions): Promise<void> {
         upgradeInsecureRequests: null,
       },
     },
+  });
+  let places: Places = allowedPlaces(host, port);
+  api.server.on("listening", () => {
+    const bound = api.server.address();
+    if (typeof bound === "object" && bound !== null) places = allowedPlaces(host, bound.port);
+  });
+  api.addHook("onRequest", async (request) => {
+    const why = whyRefused(request, places);
+    if (why !== null) throw new Fault("network.forbidden", why);
+  });
+  api.addHook("onRequest", async (request, reply) => {
+    if (request.ws && request.routeOptions.url !== liveAddress)
+      return refuse(reply, plainProblem(404, `the only websocket is ${liveAddress}`));
   });
   await api.register(rateLimit, { global: false });
   const count = api.createRateLimit({ max: writesPerMinute, timeWindow: 60_000 });

@@ -64,6 +64,8 @@ async function tryOnce(
       method: "POST",
       headers: { "content-type": "application/json" },
       body: JSON.stringify(body),
+      // Followed, a redirect may turn the POST into a GET that is answered well and delivers nothing.
+      redirect: "manual",
       signal: signal === undefined ? tooLong : AbortSignal.any([signal, tooLong]),
     });
     await answer.body?.cancel();

@@ -115,6 +115,7 @@ describe("on every route", async () => {
     expect(answer.statusCode).toBe(403);
     expect(answer.json()).toMatchObject({ type: "/problems/network.forbidden" });
     expect(answer.headers["content-type"]).toBe("application/problem+json");
+    expect(answer.headers["x-content-type-options"]).toBe("nosniff");
   });
 
   test("a form of another page changes nothing", async () => {

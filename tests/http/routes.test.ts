@@ -231,6 +231,13 @@ describe("what is sent is checked before the service hears of it", () => {
       "#/at",
       'at must be a time with its offset, such as 2026-01-31T18:00:00+01:00 (got "31.1.2026")',
     ],
+    [
+      "POST",
+      "/api/batches/3/clock",
+      { is: "in", at: "2016-12-31T23:59:60Z" },
+      "#/at",
+      'at must be a time with its offset, such as 2026-01-31T18:00:00+01:00 (got "2016-12-31T23:59:60Z")',
+    ],
     ["PATCH", "/api/settings", { webhook: 5 }, "#/webhook", "webhook must be string (got 5)"],
     ["PATCH", "/api/batches/3/interruptions/2", {}, "#/to", "to is missing"],
     ["POST", "/api/batches/3/end", { now: true }, "#/now", "now is not known here"],

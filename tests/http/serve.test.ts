@@ -1,4 +1,4 @@
-import { once } from "node:events";
+import { EventEmitter, once } from "node:events";
 import { request as httpRequest } from "node:http";
 import { connect } from "node:net";
 import { afterEach, describe, expect, test } from "vitest";
@@ -228,9 +228,6 @@ describe("the websocket", () => {
     }
     expect(await pages()).toBe("1");
     const grownMiB = (process.memoryUsage().rss - before) / 2 ** 20;
-    console.log(
-      `stalled page let go after ${shown} messages of 10 kB; process grew ${grownMiB.toFixed(1)} MiB`,
-    );
     expect(grownMiB).toBeLessThan(50);
     expect(awake.told).toHaveLength(3 + shown);
   });
@@ -305,15 +302,22 @@ describe("closing", () => {
   });
 
   test("an answer that is on its way still arrives", async () => {
-    let answer = (_list: { ports: []; why: null }): void => undefined;
-    const service = fakeService({ ports: () => new Promise((resolve) => (answer = resolve)) });
+    const gate = new EventEmitter();
+    const service = fakeService({
+      ports: async () => {
+        gate.emit("asked");
+        await once(gate, "answer");
+        return { ports: [], why: null };
+      },
+    });
     const { address, close } = await start({}, service);
-    const asked = fetch(`${address}/api/ports`);
-    await new Promise((resume) => setTimeout(resume, 50));
+    const asked = once(gate, "asked");
+    const answer = fetch(`${address}/api/ports`);
+    await asked;
     const closing = close();
-    await new Promise((resume) => setTimeout(resume, 50));
-    answer({ ports: [], why: null });
-    expect(await (await asked).json()).toEqual({ ports: [], why: null });
+    await new Promise(setImmediate);
+    gate.emit("answer");
+    expect(await (await answer).json()).toEqual({ ports: [], why: null });
     await closing;
   });
 });

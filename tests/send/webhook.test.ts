@@ -71,6 +71,18 @@ describe("an alert sent by webhook", () => {
     expect(heard).toHaveLength(1);
   });
 
+  test("is not taken for delivered when the receiver sends it elsewhere", async () => {
+    const there = await receiver(say(200));
+    const { url, host } = await receiver((response) =>
+      response.writeHead(302, { location: there.url }).end(),
+    );
+    expect(await sendWebhook(url, body, undefined, quick)).toEqual({
+      sent: false,
+      why: `${host} answered 302 Found`,
+    });
+    expect(there.heard).toEqual([]);
+  });
+
   test("does not wait for ever", async () => {
     const { url, host } = await receiver(silence);
     const started = performance.now();
