@@ -164,7 +164,9 @@ export type ScaleOnBench = {
   readonly unit: string | null;
   readonly candidates: readonly {
     readonly form: string;
+    readonly title: string;
     readonly unit: string | null;
+    readonly divisionGrams: number | null;
     readonly example: string;
     readonly reads: string;
   }[];

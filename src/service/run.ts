@@ -343,11 +343,15 @@ export class Running implements Service {
 
   chooseForm(scaleId: string, asked: ask.FormChoice): WireBench {
     scaleOrFault(this.engine.present, scaleId);
-    const { form, unit = null } = asked;
+    const { form, unit = null, divisionGrams = null } = asked;
     if (!isFormName(form)) throw new Fault("input.invalid", `${form} is not a form of line`);
     if (unit !== null && !isScaleUnit(unit))
       throw new Fault("input.invalid", `${unit} is not a unit: g, kg, oz, lb or lb:oz`);
-    this.scales.chooseForm(scaleId, unit === null ? { form } : { form, unit });
+    this.scales.chooseForm(scaleId, {
+      form,
+      ...(unit === null ? {} : { unit }),
+      ...(divisionGrams === null ? {} : { division: grams(divisionGrams) }),
+    });
     return this.bench();
   }
 

@@ -179,7 +179,9 @@ export class Scales {
       unit: report.unit,
       candidates: report.candidates.map((one) => ({
         form: one.form,
+        title: one.title,
         unit: one.unit,
+        divisionGrams: one.division,
         example: one.raw,
         reads: readsAs(one.reading),
       })),

@@ -5,6 +5,10 @@ import { Id, Iso, LinkWord, nullable, PanWord, UnitWord, WeighingKind, words } f
 
 export const ScaleForm = Type.Object({
   form: Type.String(),
+  title: Type.String({ description: "the form in words" }),
+  divisionGrams: nullable(
+    Type.Number({ description: "where the choice also settles where the point is" }),
+  ),
   unit: nullable(Type.String({ description: "null: the person has to say the unit" })),
   example: Type.String({ description: "a line as the scale sent it" }),
   reads: Type.String({ description: "what the line would mean in this form" }),

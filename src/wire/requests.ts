@@ -90,6 +90,7 @@ export const FormChoice = Type.Object(
   {
     form: Type.String({ minLength: 1, maxLength: 60 }),
     unit: Type.Optional(nullable(Type.String({ maxLength: 10 }))),
+    divisionGrams: Type.Optional(nullable(Type.Number({ exclusiveMinimum: 0, maximum: 1000 }))),
   },
   closed,
 );
