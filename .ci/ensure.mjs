@@ -1,7 +1,8 @@
 // Installs what is missing and builds what is stale, so that two commands are all a person needs.
 // Plain JavaScript with no import from npm: it runs before anything is installed.
 import { spawnSync } from "node:child_process";
-import { existsSync, statSync } from "node:fs";
+import { createHash } from "node:crypto";
+import { existsSync, readFileSync, statSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { build, newestIn } from "./build.mjs";
 
@@ -61,13 +62,17 @@ function needTools(tools, purpose) {
 }
 
 function installPackages() {
-  const stamp = join(root, "node_modules", ".package-lock.json");
-  const lock = join(root, "package-lock.json");
-  if (existsSync(stamp) && statSync(stamp).mtimeMs >= statSync(lock).mtimeMs) return;
+  // By content, not by time: a fresh checkout of the same lock file needs no new installation.
+  const stamp = join(root, "node_modules", ".installed-from");
+  const lock = createHash("sha256")
+    .update(readFileSync(join(root, "package-lock.json")))
+    .digest("hex");
+  if (existsSync(stamp) && readFileSync(stamp, "utf8") === lock) return;
   if (process.platform === "linux") needTools(toolsToCompile, "compiling the store's library");
   console.error("installing packages (about a minute the first time)");
   if (!run("npm", ["ci", "--no-audit", "--no-fund"], { stdio: ["ignore", "ignore", "inherit"] }))
     stop("npm ci failed: see the lines above; with a network, run it again");
+  writeFileSync(stamp, lock);
 }
 
 installPackages();

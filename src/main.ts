@@ -1,8 +1,8 @@
 #!/usr/bin/env node
 /** Reads the command's name, runs it, and turns its outcome into an exit code. */
-import { readFileSync } from "node:fs";
 import { text } from "node:stream/consumers";
 import type { Io } from "./command/io.ts";
+import { programVersion } from "./command/version.ts";
 import { isFault, faults } from "./faults.ts";
 
 type Command = (args: readonly string[], io: Io) => Promise<number>;
@@ -48,14 +48,6 @@ A scale's address: /dev/ttyUSB0, serial:///dev/serial/by-id/NAME?baud=9600, seri
 Exit codes: 0 done; 1 the work failed; 2 wrong usage; 130 interrupted.
 `;
 
-function version(): string {
-  const file = new URL("../package.json", import.meta.url);
-  const found: unknown = JSON.parse(readFileSync(file, "utf8"));
-  return typeof found === "object" && found !== null && "version" in found
-    ? String(found.version)
-    : "unknown";
-}
-
 async function main(args: readonly string[]): Promise<number> {
   const [first, ...rest] = args;
   const interrupted = new AbortController();
@@ -75,7 +67,7 @@ async function main(args: readonly string[]): Promise<number> {
     return 0;
   }
   if (first === "--version") {
-    io.out(version());
+    io.out(programVersion());
     return 0;
   }
   const named = first !== undefined && !first.startsWith("-");

@@ -16,6 +16,7 @@ import { refuseAddress, Running, type RunSetting } from "../service/run.ts";
 import { openStore, type Store } from "../store/store.ts";
 import { dataFolderIn, practiceFolderIn, settingsFileIn } from "./datafolder.ts";
 import type { Io } from "./io.ts";
+import { programVersion } from "./version.ts";
 
 const practiceSeed = 20261125;
 const practiceBatches = 3;
@@ -121,7 +122,7 @@ const logger = (io: Io) =>
     pino.destination({ dest: 2, sync: true }),
   );
 
-const program = "Stillweight";
+const program = `Stillweight ${programVersion()}`;
 
 /**
  * Practice is only for whoever has nothing yet: no scale was ever set up, none is attached, and the real folder

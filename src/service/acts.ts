@@ -372,18 +372,7 @@ export function editWeighing(
     readonly reason: string;
   },
 ): readonly Change[] {
-  const all = bench.batches.flatMap((batch) => batch.weighings);
-  const old = all.find((one) => one.id === weighingId);
-  if (old === undefined)
-    throw new Fault(
-      "weighing.not-found",
-      `no open batch has a weighing with the number ${weighingId}`,
-    );
-  if (!current(all).includes(old))
-    throw new Fault(
-      "weighing.edited-meanwhile",
-      `weighing ${weighingId} was struck out or replaced since`,
-    );
+  const old = countedWeighing(bench, weighingId);
   const { batch, tray } = trayOrFault(bench, edit.trayId ?? old.trayId);
   const kind = edit.kind ?? old.kind;
   const gross = asKept(edit.gross ?? old.gross);
@@ -408,6 +397,46 @@ export function editWeighing(
       weighing: edit.struck ? null : weighing.id,
     })),
   ];
+}
+
+/** Two weighings of one round that were taken for each other's trays: both are put right in one act. */
+export function swapWeighings(
+  bench: Bench,
+  weighingId: number,
+  otherId: number,
+  reason: string,
+): readonly Change[] {
+  const one = countedWeighing(bench, weighingId);
+  const other = countedWeighing(bench, otherId);
+  if (one.kind !== other.kind || one.trayId === other.trayId)
+    throw new Fault(
+      "input.invalid",
+      "only weighings of the same kind, of two different trays, can be swapped",
+    );
+  const put = (row: TrayWeighing, onto: TrayWeighing, id: number): Change => {
+    const { batch, tray } = trayOrFault(bench, onto.trayId);
+    refuseImpossible(batch, tray, row.kind, row.gross);
+    const weighing = { ...row, id, batchId: batch.id, trayId: tray.id, supersedes: row.id, reason };
+    return { is: "weighing-taken", weighing };
+  };
+  return [put(one, other, bench.next.weighing), put(other, one, bench.next.weighing + 1)];
+}
+
+/** A weighing that still counts, of an open batch. */
+function countedWeighing(bench: Bench, weighingId: number): TrayWeighing {
+  const all = bench.batches.flatMap((batch) => batch.weighings);
+  const found = all.find((one) => one.id === weighingId);
+  if (found === undefined)
+    throw new Fault(
+      "weighing.not-found",
+      `no open batch has a weighing with the number ${weighingId}`,
+    );
+  if (!current(all).includes(found))
+    throw new Fault(
+      "weighing.edited-meanwhile",
+      `weighing ${weighingId} was struck out or replaced since`,
+    );
+  return found;
 }
 
 export function acknowledge(bench: Bench, alertId: number, at: UtcMs): readonly Change[] {

@@ -10,7 +10,7 @@ import {
 import { Fault } from "../faults.ts";
 import type { TrayId, TrayWeighing, WeighingKind } from "../tray/weighing.ts";
 import { asKept, divisionAsKept } from "../units/mass.ts";
-import type { UtcMs } from "../units/quantity.ts";
+import type { Grams, UtcMs } from "../units/quantity.ts";
 import type { Batch, Bench, Change, LoadQuestion, ScaleOnBench, Tray } from "./bench.ts";
 import {
   batchClockAt,
@@ -47,8 +47,13 @@ function expectedOf(batch: Batch, at: UtcMs): readonly Expected[] {
     .map((tray) => ({ batch, tray, kind: "dry", ask: clockSaysIn }));
 }
 
-export function expectedLoads(bench: Bench, at: UtcMs): readonly Expected[] {
-  const all = bench.batches.flatMap((batch) => expectedOf(batch, at));
+/** The batch that the scale was last busy with comes first: two half-loaded batches are not mixed. */
+export function expectedLoads(bench: Bench, scale: ScaleOnBench, at: UtcMs): readonly Expected[] {
+  const busyUntil = (batch: Batch): number =>
+    batch.weighings.findLast((weighing) => weighing.scale === scale.id)?.at ?? 0;
+  const all = bench.batches
+    .toSorted((a, b) => busyUntil(b) - busyUntil(a))
+    .flatMap((batch) => expectedOf(batch, at));
   const certain = all.filter((one) => !one.ask);
   return certain.length > 0 ? certain : all;
 }
@@ -64,7 +69,7 @@ export function nextLoad(
     const found = findTray(bench, chosen.trayId);
     if (found !== null) return { ...found, kind: chosen.kind, ask: false, chosen: true };
   }
-  const first = expectedLoads(bench, at).find((one) => !one.ask);
+  const first = expectedLoads(bench, scale, at).find((one) => !one.ask);
   return first === undefined ? null : { ...first, chosen: false };
 }
 
@@ -147,9 +152,13 @@ const takes = (
       load: { ...load, became: "taken", weighing: weighing.id, question: null },
     },
     { is: "taken-shown", scaleId: scale.id, weighing: weighing.id },
-    { is: "task-chosen", scaleId: scale.id, chosen: null },
+    { is: "task-chosen", scaleId: scale.id, chosen: chosenAfter(scale, as) },
   ];
 };
+
+/** Who chose a tray and weighed it empty goes on with that tray. */
+const chosenAfter = (scale: ScaleOnBench, { tray, kind }: Expected): ScaleOnBench["chosen"] =>
+  scale.chosen !== null && kind === "tare" ? { trayId: tray.id, kind: "fresh" } : null;
 
 /** A tray that is weighed after drying is out of the dryer, whatever the clock was told. */
 export function impliedOut(bench: Bench, as: Expected, at: UtcMs): readonly Change[] {
@@ -183,7 +192,7 @@ export function settleLoad(
 ): readonly Change[] {
   const { weight } = load;
   const next = nextLoad(bench, scale, weight.atUtcMs);
-  const waited = expectedLoads(bench, weight.atUtcMs);
+  const waited = expectedLoads(bench, scale, weight.atUtcMs);
   const expected =
     next !== null && !waited.some((one) => one.tray.id === next.tray.id && one.kind === next.kind)
       ? [next, ...waited]
@@ -210,7 +219,7 @@ export function settleLoad(
       why,
       candidates: rankedOf(guess).flatMap(({ id, probability }) => {
         const one = expected.find((other) => other.tray.id === id);
-        if (one === undefined) return [];
+        if (one === undefined || !canWeigh(one, weight.mass)) return [];
         return [{ batchId: one.batch.id, trayId: id, kind: one.kind, probability }];
       }),
     });
@@ -229,6 +238,11 @@ export function settleLoad(
   if (sure.ask)
     return asked("which-tray", `The drying clock says that ${sure.tray.name} is in the dryer`);
   return takes(bench, scale, load, sure);
+}
+
+/** With food on it, a tray weighs more than empty. */
+function canWeigh({ batch, tray, kind }: Expected, gross: Grams): boolean {
+  return kind === "tare" || gross > (tareOf(batch, tray) ?? 0);
 }
 
 function rankedOf(guess: WhichTray): Ranked {

@@ -291,8 +291,18 @@ export class Running implements Service {
     };
     const id = this.engine.present.next.weighing;
     this.engine.act((bench) => acts.editWeighing(bench, weighing, edit));
+    return this.batchOfWeighing(id);
+  }
+
+  swapWeighings(weighing: number, asked: ask.WeighingSwap): WireBatch {
+    const id = this.engine.present.next.weighing;
+    this.engine.act((bench) => acts.swapWeighings(bench, weighing, asked.with, asked.reason));
+    return this.batchOfWeighing(id);
+  }
+
+  private batchOfWeighing(weighing: number): WireBatch {
     const batch = this.engine.present.batches.find((one) =>
-      one.weighings.some((row) => row.id === id),
+      one.weighings.some((row) => row.id === weighing),
     );
     return this.shownBatch(batch?.id ?? 0);
   }

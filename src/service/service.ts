@@ -22,6 +22,7 @@ import type {
   TrayEdit,
   TypedWeighing,
   WeighingEdit,
+  WeighingSwap,
 } from "../wire/requests.ts";
 
 export type { Health };
@@ -61,6 +62,7 @@ export type Service = {
   answerLoad(scale: string, asked: LoadAnswer): Bench;
   typeWeighing(asked: TypedWeighing): Batch;
   editWeighing(weighing: number, asked: WeighingEdit): Batch;
+  swapWeighings(weighing: number, asked: WeighingSwap): Batch;
 
   acknowledge(alert: number): Bench;
   editSettings(asked: SettingsEdit): Bench;

@@ -84,6 +84,7 @@ export const WeighingEdit = Type.Object(
   },
   closed,
 );
+export const WeighingSwap = Type.Object({ with: Id, reason: Reason }, closed);
 export const CoreCheck = Type.Object({ finding: CoreFinding }, closed);
 export const NewScale = Type.Object({ uri: Type.String({ minLength: 1, maxLength: 500 }) }, closed);
 export const FormChoice = Type.Object(
@@ -147,6 +148,7 @@ export type TaskChoice = Static<typeof TaskChoice>;
 export type LoadAnswer = Static<typeof LoadAnswer>;
 export type TypedWeighing = Static<typeof TypedWeighing>;
 export type WeighingEdit = Static<typeof WeighingEdit>;
+export type WeighingSwap = Static<typeof WeighingSwap>;
 export type CoreCheck = Static<typeof CoreCheck>;
 export type NewScale = Static<typeof NewScale>;
 export type FormChoice = Static<typeof FormChoice>;

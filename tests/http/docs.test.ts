@@ -75,6 +75,7 @@ describe("the description of the service", () => {
         "POST /api/scales/{scale}/answer",
         "POST /api/weighings",
         "PATCH /api/weighings/{weighing}",
+        "POST /api/weighings/{weighing}/swap",
         "POST /api/alerts/{alert}/acknowledge",
         "POST /api/alerts/try",
         "GET /api/settings",

@@ -242,6 +242,7 @@ export function fakeService(instead: Partial<Service> = {}): FakeService {
     answerLoad: answer("answerLoad", bench),
     typeWeighing: answer("typeWeighing", batch),
     editWeighing: answer("editWeighing", batch),
+    swapWeighings: answer("swapWeighings", batch),
     acknowledge: answer("acknowledge", bench),
     editSettings: answer("editSettings", bench),
     tryWebhook: later("tryWebhook", null),

@@ -80,6 +80,34 @@ test("a struck weighing stays on the record and its tray is asked for again", ()
   );
 });
 
+test("two weighings taken for each other's trays are swapped in one act", () => {
+  const played = loaded();
+  played.act((bench) => acts.swapWeighings(bench, 1, 2, "trays swapped"));
+  const net = (index: number) => {
+    const tray = played.batch.trays[index]!;
+    return netOf(played.batch, freshOf(played.batch, tray)!);
+  };
+  expect([net(0), net(1)]).toEqual([700, 600]);
+  refusal("weighing.edited-meanwhile")(() =>
+    played.act((bench) => acts.swapWeighings(bench, 1, 2, "again")),
+  );
+});
+
+test("two half-loaded batches are not mixed: the scale goes on with the one it was busy with", () => {
+  const played = new Played();
+  played.startBatch(["A", "B"]);
+  played.startBatch(["C", "D"]);
+  played.act((bench) => acts.chooseTask(bench, "scale-1", 3, null));
+  played.hour = 0.01;
+  played.put(900);
+  played.lift();
+  expect(nextLoad(played.bench, played.scale, played.at())?.tray.name).toBe("D");
+  played.hour = 0.02;
+  played.put(950);
+  played.lift();
+  expect(nextLoad(played.bench, played.scale, played.at())?.tray.name).toBe("A");
+});
+
 test("trays go in only when each was weighed, and never twice", () => {
   const played = new Played();
   played.startBatch(["A", "B"]);

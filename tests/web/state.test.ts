@@ -101,7 +101,16 @@ describe("what lies on the scale", () => {
   });
 
   test("a scale whose lines can be read in two ways shows no weight until a person chose", () => {
-    const candidates = [{ form: "bare", unit: null, example: "812.5", reads: "812.5" }];
+    const candidates = [
+      {
+        form: "bare",
+        title: "bare",
+        divisionGrams: null,
+        unit: null,
+        example: "812.5",
+        reads: "812.5",
+      },
+    ];
     const state = after(
       told({ type: "bench", bench: bench({ scales: [scale({ form: null, candidates })] }) }),
       reading(812.5),

@@ -74,6 +74,8 @@ export const service = {
   typeWeighing: (asked: Asked.TypedWeighing) => ask<Batch>("POST", "weighings", asked),
   editWeighing: (weighing: number, asked: Asked.WeighingEdit) =>
     ask<Batch>("PATCH", `weighings/${weighing}`, asked),
+  swapWeighings: (weighing: number, asked: Asked.WeighingSwap) =>
+    ask<Batch>("POST", `weighings/${weighing}/swap`, asked),
 
   acknowledge: (alert: number) => ask<Bench>("POST", `alerts/${alert}/acknowledge`, {}),
   tryAlert: () => ask<unknown>("POST", "alerts/try", {}),

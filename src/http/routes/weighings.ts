@@ -1,7 +1,7 @@
 import Type from "typebox";
 import type { Service } from "../../service/service.ts";
 import { Batch } from "../../wire/batch.ts";
-import { TypedWeighing, WeighingEdit } from "../../wire/requests.ts";
+import { TypedWeighing, WeighingEdit, WeighingSwap } from "../../wire/requests.ts";
 import { type Api, PathId } from "../api.ts";
 
 export function weighingRoutes(api: Api, service: Service): void {
@@ -33,5 +33,18 @@ export function weighingRoutes(api: Api, service: Service): void {
       },
     },
     ({ params, body }) => service.editWeighing(params.weighing, body),
+  );
+  api.post(
+    "/api/weighings/:weighing/swap",
+    {
+      schema: {
+        tags,
+        summary: "Put right two weighings that were taken for each other's trays",
+        params: Type.Object({ weighing: PathId }),
+        body: WeighingSwap,
+        response: { 200: Batch },
+      },
+    },
+    ({ params, body }) => service.swapWeighings(params.weighing, body),
   );
 }

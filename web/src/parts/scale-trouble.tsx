@@ -45,17 +45,17 @@ export function WhichForm({ scale }: { readonly scale: Scale }) {
   const { look } = say();
   const unitless = useSignal<ScaleForm | null>(null);
   const act = useAct();
-  const choose = (form: string, unit: string | null): void => {
-    void act.run(() => service.chooseForm(scale.id, { form, unit }));
+  const choose = ({ form, divisionGrams }: ScaleForm, unit: string | null): void => {
+    void act.run(() => service.chooseForm(scale.id, { form, unit, divisionGrams }));
   };
   if (unitless.value !== null) {
-    const { form } = unitless.value;
+    const candidate = unitless.value;
     return (
       <section class="ask" data-question>
         <h1>{look.whichUnit}</h1>
         <div class="answers">
           {units.map((unit) => (
-            <button key={unit} type="button" class="big" onClick={() => choose(form, unit)}>
+            <button key={unit} type="button" class="big" onClick={() => choose(candidate, unit)}>
               {say().setup.units[unit]}
             </button>
           ))}
@@ -71,12 +71,12 @@ export function WhichForm({ scale }: { readonly scale: Scale }) {
       <div class="answers">
         {scale.candidates.map((candidate) => (
           <button
-            key={`${candidate.form} ${candidate.unit ?? ""}`}
+            key={`${candidate.form} ${candidate.unit ?? ""} ${candidate.divisionGrams ?? ""}`}
             type="button"
             class="big form-choice"
             onClick={() => {
               if (candidate.unit === null) unitless.value = candidate;
-              else choose(candidate.form, candidate.unit);
+              else choose(candidate, candidate.unit);
             }}
           >
             <span class="reads">{candidate.reads}</span>

@@ -100,7 +100,7 @@ function Contradiction({ batch, tray }: { readonly batch: Batch; readonly tray: 
       {batch.phase !== "ended" && (
         <div class="answers">
           {other !== null && pair !== null && (
-            <ActButton look="big" asking={() => swap(pair, tray, other)}>
+            <ActButton look="big" asking={() => swap(pair)}>
               {texts.swap(trayName(speech.value, tray.name), trayName(speech.value, other.name))}
             </ActButton>
           )}
@@ -131,12 +131,11 @@ function pairOf(tray: Tray, other: Tray, weighing: number): readonly [Weighing, 
   return theirs === undefined ? null : [mine, theirs];
 }
 
-async function swap([mine, theirs]: readonly [Weighing, Weighing], tray: Tray, other: Tray) {
-  const reason = say().batch.contradiction.swapReason;
-  const first = await service.editWeighing(mine.id, { tray: other.id, reason });
-  if (first.is === "not-done") return first;
-  return service.editWeighing(theirs.id, { tray: tray.id, reason });
-}
+const swap = ([mine, theirs]: readonly [Weighing, Weighing]) =>
+  service.swapWeighings(mine.id, {
+    with: theirs.id,
+    reason: say().batch.contradiction.swapReason,
+  });
 
 function Detail({ tray, curve }: { readonly tray: Tray; readonly curve: Curve | null }) {
   const texts = say().batch;
