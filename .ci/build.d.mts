@@ -1,0 +1,2 @@
+export function newestIn(root: string): number;
+export function build(root: string): void;
