@@ -1,10 +1,11 @@
 // A whole batch of four trays, as bytes on a serial line and hours that pass in seconds. The masses are invented;
-// what they are compared with is the curve below, which the program does not know.
+// what they are compared with is a curve of the test that the program does not know.
 import { randomBytes } from "node:crypto";
 import { afterAll, beforeAll, expect, test } from "vitest";
 import type { Batch } from "../../src/wire/batch.ts";
 import type { WeighingMessage } from "../../src/wire/messages.ts";
 import { Pty } from "../rig/pty.ts";
+import { trueNet, type Load } from "./load.ts";
 import { divisionGrams, Pan } from "./pan.ts";
 import { dataFolder, eventually, Live, Service } from "./service.ts";
 
@@ -12,19 +13,12 @@ const timeFactor = 36_000;
 const firstPullHours = 8;
 const secondPullHours = 72;
 
-const trays = [
+const trays: readonly Load[] = [
   { name: "North", tare: 402.37, fresh: 611.82, waterPct: 72 },
   { name: "East", tare: 431.04, fresh: 587.46, waterPct: 74 },
   { name: "South", tare: 378.9, fresh: 640.11, waterPct: 70 },
   { name: "West", tare: 455.63, fresh: 598.75, waterPct: 73 },
-] as const;
-type Load = (typeof trays)[number];
-
-/** First-order drying towards the dry matter and 2 % of it in water. */
-function trueNet({ fresh, waterPct }: Load, dryingHours: number): number {
-  const end = fresh * (1 - waterPct / 100) * 1.02;
-  return end + (fresh - end) * Math.exp(-0.3 * dryingHours);
-}
+];
 
 const data = dataFolder();
 let line: Pty;

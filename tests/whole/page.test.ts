@@ -5,21 +5,15 @@ import type { Browser, Page } from "playwright-core";
 import { en } from "../../web/src/texts/en.ts";
 import { Pty } from "../rig/pty.ts";
 import { openBrowser } from "../web/browser.ts";
+import { trueNet, type Load } from "./load.ts";
 import { Pan } from "./pan.ts";
 import { dataFolder, eventually, Service } from "./service.ts";
 
 const timeFactor = 36_000;
-const trays = [
+const trays: readonly Load[] = [
   { name: "1", tare: 402.4, fresh: 611.8, waterPct: 72 },
   { name: "2", tare: 431.0, fresh: 587.5, waterPct: 74 },
-] as const;
-type Load = (typeof trays)[number];
-
-/** First-order drying towards the dry matter and 2 % of it in water. */
-function trueNet({ fresh, waterPct }: Load, dryingHours: number): number {
-  const end = fresh * (1 - waterPct / 100) * 1.02;
-  return end + (fresh - end) * Math.exp(-0.3 * dryingHours);
-}
+];
 
 const data = dataFolder();
 let line: Pty;

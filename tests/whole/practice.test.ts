@@ -1,0 +1,57 @@
+// Practice at the built service: it begins by itself and is marked wherever it shows.
+import { afterAll, beforeAll, expect, test } from "vitest";
+import type { Batch } from "../../src/wire/batch.ts";
+import type { Bench } from "../../src/wire/bench.ts";
+import { practiceLoads } from "../../src/practice/dryer.ts";
+import { dataFolder, eventually, Service } from "./service.ts";
+
+const data = dataFolder();
+let service: Service;
+
+beforeAll(async () => {
+  service = await Service.start({ scale: "practice:", data: data.path });
+});
+
+afterAll(async () => {
+  expect(await service.stop()).toBe(0);
+  data.remove();
+});
+
+const openBatch = async (): Promise<Batch | undefined> => (await service.bench()).batches[0];
+const isLoaded = (batch: Batch | undefined): boolean =>
+  batch?.trays.every((tray) => tray.freshGrams !== null) === true;
+
+test("the practice hand loads a batch by itself, to within half a division of what lies there", async () => {
+  const batch = await eventually("four fresh masses", openBatch, isLoaded, 60_000);
+  for (const [place, { freshGrams }] of practiceLoads.entries())
+    expect(Math.abs((batch?.trays[place]?.freshGrams ?? 0) - freshGrams)).toBeLessThanOrEqual(0.05);
+}, 70_000);
+
+test("practice is said of the bench, the scale, the batch, its name and its export", async () => {
+  const bench = await service.bench();
+  expect(bench.practice).not.toBeNull();
+  expect(bench.dataFolder).not.toBe(data.path);
+  expect(bench.scales.map((scale) => scale.practice)).toEqual([true]);
+  const [batch] = bench.batches;
+  expect(batch).toMatchObject({
+    practice: true,
+    name: expect.stringContaining("Practice") as string,
+  });
+  for (const tray of batch?.trays ?? []) expect(tray.food).toMatch(/practice/i);
+  const csv = await service.get<string>(`/api/batches/${batch?.id}/weighings.csv`);
+  expect(csv).toMatch(/practice/i);
+});
+
+test("a person takes over: the hand rests, and a tray is put on and taken off by request", async () => {
+  await service.post<Bench>("/api/practice", { works: false });
+  const batch = await openBatch();
+  const tray = batch?.trays[0]?.id;
+  const grams = async (): Promise<number | null> =>
+    (await service.bench()).scales[0]?.grams ?? null;
+  await service.post("/api/practice", { place: null });
+  await eventually("an empty pan", grams, (seen) => seen !== null && Math.abs(seen) < 0.3);
+  await service.post("/api/practice", { place: { tray, empty: true } });
+  const tare = practiceLoads[0]?.tareGrams ?? 0;
+  await eventually("the empty tray", grams, (seen) => Math.abs((seen ?? 0) - tare) < 0.3);
+  expect((await service.bench()).practiceHand?.works).toBe(false);
+});
