@@ -51,6 +51,11 @@ export class Pooled {
     return column;
   }
 
+  /** The names of all scores that begin so. */
+  namesFrom(start: string): string[] {
+    return [...this.#columns.keys()].filter((name) => name.startsWith(start));
+  }
+
   /** The score as total over count; null when nothing was counted. */
   estimate(name: string): Estimate | null {
     return this.#from(name, (total, count) => total / count);

@@ -40,7 +40,14 @@ function table(rows: readonly (readonly string[])[]): string {
   return rows.map((row) => `  ${line(row).trimEnd()}`).join("\n");
 }
 
-const groups = ["pooled", ...divisions.map((division) => `d ${division}`), "until-called", "short"];
+const groups = [
+  "pooled",
+  ...divisions.map((division) => `d ${division}`),
+  "until-called",
+  "short",
+  "no fault",
+  "with a fault",
+];
 
 function comparison(pooled: Pooled, group: string, isThick: boolean): string {
   const shown = isThick ? thickColumns : columns;
@@ -89,6 +96,16 @@ function naming(pooled: Pooled): string {
   return `${table([head, ...rows])}\n  trays of batches without a fault that got: ${alarms.join("; ")}`;
 }
 
+function whyMissed(pooled: Pooled): string {
+  const start = "pooled|why missed|";
+  const rows = pooled
+    .namesFrom(start)
+    .map((name) => [name.slice(start.length), pooled.estimate(name)?.count ?? 0] as const)
+    .toSorted(([, a], [, b]) => b - a)
+    .map(([why, count]) => [String(count), why]);
+  return table([["trays", "last verdict of a missed tray (d ≤ 0.3 % of S)"], ...rows]);
+}
+
 export type Bin = {
   readonly from: string;
   readonly verdicts: number;
@@ -111,17 +128,18 @@ export function reliability(pooled: Pooled, group: string): Bin[] {
   });
 }
 
-function reliabilityTable(pooled: Pooled): string {
-  const rows = reliability(pooled, "pooled").map(
-    ({ from, verdicts, stated, seen, pointsOutside }) => [
-      from,
-      String(verdicts),
-      `${percent(stated)} %`,
-      asShare(seen),
-      pointsOutside.toFixed(1),
-    ],
-  );
-  return table([["p_dry", "verdicts", "stated", "dry in truth", "points outside"], ...rows]);
+function reliabilityTable(pooled: Pooled, group: string): string {
+  const rows = reliability(pooled, group).map(({ from, verdicts, stated, seen, pointsOutside }) => [
+    from,
+    String(verdicts),
+    `${percent(stated)} %`,
+    asShare(seen),
+    pointsOutside.toFixed(1),
+  ]);
+  return table([
+    [`p_dry, ${group}`, "verdicts", "stated", "dry in truth", "points outside"],
+    ...rows,
+  ]);
 }
 
 function brier(pooled: Pooled): string {
@@ -230,21 +248,38 @@ export type Run = {
 
 export function reportOf({ title, pooled, bounded, batches, ...run }: Run): string {
   const parts = [
-    `== ${title}: ${batches} batches, ${pooled.trays} trays, judged in ${run.millisecondsPerTray.toFixed(2)} ms a tray`,
+    `== ${title}: ${batches} batches, ${pooled.trays} trays, ${run.millisecondsPerTray.toFixed(1)} ms on the wall for a verdict`,
   ];
   if (run.threw.length > 0)
     parts.push(`THE JUDGMENT THREW in ${run.threw.length} batches, first: ${run.threw[0]}`);
   parts.push(...groups.map((group) => comparison(pooled, group, !bounded)));
   parts.push(`extra hours of trays that both rules call when they are dry\n${pairs(pooled)}`);
-  parts.push(naming(pooled), brier(pooled), reliabilityTable(pooled));
-  if (bounded) {
-    const bounds = boundsOf(pooled).map(
-      ({ bound, met, figure }) => `  ${met ? "met    " : "NOT MET"}  ${bound}: ${figure}`,
-    );
-    parts.push(`bounds\n${bounds.join("\n")}`);
-  }
+  parts.push(naming(pooled), whyMissed(pooled), brier(pooled));
+  for (const group of ["pooled", "no fault", "with a fault"])
+    parts.push(reliabilityTable(pooled, group));
   parts.push(`where another rule does better\n${notYetBest(pooled)}`);
   return parts.join("\n\n");
+}
+
+/** The runs beside one another, and each bound on each range of seeds. */
+export function summaryOf(runs: readonly Run[]): string {
+  const shown = ["practice", "ours"] as const;
+  const head = runs.flatMap(({ title }) => shown.map((rule) => `${title.split(",")[0]}: ${rule}`));
+  const rows = thickColumns.map(([score, title, show]) => [
+    title,
+    ...runs.flatMap(({ pooled }) =>
+      shown.map((rule) => show(pooled.estimate(`pooled|${rule}|${score}`))),
+    ),
+  ]);
+  const bounds = runs
+    .filter(({ bounded }) => bounded)
+    .map(({ title, pooled }) => {
+      const lines = boundsOf(pooled).map(
+        ({ bound, met, figure }) => `  ${met ? "met    " : "NOT MET"}  ${bound}: ${figure}`,
+      );
+      return `bounds, ${title}\n${lines.join("\n")}`;
+    });
+  return [`== side by side, pooled\n\n${table([["", ...head], ...rows])}`, ...bounds].join("\n\n");
 }
 
 /** Everything printed, for a program that compares two runs. */

@@ -7,7 +7,13 @@ import { fraction } from "../../src/units/quantity.ts";
 import { judgeBatch } from "../../src/verdict/judge.ts";
 import type { TrayVerdict } from "../../src/verdict/verdict.ts";
 
-export const ruleNames = ["practice", "constant weight", "exponential", "ours"] as const;
+export const ruleNames = [
+  "practice",
+  "constant weight",
+  "exponential",
+  "rate bound",
+  "ours",
+] as const;
 export type RuleName = (typeof ruleNames)[number];
 
 /** Judges each tray for itself. */
@@ -79,6 +85,43 @@ export const exponentialFit =
     if (!fit || fit.end <= 0) return false;
     return fit.fall * Math.exp(-fit.rate * last.hours) <= limit * fit.end;
   };
+
+/** Tolerated loss, per hour, as a share of the dry mass; and the one-sided 95 % point of the normal. */
+export const tolerance = 0.0025;
+export const oneSided95 = 1.645;
+
+/** Rounding, placement, drift and the bench, for one reading; the scale's own figures when unmeasured. */
+export const readingSd = (division: number): number =>
+  Math.hypot(division / Math.sqrt(12), 0.4 * division, 0.3 * division, 0.1);
+
+/**
+ * A yardstick beyond the common rules: the 95 % upper bound of the loss rate over any of the last four
+ * weighings is within the tolerance, and the mass is one that this food can have when dry (its solids ± 2
+ * standard deviations, and 3 % of water). What a careful person could do with a sheet of paper.
+ */
+export const rateBound: TrayRule = ({ fresh, food, weighings }) => {
+  const last = weighings.at(-1);
+  if (!last || !fresh) return false;
+  const earlier = weighings
+    .slice(-4, -1)
+    .filter(({ dryingHours }) => last.dryingHours - dryingHours >= 1);
+  if (earlier.length === 0) return false;
+  const sd = readingSd(last.division);
+  const solids = food ? fresh.net * (1 - food.water) : last.net / 1.03;
+  const highest = earlier.map(({ net, dryingHours }) => {
+    const lost = Math.max(net - last.net, 0) + oneSided95 * Math.SQRT2 * sd;
+    return lost / (solids * (last.dryingHours - dryingHours));
+  });
+  if (Math.min(...highest) > tolerance) return false;
+  const before = weighings.at(-2)!;
+  if (last.net - before.net > oneSided95 * Math.SQRT2 * sd) return false;
+  if (!food) return true;
+  const spread = fresh.net * food.waterSd;
+  const margin = 2 * sd + last.division;
+  return (
+    last.net <= (solids + 2 * spread) * 1.03 + margin && last.net >= solids - 3 * spread - margin
+  );
+};
 
 /** The log as it stood after its `count`-th weighing. */
 export const upTo = (log: TrayLog, count: number): TrayLog => ({

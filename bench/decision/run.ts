@@ -1,13 +1,14 @@
 /**
  * Scores rules for calling the end of drying on simulated trays.
  *   npm run bench:decision -- [--batches N] [--seed S] [--limit L] [--json]
- * Two ranges of seeds with even pieces, and one with thick pieces in some batches, that no bound covers.
+ * Two ranges of N batches with even pieces, and N/2 batches of which some hold thick pieces, which no bound
+ * covers.
  */
 import { availableParallelism } from "node:os";
 import { parseArgs } from "node:util";
 import { Worker } from "node:worker_threads";
 import { Pooled } from "./bootstrap.ts";
-import { asData, reportOf, type Run } from "./report.ts";
+import { asData, reportOf, summaryOf, type Run } from "./report.ts";
 import type { BatchScores } from "./score.ts";
 import type { Task } from "./worker.ts";
 
@@ -47,7 +48,14 @@ function work(task: Task, arrived: (some: number) => void): Promise<BatchScores[
   });
 }
 
-async function run(title: string, firstSeed: number, thickPieces: boolean): Promise<Run> {
+type Range = {
+  readonly title: string;
+  readonly firstSeed: number;
+  readonly batches: number;
+  readonly thickPieces: boolean;
+};
+
+async function run({ title, firstSeed, batches, thickPieces }: Range): Promise<Run> {
   const seeds = Array.from({ length: batches }, (_, index) => firstSeed + index);
   let done = 0;
   const arrived = (some: number) => {
@@ -78,9 +86,19 @@ async function run(title: string, firstSeed: number, thickPieces: boolean): Prom
 
 const started = performance.now();
 const runs = [
-  await run("even pieces, first range", seed, false),
-  await run("even pieces, second range", seed + 1_000_000, false),
-  await run("thick pieces in 35 % of batches", seed + 2_000_000, true),
+  await run({ title: "first range", firstSeed: seed, batches, thickPieces: false }),
+  await run({
+    title: "second range",
+    firstSeed: seed + 1_000_000,
+    batches,
+    thickPieces: false,
+  }),
+  await run({
+    title: "thick pieces in 35 % of batches",
+    firstSeed: seed + 2_000_000,
+    batches: Math.ceil(batches / 2),
+    thickPieces: true,
+  }),
 ];
 const seconds = Math.round((performance.now() - started) / 1000);
 if (values.json) {
@@ -90,5 +108,6 @@ if (values.json) {
     `Rules for calling the end of drying, on simulated trays. Dry: at most 2 % water (dry basis) above what a\nworking dryer leaves; p_dry is asked for at most ${limit * 100} %. In brackets: 95 % of ${resamples} resamples of whole\nbatches. The parameters are assumed ranges: read the order of the rules, not the percentages.\n`,
   );
   console.log(runs.map(reportOf).join("\n\n\n"));
+  console.log(`\n\n${summaryOf(runs)}`);
   console.log(`\n${seconds} s on ${workers} workers`);
 }

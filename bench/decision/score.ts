@@ -11,6 +11,10 @@ import {
   exponentialFit,
   firstCall,
   judgeThroughout,
+  oneSided95,
+  rateBound,
+  readingSd,
+  tolerance,
   type RuleName,
 } from "./rules.ts";
 
@@ -33,13 +37,10 @@ const wetPiece = 0.1;
 
 /**
  * The shortest interval, h, after which a scale can prove that no more than 0.25 % of the dry mass leaves
- * in an hour, at one-sided 95 %: rounding d/√12, placement 0.4 d, drift 0.3 d and 0.1 g for the bench, √2
- * for a difference; at least 1 h.
+ * in an hour, at one-sided 95 %; at least 1 h.
  */
-export function shortestProof(solidsGrams: number, division: number): number {
-  const one = Math.hypot(division / Math.sqrt(12), 0.4 * division, 0.3 * division, 0.1);
-  return Math.max(1, (1.645 * Math.SQRT2 * one) / (0.0025 * solidsGrams));
-}
+export const shortestProof = (solidsGrams: number, division: number): number =>
+  Math.max(1, (oneSided95 * Math.SQRT2 * readingSd(division)) / (tolerance * solidsGrams));
 
 /** Whether two clean weighings of the tray, at most `limit` wet, lay far enough apart to prove it dry. */
 export function couldBeProved(truth: readonly Truth[], division: number, limit: number): boolean {
@@ -83,6 +84,15 @@ export function names(fault: FaultKind, verdict: TrayVerdict): boolean {
   }
 }
 
+/** The word and the reasons of a verdict, as one line. */
+const whyOf = ({ verdict, reasons, contradiction }: TrayVerdict): string => {
+  const codes = new Set([
+    ...reasons.map(({ code }) => code),
+    ...(contradiction ? [contradiction.code] : []),
+  ]);
+  return `${verdict}: ${[...codes].toSorted().join(", ")}`;
+};
+
 const isStall = (fault: FaultKind) => fault === "stalled-first" || fault === "stalled-later";
 
 /** Whether the fault was there to be seen by weighing `to`: large for the scale and for the food. */
@@ -101,7 +111,8 @@ const fineEnough = 0.003;
 
 export function scoreBatch(batch: SimulatedBatch, limit: number): BatchScores {
   const scores: Record<string, Sum> = {};
-  const groups = ["pooled", `d ${batch.division}`, batch.plan.kind];
+  const sound = batch.fault.is === "none" ? "no fault" : "with a fault";
+  const groups = ["pooled", `d ${batch.division}`, batch.plan.kind, sound];
   const add = (name: string, amount: number | boolean, count: number | boolean = 1) => {
     if (!Number(count)) return;
     for (const group of groups) {
@@ -130,6 +141,7 @@ export function scoreBatch(batch: SimulatedBatch, limit: number): BatchScores {
       practice: firstCall(commonPractice, log),
       "constant weight": firstCall(constantWeight, log),
       exponential: firstCall(exponential, log),
+      "rate bound": firstCall(rateBound, log),
       ours: ours.calledAt,
     };
     const stalled = isStall(fault);
@@ -166,6 +178,9 @@ export function scoreBatch(batch: SimulatedBatch, limit: number): BatchScores {
     }
     if (threw) return;
     scoreNaming(batch, tray, ours.verdicts, add);
+    const lastWord = ours.verdicts.at(-1);
+    if (lastWord && calls.ours === null && provable && fine)
+      add(`why missed|${whyOf(lastWord)}`, 1);
     ours.verdicts.forEach(({ pDry }, weighing) => {
       const isDry = truth[weighing]!.excess <= limit;
       add("p_dry|brier", (pDry - Number(isDry)) ** 2);

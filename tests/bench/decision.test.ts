@@ -17,13 +17,14 @@ import {
   wettestExcessOf,
   type DryingFood,
 } from "../../bench/decision/dryer.ts";
-import { boundsOf, reliability, reportOf } from "../../bench/decision/report.ts";
+import { boundsOf, reliability, reportOf, summaryOf } from "../../bench/decision/report.ts";
 import {
   commonPractice,
   constantWeight,
   exponentialFit,
   firstCall,
   plainExponential,
+  rateBound,
 } from "../../bench/decision/rules.ts";
 import {
   binOf,
@@ -33,7 +34,7 @@ import {
   shortestProof,
 } from "../../bench/decision/score.ts";
 import { shown, someWeigher, weigh } from "../../bench/decision/weigher.ts";
-import { grams, hours } from "../../src/units/quantity.ts";
+import { fraction, grams, hours } from "../../src/units/quantity.ts";
 import type { TrayLog } from "../../src/tray/weighing.ts";
 
 const seeds = fc.integer({ min: 1, max: 1_000_000 });
@@ -334,6 +335,23 @@ describe("the rules compared with", () => {
     expect(done(logOf([5, 10, 15, 20, 32].map(row), 0.1))).toBe(true);
   });
 
+  test("the rate bound waits as long as the scale needs, and refuses a mass the food cannot have dry", () => {
+    // 500 g at 80 % of water: 100 g of solids. On 1 g two equal weighings prove it after 5.5 h, not after 5.
+    const food = { name: "any", water: fraction(0.8), waterSd: fraction(0.01), source: "made up" };
+    const at = (gap: number, net: number) =>
+      rateBound({
+        ...logOf([
+          [20, net],
+          [20 + gap, net],
+        ]),
+        food,
+      });
+    expect(at(5, 102)).toBe(false);
+    expect(at(5.6, 102)).toBe(true);
+    expect(at(5.6, 140)).toBe(false);
+    expect(at(5.6, 60)).toBe(false);
+  });
+
   test("a straight line has no end for an exponential to find", () => {
     const line = [0, 3, 6, 9].map((at) => ({ hours: at, grams: 500 - 30 * at }));
     expect(plainExponential(line)).toBeNull();
@@ -481,14 +499,15 @@ test("a few batches are scored from end to end, twice alike", () => {
   const brier = pooled.estimate("pooled|p_dry|brier")!;
   expect(brier.value).toBeGreaterThanOrEqual(0);
   expect(brier.value).toBeLessThanOrEqual(1);
-  const text = reportOf({
+  const run = {
     title: "a few",
     pooled,
     bounded: true,
     batches: seedsToScore.length,
     millisecondsPerTray: 1,
     threw: [],
-  });
+  };
+  const text = `${reportOf(run)}\n${summaryOf([run])}`;
   for (const part of ["false-dry", "extra hours", "missed", "named rightly", "Brier", "bounds"])
     expect(text).toContain(part);
 });
