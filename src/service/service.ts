@@ -1,4 +1,17 @@
 /** What the service offers to those who speak for it (HTTP, the websocket). Shapes are those of wire/. */
+import type {
+  Bag,
+  BagChoice,
+  BagLine,
+  BagsPreview,
+  BagState,
+  BagWeighed,
+  BagWeighingEdit,
+  FateSet,
+  LabelStock,
+  NewBags,
+  StockLine,
+} from "../wire/bag.ts";
 import type { Batch, BatchSummary, Curve, History } from "../wire/batch.ts";
 import type { Bench } from "../wire/bench.ts";
 import type { Health } from "../wire/health.ts";
@@ -79,6 +92,39 @@ export type Service = {
   onShow(listener: (message: Shown) => void): () => void;
   close(): Promise<void>;
 };
+
+/** From verdict to shelf. The same promise as above: what is answered is on disk. */
+export type BagService = {
+  /** GET /api/bags?state=&q=&batch= : newest first. */
+  bags(asked: BagsAsked): BagLine[];
+  /** GET /api/stock: what is in store by food, oldest first. */
+  stock(): StockLine[];
+  /** GET /api/bags/:bag */
+  bag(bag: number): Bag;
+  /** GET /api/bags/:bag/label.pdf?stock= */
+  bagLabel(bag: number, stock: LabelStock): Promise<LabelFile>;
+  /** POST /api/batches/:batch/bags/preview: what a plan would give, with nothing kept. */
+  previewBags(batch: number, asked: NewBags): BagsPreview;
+  /** POST /api/batches/:batch/bags */
+  planBags(batch: number, asked: NewBags): Bag[];
+  /** POST /api/bags/:bag/weighings */
+  weighBag(bag: number, asked: BagWeighed): Bag;
+  /** PATCH /api/bags/:bag/weighings/:weighing */
+  editBagWeighing(bag: number, weighing: number, asked: BagWeighingEdit): Bag;
+  /** PATCH /api/bags/:bag */
+  setFate(bag: number, asked: FateSet): Bag;
+  /** POST /api/scales/:scale/bag: the next load on a scale is this bag. */
+  chooseBag(scale: string, asked: BagChoice): Bench;
+};
+
+export type BagsAsked = {
+  readonly state: BagState | "in-store" | "all";
+  /** Of the code, the product or the supplier. */
+  readonly q: string;
+  readonly batch: number | null;
+};
+
+export type LabelFile = { readonly pdf: Uint8Array; readonly name: string };
 
 export type Measure = {
   readonly name: string;

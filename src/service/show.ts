@@ -358,6 +358,8 @@ function showTask(bench: Bench, scale: ScaleOnBench, now: Now): wire.ScaleTask {
           },
     question: showQuestion(bench, scale),
     taken: showTaken(bench, scale),
+    bag: null,
+    bagTaken: null,
   };
 }
 
@@ -444,6 +446,7 @@ export const showBench = (bench: Bench, around: Surroundings, now: Now): wire.Be
   scales: bench.scales.map(showScale),
   tasks: bench.scales.map((scale) => showTask(bench, scale, now)),
   batches: bench.batches.map((batch) => showBatch(batch, now)),
+  packing: [],
   alerts: bench.alerts.filter((alert) => alert.acknowledgedAt === null).map(showAlert),
   settings: showSettings(bench.settings),
 });

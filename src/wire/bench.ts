@@ -1,5 +1,6 @@
 /** The present: everything that a page needs to show, sent at once on connect and after every change. */
 import Type, { type Static } from "typebox";
+import { Bag, BagTaken, BagTask } from "./bag.ts";
 import { Batch } from "./batch.ts";
 import { Id, Iso, LinkWord, nullable, PanWord, UnitWord, WeighingKind, words } from "./words.ts";
 
@@ -73,6 +74,8 @@ export const ScaleTask = Type.Object({
   ),
   question: nullable(Question),
   taken: nullable(Taken),
+  bag: nullable(BagTask),
+  bagTaken: nullable(BagTaken),
 });
 
 export const Alert = Type.Object({
@@ -123,6 +126,7 @@ export const Bench = Type.Object({
   scales: Type.Array(Scale),
   tasks: Type.Array(ScaleTask),
   batches: Type.Array(Batch, { description: "those that have not ended" }),
+  packing: Type.Array(Bag, { description: "bags that are planned or filled and not yet sealed" }),
   alerts: Type.Array(Alert, { description: "those that nobody acknowledged" }),
   settings: Settings,
   sending: Type.Array(Sending),

@@ -127,8 +127,11 @@ export const bench: Bench = {
   notRecordingWhy: null,
   clockJump: null,
   scales: [scale()],
-  tasks: [{ scale: "practice", next: null, question: null, taken: null }],
+  tasks: [
+    { scale: "practice", next: null, question: null, taken: null, bag: null, bagTaken: null },
+  ],
   batches: [batch],
+  packing: [],
   alerts: [
     { id: 9, code: "needs-more", batch: 3, round: 1, text: "3 more hours", at, acknowledged: null },
   ],

@@ -217,7 +217,8 @@ export function fakeBench(hoursPerSecond: number): FakeBench {
           zeroSeen: true,
         },
       ],
-      tasks: [{ scale: "practice", next: null, question, taken: null }],
+      tasks: [{ scale: "practice", next: null, question, taken: null, bag: null, bagTaken: null }],
+      packing: [],
       batches: batch === null ? [] : [batch],
       alerts,
       settings: {

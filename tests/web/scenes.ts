@@ -47,6 +47,8 @@ export const task = (change: Partial<ScaleTask> = {}): ScaleTask => ({
   next: null,
   question: null,
   taken: null,
+  bag: null,
+  bagTaken: null,
   ...change,
 });
 
@@ -61,6 +63,7 @@ export const bench = (change: Partial<Bench> = {}): Bench => ({
   scales: [scale()],
   tasks: [task()],
   batches: [],
+  packing: [],
   alerts: [],
   settings: {
     limitPct: 1,

@@ -1,0 +1,344 @@
+/** From verdict to shelf: bags, their weighings, what the shelf says. Masses in grams, times in ISO 8601. */
+import Type, { type Static } from "typebox";
+import { closed, Id, Iso, Name, nullable, Span, UnitWord, VerdictWord, words } from "./words.ts";
+
+const Mass = Type.Number({ exclusiveMinimum: 0, maximum: 1_000_000 });
+const Reason = Type.String({ minLength: 1, maxLength: 500 });
+
+export const Container = words(
+  ["soft", "jar", "can"],
+  "a soft bag draws in when its oxygen goes, a jar or a can does not",
+);
+export const BagWeighingKind = words(
+  ["tare", "filled", "sealed", "shelf"],
+  "tare: the empty bag; filled: with the food, open; sealed: closed, absorbers in it; shelf: any time after",
+);
+export const BagState = words(
+  [
+    "planned",
+    "filled",
+    "sealed",
+    "opened",
+    "used",
+    "given-away",
+    "thrown-away",
+    "re-dry",
+    "cancelled",
+  ],
+  "the last five are final",
+);
+export const Fate = words(
+  ["opened", "used", "given-away", "thrown-away", "re-dry", "cancelled"],
+  "opened: may be sealed and weighed again, which starts a new baseline; cancelled: planned and never filled",
+);
+export const ShelfWord = words(
+  ["no-gain-seen", "watch", "gaining-moisture", "cannot-tell"],
+  "a statement about weight alone: a weight does not show oxygen",
+);
+export const LabelStock = words(["62x29", "4x6", "70x37"], "mm, inches, mm: the label's size");
+export const Prepared = words(["raw", "blanched", "cooked"]);
+export const WentIn = words(["fresh", "frozen"]);
+
+export const Absorbers = Type.Object(
+  {
+    count: Type.Integer({ minimum: 1, maximum: 100 }),
+    cc: Type.Number({
+      exclusiveMinimum: 0,
+      maximum: 10_000,
+      description: "millilitres of oxygen that one can take up",
+    }),
+  },
+  closed,
+);
+
+/** A figure with how it was come by: for a person to check. */
+export const Arithmetic = Type.Object({
+  text: Type.String({ description: "the sum, with its numbers and units" }),
+  source: Type.String({ description: "where its constant comes from; says when from memory" }),
+});
+
+export const AbsorberNeed = Type.Object({
+  headspaceMl: Type.Number({ description: "package volume less the food's solid volume" }),
+  oxygenMl: Type.Number(),
+  neededMl: Type.Number({ description: "with the margin" }),
+  absorbers: Absorbers,
+  arithmetic: Type.Array(Arithmetic),
+});
+
+export const BagWeighing = Type.Object({
+  id: Id,
+  bag: Id,
+  kind: BagWeighingKind,
+  grossGrams: Type.Number(),
+  divisionGrams: Type.Number(),
+  scale: nullable(Type.String()),
+  source: words(["scale", "typed"]),
+  at: Iso,
+  supersedes: nullable(Id),
+  struck: Type.Boolean(),
+  reason: nullable(Type.String()),
+  current: Type.Boolean({ description: "false once a later row replaced it or it was struck out" }),
+});
+
+export const ShelfFinding = Type.Object({
+  word: ShelfWord,
+  text: Type.String({ description: "the finding in one or two sentences" }),
+  reasons: Type.Array(Type.Object({ code: Type.String(), text: Type.String() })),
+  baselineGrams: nullable(
+    Type.Number({
+      description: "confirmed 2 to 7 days after sealing; null: not yet, or not any more",
+    }),
+  ),
+  gainGrams: Type.Number({ description: "since the baseline; before there is one, since sealing" }),
+  gainPct: Type.Number({ description: "of the dry mass in the bag" }),
+  teaspoons: Type.Number({ description: "the gain as US teaspoons of water" }),
+  provableGrams: Type.Number({ description: "the smallest gain that these weighings can prove" }),
+  buoyancyGrams: Type.Number({
+    description: "what the bag may seem to gain because its absorbers draw it in",
+  }),
+  oxygenGrams: Type.Number({ description: "of a gain, what can be oxygen taken up, not water" }),
+  gainPerMonthGrams: nullable(Span),
+  monthsLeft: nullable(
+    Type.Object({
+      limitPct: Type.Number({ description: "moisture, wet basis" }),
+      estimate: nullable(Type.Number({ description: "null: no gain that could be carried on" })),
+      low: Type.Number({ description: "5 %" }),
+      high: nullable(Type.Number({ description: "95 %; null: no end in sight" })),
+    }),
+  ),
+  weighAgain: nullable(
+    Type.Object(
+      { from: Iso, to: nullable(Iso), why: Type.String() },
+      {
+        description: "when the program would like to see the bag on the scale",
+      },
+    ),
+  ),
+});
+
+export const Bag = Type.Object({
+  id: Id,
+  code: Type.String({
+    description: "what the label and its QR code say: 12-3 is bag 3 of batch 12",
+  }),
+  batch: Id,
+  batchNumber: Id,
+  plan: Id,
+  practice: Type.Boolean(),
+  state: BagState,
+  product: Name,
+  supplier: nullable(Type.String()),
+  prepared: nullable(Prepared),
+  wentIn: nullable(WentIn),
+  batchStartedAt: Iso,
+  driedAt: nullable(Iso),
+  plannedAt: Iso,
+  sealedAt: nullable(Iso),
+  trays: Type.Array(
+    Type.Object({
+      tray: Id,
+      name: Name,
+      grams: Type.Number({ description: "of this tray's dry mass, in this bag's target" }),
+      verdict: nullable(VerdictWord),
+      coreDry: Type.Boolean({ description: "broken and found dry since it was last weighed" }),
+    }),
+  ),
+  although: nullable(
+    Type.String({ description: "why it is packed although not every tray was stable and checked" }),
+  ),
+  container: Container,
+  volumeMl: Type.Number(),
+  absorbers: nullable(Absorbers),
+  tareGrams: nullable(Type.Number({ description: "the empty bag" })),
+  targetGrams: Type.Number({
+    description: "the remainder of the plan is spread over what is not filled",
+  }),
+  toleranceGrams: Type.Number(),
+  netGrams: nullable(Type.Number({ description: "dry food in the bag" })),
+  freshGrams: Type.Number({ description: "fresh equivalent of the food in it" }),
+  waterToAddGrams: Type.Number({ description: "to restore the water it had when fresh" }),
+  sealedGrossGrams: nullable(Type.Number()),
+  moistureWetBasis: nullable(Span),
+  cautions: Type.Array(Type.String()),
+  gainSinceVerdict: nullable(
+    Type.Object({
+      grams: Type.Number(),
+      provableGrams: Type.Number(),
+      text: Type.String({
+        description: "to be said before sealing, with drying again as a choice",
+      }),
+    }),
+  ),
+  shelf: nullable(ShelfFinding),
+  weighings: Type.Array(BagWeighing, { description: "every row, oldest first" }),
+  fates: Type.Array(
+    Type.Object(
+      { fate: Fate, at: Iso, note: nullable(Type.String()) },
+      { description: "oldest first" },
+    ),
+  ),
+});
+
+/** A bag as a line of a list. */
+export const BagLine = Type.Object({
+  id: Id,
+  code: Type.String(),
+  batch: Id,
+  batchNumber: Id,
+  practice: Type.Boolean(),
+  product: Name,
+  state: BagState,
+  netGrams: nullable(Type.Number()),
+  freshGrams: Type.Number(),
+  sealedAt: nullable(Iso),
+  finding: nullable(ShelfWord),
+  gainGrams: nullable(Type.Number()),
+  gainPct: nullable(Type.Number()),
+  weighAgain: Type.Boolean({ description: "the time for a weighing that is asked for has come" }),
+});
+
+export const StockLine = Type.Object({
+  product: Name,
+  bags: Type.Array(BagLine, { description: "sealed or opened ones, oldest first" }),
+  netGrams: Type.Number(),
+  freshGrams: Type.Number(),
+  oldestAt: Iso,
+});
+
+/** At a scale where a bag was chosen: what its next load is taken for. */
+export const BagTask = Type.Object({
+  bag: Id,
+  code: Type.String(),
+  product: Name,
+  kind: BagWeighingKind,
+  tareGrams: nullable(Type.Number()),
+  targetGrams: nullable(Type.Number({ description: "net; only while filling" })),
+  toleranceGrams: nullable(Type.Number()),
+  toGoGrams: nullable(Type.Number({ description: "negative: too much; null without a weight" })),
+  why: nullable(Type.String({ description: "why the load on the scale was not taken by itself" })),
+});
+
+export const BagTaken = Type.Object({
+  weighing: Id,
+  bag: Id,
+  code: Type.String(),
+  product: Name,
+  kind: BagWeighingKind,
+  grossGrams: Type.Number(),
+  netGrams: nullable(Type.Number()),
+  at: Iso,
+  finding: nullable(ShelfFinding),
+});
+
+export const NewBags = Type.Object(
+  {
+    trays: Type.Array(
+      Type.Object(
+        {
+          tray: Id,
+          grams: Type.Optional(nullable(Mass)),
+        },
+        closed,
+      ),
+      {
+        minItems: 1,
+        maxItems: 60,
+        description: "grams: a part of the tray's dry mass; without it all that is not yet in bags",
+      },
+    ),
+    divide: Type.Union(
+      [
+        Type.Object({ count: Type.Integer({ minimum: 1, maximum: 200 }) }, closed),
+        Type.Object({ freshGrams: Mass }, closed),
+      ],
+      { description: "into so many bags, or into bags of about this fresh equivalent" },
+    ),
+    product: Type.Optional(nullable(Name)),
+    supplier: Type.Optional(nullable(Type.String({ maxLength: 120 }))),
+    prepared: Type.Optional(nullable(Prepared)),
+    wentIn: Type.Optional(nullable(WentIn)),
+    container: Container,
+    volumeMl: Type.Number({ exclusiveMinimum: 0, maximum: 100_000 }),
+    tareGrams: Type.Optional(nullable(Mass)),
+    absorbers: Type.Optional(nullable(Absorbers)),
+    divisionGrams: Type.Optional(Type.Number({ exclusiveMinimum: 0, maximum: 1000 })),
+    although: Type.Optional(nullable(Reason)),
+  },
+  closed,
+);
+
+export const BagsPreview = Type.Object({
+  totalGrams: Type.Number(),
+  bags: Type.Array(Type.Object({ netGrams: Type.Number(), freshGrams: Type.Number() })),
+  absorber: nullable(AbsorberNeed),
+  absorberWhyNot: nullable(Type.String({ description: "why no size could be worked out" })),
+  notDry: Type.Array(Type.Object({ tray: Id, name: Name, why: Type.String() }), {
+    description: "trays that may only be packed with a reason (`although`)",
+  }),
+  cautions: Type.Array(Type.String()),
+});
+
+export const BagWeighed = Type.Union([
+  Type.Object(
+    { kind: BagWeighingKind, scale: Type.String({ minLength: 1, maxLength: 200 }) },
+    { ...closed, description: "take the load that lies at rest on this scale" },
+  ),
+  Type.Object(
+    {
+      kind: BagWeighingKind,
+      value: Mass,
+      unit: Type.Optional(UnitWord),
+      divisionGrams: Type.Optional(Type.Number({ exclusiveMinimum: 0, maximum: 1000 })),
+      at: Type.Optional(Iso),
+    },
+    { ...closed, description: "read from a scale by eye" },
+  ),
+]);
+export const BagWeighingEdit = Type.Object(
+  {
+    grossGrams: Type.Optional(Mass),
+    struck: Type.Optional(Type.Boolean()),
+    reason: Reason,
+  },
+  closed,
+);
+export const FateSet = Type.Object(
+  { fate: Fate, note: Type.Optional(nullable(Type.String({ maxLength: 500 }))) },
+  closed,
+);
+export const BagChoice = Type.Object(
+  {
+    bag: nullable(Type.Union([Id, Type.String({ minLength: 1, maxLength: 200 })])),
+    kind: Type.Optional(BagWeighingKind),
+  },
+  {
+    ...closed,
+    description:
+      "a bag's id, or what a scanner read from its label; null: the scale is for trays again",
+  },
+);
+
+export type Container = Static<typeof Container>;
+export type BagWeighingKind = Static<typeof BagWeighingKind>;
+export type BagState = Static<typeof BagState>;
+export type Fate = Static<typeof Fate>;
+export type ShelfWord = Static<typeof ShelfWord>;
+export type LabelStock = Static<typeof LabelStock>;
+export type Prepared = Static<typeof Prepared>;
+export type WentIn = Static<typeof WentIn>;
+export type Absorbers = Static<typeof Absorbers>;
+export type Arithmetic = Static<typeof Arithmetic>;
+export type AbsorberNeed = Static<typeof AbsorberNeed>;
+export type BagWeighing = Static<typeof BagWeighing>;
+export type ShelfFinding = Static<typeof ShelfFinding>;
+export type Bag = Static<typeof Bag>;
+export type BagLine = Static<typeof BagLine>;
+export type StockLine = Static<typeof StockLine>;
+export type BagTask = Static<typeof BagTask>;
+export type BagTaken = Static<typeof BagTaken>;
+export type NewBags = Static<typeof NewBags>;
+export type BagsPreview = Static<typeof BagsPreview>;
+export type BagWeighed = Static<typeof BagWeighed>;
+export type BagWeighingEdit = Static<typeof BagWeighingEdit>;
+export type FateSet = Static<typeof FateSet>;
+export type BagChoice = Static<typeof BagChoice>;
