@@ -134,19 +134,26 @@ test("a person plans, loads, dries, weighs, reads the words, ends the batch and 
   await page.getByText(en.batch.words.stable, { exact: true }).first().waitFor();
 
   for (const { name } of trays) {
+    const question = page.getByText(en.batch.core.title(en.trayNumbered(name))).first();
+    await question.waitFor();
     await page
-      .getByText(en.batch.core.title(en.trayNumbered(name)))
+      .getByRole("button", { name: en.batch.core.findings.dry, exact: true })
       .first()
-      .waitFor();
-    await page.getByRole("button", { name: en.batch.core.findings.dry }).first().click();
+      .click();
+    await question.waitFor({ state: "hidden" });
   }
   await page.getByText(en.batch.end.open).click();
   await press(en.batch.end.button);
-  await page.getByText(en.batch.noneOpen).first().waitFor();
 
-  await goTo(en.nav.record);
+  // Ended, the page shows the batch in the record; it is found there again from the list.
+  await page.getByRole("link", { name: en.record.back }).click();
   await page.getByRole("main").getByRole("link", { name: /1/ }).first().click();
+  await page.getByRole("link", { name: en.record.back }).waitFor();
+  await page.getByText(en.batch.words.stable, { exact: true }).first().waitFor();
   await page.locator(".plot canvas").first().waitFor();
-  expect(await page.getByText(en.batch.words.stable, { exact: true }).count()).toBeGreaterThan(0);
+  expect((await service.bench()).batches).toEqual([]);
+  const ended = await service.batch(1);
+  expect(ended.trays.map((tray) => tray.coreCheck?.finding)).toEqual(trays.map(() => "dry"));
+  expect(ended.moments.map((moment) => moment.is)).toEqual(["in", "out", "in", "out"]);
   expect(complaints).toEqual([]);
 }, 150_000);
