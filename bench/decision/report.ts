@@ -96,14 +96,17 @@ function naming(pooled: Pooled): string {
   return `${table([head, ...rows])}\n  trays of batches without a fault that got: ${alarms.join("; ")}`;
 }
 
-function whyMissed(pooled: Pooled): string {
-  const start = "pooled|why missed|";
+const mostReasons = 12;
+
+function whyTable(pooled: Pooled, score: string, [counted, title]: [string, string]): string {
+  const start = `pooled|${score}|`;
   const rows = pooled
     .namesFrom(start)
     .map((name) => [name.slice(start.length), pooled.estimate(name)?.count ?? 0] as const)
     .toSorted(([, a], [, b]) => b - a)
+    .slice(0, mostReasons)
     .map(([why, count]) => [String(count), why]);
-  return table([["trays", "last verdict of a missed tray (d ≤ 0.3 % of S)"], ...rows]);
+  return table([[counted, title], ...rows]);
 }
 
 export type Bin = {
@@ -254,7 +257,11 @@ export function reportOf({ title, pooled, bounded, batches, ...run }: Run): stri
     parts.push(`THE JUDGMENT THREW in ${run.threw.length} batches, first: ${run.threw[0]}`);
   parts.push(...groups.map((group) => comparison(pooled, group, !bounded)));
   parts.push(`extra hours of trays that both rules call when they are dry\n${pairs(pooled)}`);
-  parts.push(naming(pooled), whyMissed(pooled), brier(pooled));
+  parts.push(naming(pooled));
+  const missed = "last verdict of a missed tray (d ≤ 0.3 % of S)";
+  parts.push(whyTable(pooled, "why missed", ["trays", missed]));
+  const low = "verdict with p_dry < 0.1 on a tray that was dry";
+  parts.push(whyTable(pooled, "why low", ["verdicts", low]), brier(pooled));
   for (const group of ["pooled", "no fault", "with a fault"])
     parts.push(reliabilityTable(pooled, group));
   parts.push(`where another rule does better\n${notYetBest(pooled)}`);

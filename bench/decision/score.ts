@@ -181,8 +181,10 @@ export function scoreBatch(batch: SimulatedBatch, limit: number): BatchScores {
     const lastWord = ours.verdicts.at(-1);
     if (lastWord && calls.ours === null && provable && fine)
       add(`why missed|${whyOf(lastWord)}`, 1);
-    ours.verdicts.forEach(({ pDry }, weighing) => {
+    ours.verdicts.forEach((verdict, weighing) => {
+      const { pDry } = verdict;
       const isDry = truth[weighing]!.excess <= limit;
+      if (isDry && pDry < 0.1) add(`why low|${sound}, ${whyOf(verdict)}`, 1);
       add("p_dry|brier", (pDry - Number(isDry)) ** 2);
       add("p_dry|dry", isDry);
       add(`p_dry|stated ${binOf(pDry)}`, pDry);
