@@ -1,3 +1,4 @@
+import { createHash } from "node:crypto";
 import type { Browser } from "playwright-core";
 import { afterAll, afterEach, beforeAll, describe, expect, test } from "vitest";
 import {
@@ -377,6 +378,97 @@ describe("on a tablet", () => {
     expect(rows).toBe(curve?.points.length);
     const last = await page.locator("table tbody tr").last().textContent();
     expect(last).toMatch(new RegExp(`${curve?.points.at(-1)?.netGrams ?? "none"}\\sg`));
+  });
+});
+
+describe("a curve looked at closely", () => {
+  withPage();
+
+  const isWhole = (): Promise<boolean> =>
+    opened.page
+      .getByRole("button", { name: "Whole curve" })
+      .first()
+      .evaluate((button) => button.getAttribute("aria-disabled") === "true");
+  const picture = (): Promise<string> =>
+    opened.page
+      .locator(".plot canvas")
+      .first()
+      .evaluate((canvas) => (canvas as HTMLCanvasElement).toDataURL())
+      .then((drawn) => createHash("sha256").update(drawn).digest("hex"));
+
+  test("is zoomed by button, key and drag, and shown whole again by each", async () => {
+    const { page } = opened;
+    await show(page, stub, sceneOf("batch-losing"));
+    const plot = page.locator(".plot").first();
+    const field = page.locator(".u-over").first();
+    const whole = await picture();
+    const drag = async (): Promise<void> => {
+      const box = await field.boundingBox();
+      if (box === null) throw new Error("no field");
+      await page.mouse.move(box.x + 0.4 * box.width, box.y + 50);
+      await page.mouse.down();
+      await page.mouse.move(box.x + 0.8 * box.width, box.y + 60, { steps: 4 });
+      await page.mouse.up();
+    };
+    const ways: readonly (readonly [() => Promise<void>, () => Promise<void>])[] = [
+      [
+        () => page.getByRole("button", { name: "Closer" }).first().click(),
+        () => page.getByRole("button", { name: "Whole curve" }).first().click(),
+      ],
+      [() => plot.press("+"), () => plot.press("0")],
+      [drag, () => field.dblclick()],
+    ];
+    for (const [nearer, wholeAgain] of ways) {
+      expect(await isWhole()).toBe(true);
+      await nearer();
+      await expect.poll(isWhole).toBe(false);
+      expect(await picture()).not.toBe(whole);
+      await wholeAgain();
+      await expect.poll(isWhole).toBe(true);
+      expect(await picture()).toBe(whole);
+    }
+  });
+
+  test("tells the values under the pointer, but only those of the keyboard aloud", async () => {
+    const { page } = opened;
+    await show(page, stub, sceneOf("batch-losing"));
+    const box = await page.locator(".u-over").first().boundingBox();
+    if (box === null) throw new Error("no field");
+    await page.mouse.move(box.x + 0.3 * box.width, box.y + 40);
+    await expect
+      .poll(() => page.locator(".readout").first().textContent())
+      .toMatch(/^After \d+\sh.*: line \d[\d,]*\sg, tint \d/);
+    const aloud = page.locator(".under-plot [role=status]").first();
+    expect(await aloud.textContent()).toBe("");
+    await page.locator(".plot").first().press("End");
+    await expect.poll(() => aloud.textContent()).toMatch(/^After 23\sh\s30\smin: \d+\sg ± /);
+  });
+
+  test("keeps the weighing that is stepped to in view while zoomed", async () => {
+    const { page } = opened;
+    await show(page, stub, sceneOf("batch-losing"));
+    const plot = page.locator(".plot").first();
+    for (const key of ["End", "+", "+", "+", "Home"]) await plot.press(key);
+    expect(await isWhole()).toBe(false);
+    const left = await page
+      .locator(".u-cursor-x")
+      .first()
+      .evaluate((line) => new DOMMatrix(getComputedStyle(line).transform).m41);
+    const width = (await page.locator(".u-over").first().boundingBox())?.width ?? 0;
+    expect(left).toBeGreaterThan(0);
+    expect(left).toBeLessThan(width);
+  });
+
+  test("earlier batches of the same food are laid over it, and which is the person's choice", async () => {
+    const { page } = opened;
+    await show(page, stub, sceneOf("batch-past"));
+    const rows = page.locator("table.courses tbody tr");
+    await expect.poll(() => rows.count()).toBe(3);
+    await page.getByRole("checkbox", { name: /Strawberries again/ }).check();
+    await expect.poll(() => rows.count()).toBe(5);
+    await page.getByRole("checkbox", { name: /Apples/ }).uncheck();
+    await expect.poll(() => rows.count()).toBe(3);
+    expect(await rows.nth(1).textContent()).toContain("Strawberries again");
   });
 });
 

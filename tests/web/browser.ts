@@ -105,6 +105,10 @@ async function settle(page: Page, stub: Stub, scene: Scene): Promise<void> {
       await page.getByRole("button", { name: "List the ports" }).click();
       await page.getByRole("button", { name: "Open FTDI" }).waitFor();
       break;
+    case "open-past":
+      await page.getByText("Beside earlier batches").click();
+      await page.locator(".curve .plot canvas").nth(1).waitFor();
+      break;
     case "open-folds":
       await page.evaluate(() => {
         for (const fold of document.querySelectorAll("details")) fold.open = true;

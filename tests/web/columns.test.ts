@@ -1,6 +1,17 @@
 import { expect, test } from "vitest";
 import type { Curve } from "../../src/wire/batch.ts";
-import { breaksIn, columnsOf, lastInterval, massRange } from "../../web/src/columns.ts";
+import {
+  breaksIn,
+  broughtIn,
+  columnsOf,
+  drynessForeseen,
+  hoursRange,
+  lastInterval,
+  limitLine,
+  massRange,
+  sharesOf,
+  zoomed,
+} from "../../web/src/columns.ts";
 
 const point = (dryingHours: number, netGrams: number, stretch = 0): Curve["points"][number] => ({
   weighing: dryingHours + 1,
@@ -63,4 +74,53 @@ test("the last interval is of one stretch; two weighings across an interruption 
   expect([before?.dryingHours, last?.dryingHours]).toEqual([4, 6]);
   expect(lastInterval([point(0, 9), point(4, 8, 1)])).toBe(null);
   expect(lastInterval([point(0, 9)])).toBe(null);
+});
+
+test("the limit line lies above the dry food by the limit, and lower where more water may be held", () => {
+  const held = { remaining_g: { estimate: 100, low: 50, high: 150 }, more_hours: null };
+  const line = limitLine(curve(), held, 1);
+  expect(line?.estimate).toBeCloseTo(202, 9);
+  expect(line?.low).toBeCloseTo(151.5, 9);
+  expect(line?.high).toBeCloseTo(252.5, 9);
+  expect(limitLine(curve(), { remaining_g: null, more_hours: null }, 1)).toBe(null);
+  expect(limitLine(curve(), null, 1)).toBe(null);
+});
+
+test("dryness is foreseen from the last weighing on, and not where it is there already", () => {
+  const more = { estimate: 2, low: -1, high: 5 };
+  expect(drynessForeseen(curve(), { remaining_g: null, more_hours: more })).toEqual({
+    estimate: 9,
+    low: 7,
+    high: 12,
+  });
+  const none = { estimate: 0, low: 0, high: 0 };
+  expect(drynessForeseen(curve(), { remaining_g: null, more_hours: none })).toBe(null);
+});
+
+test("a bound of many days does not squeeze the curve that is there", () => {
+  expect(hoursRange(curve(), { estimate: 12, low: 8, high: 400 }).high).toBeLessThan(16);
+  expect(hoursRange(curve(), { estimate: 12, low: 8, high: 14 }).high).toBeGreaterThan(14);
+});
+
+test("a zoomed picture stays within the curve, and comes back to the whole", () => {
+  const whole = { low: 0, high: 10 };
+  const near = zoomed(whole, whole, 0.5, 10);
+  expect(near).toEqual({ low: 5, high: 10 });
+  expect(zoomed(near, whole, 2, 10)).toEqual(whole);
+  expect(broughtIn(near, whole, 0)).toEqual({ low: 0, high: 5 });
+  expect(broughtIn(near, whole, 6)).toBe(near);
+});
+
+test("near by, the axis of mass closes round what is in view", () => {
+  const { low, high } = massRange(curve(), [], 6, 8);
+  expect(low).toBeGreaterThan(250);
+  expect(high).toBeLessThan(350);
+});
+
+test("courses are shares of the mass before drying; without that mass there is none", () => {
+  expect(sharesOf(curve())).toEqual([
+    [0, 1],
+    [7, 0.3],
+  ]);
+  expect(sharesOf(curve({ points: [point(4, 400), point(7, 300)] }))).toBe(null);
 });

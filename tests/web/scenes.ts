@@ -479,7 +479,7 @@ export type Scene = {
   readonly hash: string;
   readonly world: World;
   /** What is done to the page before it is looked at. */
-  readonly act?: "lose-connection" | "type-food" | "list-ports" | "open-folds";
+  readonly act?: "lose-connection" | "type-food" | "list-ports" | "open-folds" | "open-past";
 };
 
 export const scenes: readonly Scene[] = [
@@ -748,6 +748,18 @@ export const scenes: readonly Scene[] = [
     act: "lose-connection",
   },
   { name: "batch-losing", hash: "#/batch", world: worldOf([losingBatch]) },
+  {
+    name: "batch-past",
+    hash: "#/batch/1/tray/1",
+    act: "open-past",
+    world: {
+      ...worldOf([losingBatch]),
+      ended: [
+        ended(7, 16, "Apples, strawberries and stew", "stable"),
+        ended(6, 15, "Strawberries again", "stable"),
+      ],
+    },
+  },
   {
     name: "batch-stable",
     hash: "#/batch",

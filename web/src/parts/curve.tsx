@@ -1,79 +1,79 @@
-/** Drying hours across, food mass down to what it can weigh when dry. The only file that knows the plotting library. */
-import { useSignal } from "@preact/signals";
-import { useEffect, useRef } from "preact/hooks";
-import uPlot from "uplot";
-import "uplot/dist/uPlot.min.css";
-import type { Curve } from "../../../src/wire/batch.ts";
+/** Drying hours across, food mass down to what it can weigh when dry. */
+import { useMemo } from "preact/hooks";
+import type { Curve, TrayVerdict } from "../../../src/wire/batch.ts";
+import type { Span } from "../../../src/wire/words.ts";
 import { gramsPer, type MassUnit } from "../../../src/units/mass.ts";
-import { barsAt, breaksIn, columnsOf, massRange } from "../columns.ts";
-import { say, speech } from "../page.ts";
+import {
+  barsAt,
+  breaksIn,
+  columnsOf,
+  drynessForeseen,
+  hoursRange,
+  limitLine,
+  massRange,
+} from "../columns.ts";
+import { bench, say, speech } from "../page.ts";
 import { showDryingHour, showMass, showMassRange, showNumber, trayName } from "../show.ts";
+import { Plot, type Brush, type Picture } from "./plot.tsx";
 
-type Props = { readonly curve: Curve; readonly divisionGrams: number | null };
+type Props = {
+  readonly curve: Curve;
+  readonly verdict: TrayVerdict | null;
+  readonly divisionGrams: number | null;
+};
 
 /** Pounds and ounces make no axis; whole ounces do. */
 const axisUnit = (unit: MassUnit): Exclude<MassUnit, "lb"> => (unit === "lb" ? "oz" : unit);
 
-export function DryingCurve({ curve, divisionGrams }: Props) {
+export function DryingCurve({ curve, verdict, divisionGrams }: Props) {
   const texts = say().batch.curve;
-  const place = useRef<HTMLDivElement>(null);
-  const plot = useRef<uPlot | null>(null);
-  const chosen = useSignal<number | null>(null);
   const unit = axisUnit(speech.value.unit);
   const { locale } = speech.value;
-
-  useEffect(() => {
-    const into = place.current;
-    if (into === null) return;
-    const draw = (): void => {
-      plot.current?.destroy();
-      plot.current = drawPlot(into, curve, unit);
-    };
-    draw();
-    const sized = new ResizeObserver(() => plot.current?.setSize(sizeIn(into)));
-    sized.observe(into);
-    const scheme = window.matchMedia("(prefers-color-scheme: dark)");
-    scheme.addEventListener("change", draw);
-    return () => {
-      sized.disconnect();
-      scheme.removeEventListener("change", draw);
-      plot.current?.destroy();
-      plot.current = null;
-    };
-  }, [curve, unit, locale]);
+  const limitPct = bench.value?.settings.limitPct ?? null;
+  const limit = limitPct === null ? null : limitLine(curve, verdict, limitPct);
+  const foreseen = drynessForeseen(curve, verdict);
+  const key = JSON.stringify([limit, foreseen]);
+  const picture = useMemo(
+    () => pictureOf(curve, unit, limit, foreseen),
+    [curve, unit, locale, texts, key],
+  );
 
   if (curve.points.length === 0) return <p class="quiet">{texts.none}</p>;
-  const name = trayName(speech.value, curve.name);
-
-  const choose = (event: KeyboardEvent): void => {
-    const step = event.key === "ArrowRight" ? 1 : event.key === "ArrowLeft" ? -1 : 0;
-    if (step === 0) return;
-    event.preventDefault();
-    const last = curve.points.length - 1;
-    const from = chosen.peek() ?? (step > 0 ? -1 : last + 1);
-    const index = Math.min(last, Math.max(0, from + step));
-    chosen.value = index;
+  const mass = (value: number): string => showMass(speech.value, value, divisionGrams);
+  const stopText = (index: number): string => {
     const point = curve.points[index];
-    if (point === undefined || plot.current === null) return;
-    plot.current.setCursor({
-      left: plot.current.valToPos(point.dryingHours, "x"),
-      top: plot.current.valToPos(point.netGrams / gramsPer[unit], "y"),
-    });
+    if (point === undefined) return "";
+    return texts.at(
+      showDryingHour(speech.value, point.dryingHours),
+      mass(point.netGrams),
+      showMass(speech.value, barsAt * point.uncertaintyGrams, 0.1),
+    );
+  };
+  const columnText = (index: number): string => {
+    const hour = picture.columns[0]?.[index];
+    const weighed = curve.points.findIndex((point) => point.dryingHours === hour);
+    if (weighed >= 0) return stopText(weighed);
+    const [line, low, high] = [1, 2, 3].map((column) => picture.columns[column]?.[index]);
+    if (typeof hour !== "number" || typeof line !== "number") return "";
+    const said = showDryingHour(speech.value, hour);
+    if (typeof low !== "number" || typeof high !== "number") return "";
+    const per = gramsPer[unit];
+    const tint = showMassRange(speech.value, { low: low * per, high: high * per }, divisionGrams);
+    return texts.lineAt(said, mass(line * per), tint);
   };
 
   return (
     <figure class="curve">
-      <div
-        ref={place}
-        class="plot"
-        role="application"
-        tabIndex={0}
-        aria-label={texts.label(name)}
-        onKeyDown={choose}
+      <Plot
+        label={texts.label(trayName(speech.value, curve.name))}
+        picture={picture}
+        stops={curve.points.map(({ dryingHours, netGrams }) => ({
+          hours: dryingHours,
+          value: netGrams / gramsPer[unit],
+        }))}
+        stopText={stopText}
+        columnText={columnText}
       />
-      <p class="readout" role="status">
-        <Readout curve={curve} chosen={chosen.value} divisionGrams={divisionGrams} />
-      </p>
       <figcaption>
         <p>{texts.points}</p>
         {curve.fit === null ? (
@@ -84,6 +84,24 @@ export function DryingCurve({ curve, divisionGrams }: Props) {
             <p>{texts.band}</p>
           </>
         )}
+        {limit !== null && (
+          <p>
+            {texts.limit(
+              mass(limit.estimate),
+              showMassRange(speech.value, limit, divisionGrams),
+              `${showNumber(speech.value, limitPct ?? 0, (limitPct ?? 0) % 1 === 0 ? 0 : 1)}\u00a0%`,
+            )}
+          </p>
+        )}
+        {foreseen !== null && (
+          <p>
+            {texts.foreseen(
+              showDryingHour(speech.value, foreseen.estimate),
+              showDryingHour(speech.value, foreseen.low),
+              showDryingHour(speech.value, foreseen.high),
+            )}
+          </p>
+        )}
         {curve.expectedDryGrams !== null && (
           <p>
             {texts.expected(showMassRange(speech.value, curve.expectedDryGrams, divisionGrams))}
@@ -91,27 +109,14 @@ export function DryingCurve({ curve, divisionGrams }: Props) {
         )}
         <p>{texts.gaps}</p>
         {breaksIn(curve.points).length > 0 && <p>{texts.breaks}</p>}
+        <p>{texts.howToZoom}</p>
       </figcaption>
       <CurveTable curve={curve} divisionGrams={divisionGrams} />
     </figure>
   );
 }
 
-function Readout({ curve, chosen, divisionGrams }: Props & { readonly chosen: number | null }) {
-  const point = chosen === null ? undefined : curve.points[chosen];
-  if (point === undefined) return null;
-  return (
-    <>
-      {say().batch.curve.at(
-        showDryingHour(speech.value, point.dryingHours),
-        showMass(speech.value, point.netGrams, divisionGrams),
-        showMass(speech.value, barsAt * point.uncertaintyGrams, null),
-      )}
-    </>
-  );
-}
-
-function CurveTable({ curve, divisionGrams }: Props) {
+function CurveTable({ curve, divisionGrams }: Omit<Props, "verdict">) {
   const texts = say().batch.curve;
   const lineAt = (hour: number, values: readonly number[] | undefined): number | null =>
     between(curve.fit?.dryingHours ?? [], values ?? [], hour);
@@ -173,167 +178,134 @@ function between(xs: readonly number[], ys: readonly number[], x: number): numbe
   return y0 + ((y1 - y0) * (x - x0)) / (x1 - x0);
 }
 
-function sizeIn(place: HTMLElement): { width: number; height: number } {
-  const width = place.clientWidth;
-  return { width, height: Math.round(Math.min(380, Math.max(250, width * 0.52))) };
-}
+const marginRight = 26;
 
-type Inks = {
-  ink: string;
-  grey: string;
-  hair: string;
-  tint: string;
-  accent: string;
-  paper: string;
-};
-
-function inksAt(element: Element): Inks {
-  const style = getComputedStyle(element);
-  const ink = (name: string): string => style.getPropertyValue(`--${name}`).trim();
-  return {
-    ink: ink("ink"),
-    grey: ink("grey"),
-    hair: ink("hair"),
-    tint: ink("tint"),
-    accent: ink("accent"),
-    paper: ink("paper"),
-  };
-}
-
-const right = 26;
-
-function drawPlot(into: HTMLElement, curve: Curve, unit: Exclude<MassUnit, "lb">): uPlot {
-  const inks = inksAt(into);
+function pictureOf(
+  curve: Curve,
+  unit: Exclude<MassUnit, "lb">,
+  limit: Span | null,
+  foreseen: Span | null,
+): Picture {
   const per = gramsPer[unit];
   const columns = columnsOf(curve, per);
-  const range = massRange(curve);
-  const font = `13px ${getComputedStyle(into).fontFamily}`;
-  const hour = (value: number): string => showNumber(speech.peek(), value, value % 1 === 0 ? 0 : 1);
-  const lastHour = Math.max(1, ...columns.dryingHours);
-  const axis = { stroke: inks.grey, font, labelFont: font, ticks: { stroke: inks.hair, width: 1 } };
-  const options: uPlot.Options = {
-    ...sizeIn(into),
-    padding: [12, right, 0, 0],
-    legend: { show: false },
-    cursor: { drag: { x: false, y: false }, points: { show: false } },
-    scales: {
-      x: { time: false, range: [-lastHour * 0.02, lastHour * 1.03] },
-      y: { range: [range.low / per, range.high / per] },
+  const hours = hoursRange(curve, foreseen);
+  const hidden = { ink: null } as const;
+  return {
+    columns: [columns.dryingHours, columns.line, columns.low, columns.high, columns.points],
+    lines: [{ ink: "accent" }, hidden, hidden, hidden],
+    band: [3, 2],
+    hours,
+    upright: (from, to) => {
+      const isWhole = from <= hours.low + 1e-9 && to >= hours.high - 1e-9;
+      const levels = limit === null ? [] : [limit.estimate];
+      const range = isWhole ? massRange(curve, levels) : massRange(curve, [], from, to);
+      return { low: range.low / per, high: range.high / per };
     },
-    axes: [
-      {
-        ...axis,
-        grid: { show: false },
-        label: say().batch.curve.hours,
-        size: 30,
-        labelSize: 20,
-        labelGap: 0,
-        values: (_, splits) => splits.map(hour),
-      },
-      {
-        ...axis,
-        grid: { stroke: inks.hair, width: 1 },
-        label: unit,
-        labelSize: 20,
-        size: 56,
-        values: (_, splits, __, ___, step) =>
-          splits.map((value) =>
-            showNumber(speech.peek(), value, step >= 1 ? 0 : step >= 0.1 ? 1 : 2),
-          ),
-      },
-    ],
-    series: [
-      {},
-      { stroke: inks.accent, width: 2, points: { show: false } },
-      { stroke: "transparent", points: { show: false } },
-      { stroke: "transparent", points: { show: false } },
-      { show: true, stroke: "transparent", points: { show: false } },
-    ],
-    bands: [{ series: [3, 2], fill: inks.tint }],
-    hooks: {
-      draw: [
-        (plot) => {
-          clearGaps(plot, curve);
-          drawBreaks(plot, curve, inks);
-          drawExpected(plot, curve, per, inks);
-          drawPoints(plot, curve, per, inks);
-        },
-      ],
+    uprightLabel: unit,
+    uprightFigure: (value, step) =>
+      showNumber(speech.peek(), value, step >= 1 ? 0 : step >= 0.1 ? 1 : 2),
+    marginRight,
+    paint: (brush) => {
+      brush.inside(() => {
+        clearGaps(brush, curve);
+        drawBreaks(brush, curve);
+        drawLimit(brush, limit, per);
+        drawForeseen(brush, foreseen);
+        drawPoints(brush, curve, per);
+      });
+      drawExpected(brush, curve, per);
     },
   };
-  const data = [
-    [...columns.dryingHours],
-    [...columns.line],
-    [...columns.low],
-    [...columns.high],
-    [...columns.points],
-  ] as uPlot.AlignedData;
-  return new uPlot(options, data, into);
 }
-
-const pixels = (): number => window.devicePixelRatio;
 
 /** The trays were out at each weighing: the curve is cut there, so that no hour seems to pass on the bench. */
-function clearGaps(plot: uPlot, curve: Curve): void {
-  const width = 5 * pixels();
-  const { top, height, left } = plot.bbox;
+function clearGaps({ ctx, box, px, x }: Brush, curve: Curve): void {
+  const width = 5 * px;
   for (const hours of new Set(curve.points.map((point) => point.dryingHours))) {
-    const x = plot.valToPos(hours, "x", true);
-    if (x > left + width) plot.ctx.clearRect(x - width / 2, top, width, height);
+    const at = x(hours);
+    if (hours > 0) ctx.clearRect(at - width / 2, box.top, width, box.height);
   }
 }
 
-function drawBreaks(plot: uPlot, curve: Curve, inks: Inks): void {
-  const { ctx, bbox } = plot;
-  ctx.save();
+function drawBreaks({ ctx, box, px, x, inks }: Brush, curve: Curve): void {
   ctx.strokeStyle = inks.grey;
-  ctx.lineWidth = 1.5 * pixels();
-  ctx.setLineDash([6 * pixels(), 5 * pixels()]);
+  ctx.lineWidth = 1.5 * px;
+  ctx.setLineDash([6 * px, 5 * px]);
   for (const hours of breaksIn(curve.points)) {
-    const x = plot.valToPos(hours, "x", true);
     ctx.beginPath();
-    ctx.moveTo(x, bbox.top);
-    ctx.lineTo(x, bbox.top + bbox.height);
+    ctx.moveTo(x(hours), box.top);
+    ctx.lineTo(x(hours), box.top + box.height);
     ctx.stroke();
   }
-  ctx.restore();
+  ctx.setLineDash([]);
+}
+
+/** Dash and dot, level: below it the tray counts as dry. */
+function drawLimit({ ctx, box, px, y, inks }: Brush, limit: Span | null, per: number): void {
+  if (limit === null) return;
+  const at = y(limit.estimate / per);
+  ctx.strokeStyle = inks.ink;
+  ctx.lineWidth = 1.5 * px;
+  ctx.setLineDash([10 * px, 4 * px, 2 * px, 4 * px]);
+  ctx.beginPath();
+  ctx.moveTo(box.left, at);
+  ctx.lineTo(box.left + box.width, at);
+  ctx.stroke();
+  ctx.setLineDash([]);
+}
+
+/** A wedge on the axis of hours at the likeliest moment, and a bar from the earliest to the latest. */
+function drawForeseen({ ctx, box, px, x, inks }: Brush, foreseen: Span | null): void {
+  if (foreseen === null) return;
+  const foot = box.top + box.height - 3 * px;
+  const at = x(foreseen.estimate);
+  ctx.strokeStyle = inks.ink;
+  ctx.fillStyle = inks.ink;
+  ctx.lineWidth = 3 * px;
+  ctx.beginPath();
+  ctx.moveTo(x(foreseen.low), foot);
+  ctx.lineTo(x(foreseen.high), foot);
+  ctx.stroke();
+  ctx.beginPath();
+  ctx.moveTo(at, foot);
+  ctx.lineTo(at - 8 * px, foot - 14 * px);
+  ctx.lineTo(at + 8 * px, foot - 14 * px);
+  ctx.fill();
 }
 
 /** A bracket in the margin: a range, never a line that would look exact. */
-function drawExpected(plot: uPlot, curve: Curve, per: number, inks: Inks): void {
+function drawExpected({ ctx, box, px, y, inks }: Brush, curve: Curve, per: number): void {
   if (curve.expectedDryGrams === null) return;
-  const { ctx, bbox } = plot;
-  const x = bbox.left + bbox.width + 14 * pixels();
-  const low = plot.valToPos(curve.expectedDryGrams.low / per, "y", true);
-  const high = plot.valToPos(curve.expectedDryGrams.high / per, "y", true);
+  const at = box.left + box.width + 14 * px;
+  const within = (value: number): number =>
+    Math.min(box.top + box.height, Math.max(box.top, y(value / per)));
+  const low = within(curve.expectedDryGrams.low);
+  const high = within(curve.expectedDryGrams.high);
+  if (low === high) return;
   ctx.save();
   ctx.strokeStyle = inks.ink;
-  ctx.lineWidth = 2.5 * pixels();
+  ctx.lineWidth = 2.5 * px;
   ctx.beginPath();
-  ctx.moveTo(x - 8 * pixels(), high);
-  ctx.lineTo(x, high);
-  ctx.lineTo(x, low);
-  ctx.lineTo(x - 8 * pixels(), low);
+  ctx.moveTo(at - 8 * px, high);
+  ctx.lineTo(at, high);
+  ctx.lineTo(at, low);
+  ctx.lineTo(at - 8 * px, low);
   ctx.stroke();
   ctx.restore();
 }
 
-function drawPoints(plot: uPlot, curve: Curve, per: number, inks: Inks): void {
-  const { ctx } = plot;
-  ctx.save();
+function drawPoints({ ctx, px, x, y, inks }: Brush, curve: Curve, per: number): void {
   ctx.strokeStyle = inks.ink;
   ctx.fillStyle = inks.ink;
-  ctx.lineWidth = 1.5 * pixels();
+  ctx.lineWidth = 1.5 * px;
   for (const { dryingHours, netGrams, uncertaintyGrams } of curve.points) {
-    const x = plot.valToPos(dryingHours, "x", true);
-    const y = (mass: number): number => plot.valToPos(mass / per, "y", true);
+    const at = x(dryingHours);
     ctx.beginPath();
-    ctx.moveTo(x, y(netGrams - barsAt * uncertaintyGrams));
-    ctx.lineTo(x, y(netGrams + barsAt * uncertaintyGrams));
+    ctx.moveTo(at, y((netGrams - barsAt * uncertaintyGrams) / per));
+    ctx.lineTo(at, y((netGrams + barsAt * uncertaintyGrams) / per));
     ctx.stroke();
     ctx.beginPath();
-    ctx.arc(x, y(netGrams), 3.5 * pixels(), 0, 2 * Math.PI);
+    ctx.arc(at, y(netGrams / per), 3.5 * px, 0, 2 * Math.PI);
     ctx.fill();
   }
-  ctx.restore();
 }

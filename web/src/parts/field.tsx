@@ -93,13 +93,15 @@ export function Form({
 
 export function Fold({
   summary,
+  onToggle,
   children,
 }: {
   readonly summary: string;
+  readonly onToggle?: (isOpen: boolean) => void;
   readonly children: ComponentChildren;
 }) {
   return (
-    <details class="fold">
+    <details class="fold" onToggle={(event) => onToggle?.(event.currentTarget.open)}>
       <summary>{summary}</summary>
       <div class="folded">{children}</div>
     </details>

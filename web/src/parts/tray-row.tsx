@@ -5,6 +5,7 @@ import { say, speech } from "../page.ts";
 import { capital, showMoreHours, showMass, showMassRange, showPercent, trayName } from "../show.ts";
 import { ActButton } from "./act.tsx";
 import { DryingCurve } from "./curve.tsx";
+import { PastBatches } from "./past-batches.tsx";
 import { LastInterval } from "./last-interval.tsx";
 import { isBehindOthers } from "./verdict-block.tsx";
 import { VerdictMark } from "./verdict-mark.tsx";
@@ -39,7 +40,7 @@ export function TrayRow({ batch, tray, curve, isOpen, onToggle }: Props) {
       </button>
       <Reasons tray={tray} />
       <Contradiction batch={batch} tray={tray} />
-      {isOpen && <Detail tray={tray} curve={curve} />}
+      {isOpen && <Detail batch={batch} tray={tray} curve={curve} />}
     </li>
   );
 }
@@ -137,7 +138,9 @@ const swap = ([mine, theirs]: readonly [Weighing, Weighing]) =>
     reason: say().batch.contradiction.swapReason,
   });
 
-function Detail({ tray, curve }: { readonly tray: Tray; readonly curve: Curve | null }) {
+type DetailProps = Pick<Props, "batch" | "tray" | "curve">;
+
+function Detail({ batch, tray, curve }: DetailProps) {
   const texts = say().batch;
   const division = divisionOf(tray);
   return (
@@ -146,7 +149,7 @@ function Detail({ tray, curve }: { readonly tray: Tray; readonly curve: Curve | 
         <div class="pictures">
           <section>
             <h3>{texts.curve.title}</h3>
-            <DryingCurve curve={curve} divisionGrams={division} />
+            <DryingCurve curve={curve} verdict={tray.verdict} divisionGrams={division} />
           </section>
           <section>
             <h3>{texts.last.title}</h3>
@@ -158,6 +161,7 @@ function Detail({ tray, curve }: { readonly tray: Tray; readonly curve: Curve | 
           </section>
         </div>
       )}
+      {curve !== null && <PastBatches batch={batch} tray={tray} curve={curve} />}
       <Figures tray={tray} />
     </div>
   );

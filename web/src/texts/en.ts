@@ -277,8 +277,19 @@ export const en = {
       none: "The curve comes with the first weighing.",
       noFit: "No curve can be fitted to these weighings yet.",
       label: (name: string) =>
-        `Drying curve of ${name}. Left and right arrow keys go from weighing to weighing.`,
+        `Drying curve of ${name}. Left and right arrow keys go from weighing to weighing; plus and minus zoom, 0 shows the whole.`,
       at: (hours: string, mass: string, error: string) => `After ${hours}: ${mass} ± ${error}`,
+      lineAt: (hours: string, mass: string, tint: string) =>
+        `After ${hours}: line ${mass}, tint ${tint}`,
+      limit: (mass: string, range: string, limit: string) =>
+        `Dash-dotted level line: at ${mass} (${range}) the water left is down to the limit of ${limit} of the dry mass.`,
+      foreseen: (hours: string, low: string, high: string) =>
+        `Wedge on the axis of hours: dryness is foreseen at ${hours}, between ${low} and ${high}.`,
+      howToZoom:
+        "To look closer: drag along the hours, or press + and −; a double click or 0 shows the whole curve.",
+      zoomIn: "Closer",
+      zoomOut: "Farther",
+      zoomWhole: "Whole curve",
       table: "The same as a table",
       columnHours: "Drying hours",
       columnMass: "Food",
@@ -286,6 +297,22 @@ export const en = {
       columnFit: "Line",
       columnBand: "Tint",
       tableFor: (name: string) => `Weighings of ${name}`,
+    },
+    past: {
+      open: "Beside earlier batches of this food",
+      none: (food: string) => `No batch with ${food} has ended yet.`,
+      choose: (most: number) => `Lay these over it (${most} at most)`,
+      noFresh:
+        "This tray has no weighing before drying, or none since: nothing can be laid over it.",
+      axes: "Share of the mass before drying over drying hours, so that trays of any size can be compared. Lines join the weighings.",
+      share: "share of the fresh mass",
+      label: (name: string) =>
+        `${name} beside earlier batches of the same food. Left and right arrow keys go from weighing to weighing; plus and minus zoom, 0 shows the whole.`,
+      this: (name: string) => `this batch, ${name}`,
+      other: (batch: string, name: string) => `${batch}, ${name}`,
+      at: (course: string, hours: string, share: string) => `${course}: after ${hours} ${share}`,
+      table: "How far each one came",
+      columns: { course: "Batch", hours: "Dried for", share: "Left of the fresh mass" },
     },
     last: {
       title: "The last interval",
