@@ -272,6 +272,8 @@ function dryOn(bench: Bench, loaded: readonly Loaded[], course: Course, pulledAt
         course.dryAt[index] = after === null ? null : from + after;
       }
       dry(tray, to - from, pace);
+      // What a tray took up on the bench may outlast a short stay in the dryer.
+      if (excessOf(tray) > dryLimit) course.dryAt[index] = null;
     });
   course.wallHours += pulledAt - course.hours;
   course.hours = pulledAt;
