@@ -24,6 +24,9 @@ const spellings: ReadonlyMap<string, MassUnit> = new Map([
 
 export const unitOf = (text: string): MassUnit | null => spellings.get(text.trim()) ?? null;
 
+/** Eights and no point, as a display shows at the start; common practice, no source. */
+const allSegments = /^ *8{5,} *$/;
+
 /** Beside the number: what the form says about it. */
 type About = {
   readonly basis: "gross" | "net" | "unknown";
@@ -35,6 +38,9 @@ const silentAbout: About = { basis: "unknown", scaleSaysStill: null };
 export function weigh(parts: Parts, facts: Facts, about: About = silentAbout): Said | null {
   if (parts["over"] !== undefined) return { is: "over" };
   if (parts["error"] !== undefined) return unreadable("the scale shows an error");
+  if (allSegments.test(parts["number"] ?? "")) {
+    return unreadable("every segment is lit: a test of the display, not a weight");
+  }
   const unit = parts["unit"] ? unitOf(parts["unit"]) : massUnit(facts.unit);
   if (parts["unit"] && unit === null) {
     return unreadable(`"${parts["unit"].trim()}" is not a unit of g, kg, oz or lb`);

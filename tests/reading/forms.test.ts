@@ -5,7 +5,7 @@ import { formNamed, forms } from "../../src/reading/forms.ts";
 import { framesIn } from "../../src/reading/frame.ts";
 import { said } from "../../src/reading/piece.ts";
 import { grams } from "../../src/units/quantity.ts";
-import { lineOf, type LineForm } from "../rig/scale.ts";
+import { lineOf } from "../rig/scale.ts";
 
 const read = (form: FormName, raw: string): unknown => {
   const what = said(formNamed(form), noFacts, raw);
@@ -51,6 +51,8 @@ test.each<[FormName, string, unknown]>([
   ["number-unit", "- 0.0 g", [0, 0.1, "g"]],
   ["bare", "  250.3", "unreadable"],
   ["bare", "------", "over"],
+  ["bare", " 888888", "unreadable"],
+  ["number-unit", "8888.8 g", [8888.8, 0.1, "g"]],
   ["implied-point", "+001234 g", "unreadable"],
   ["pounds-ounces", "2 lb  3.5 oz", [35.5 * 28.349523125, 0.1 * 28.349523125, "lb:oz"]],
   ["pounds-ounces", "-2:3.5", [-35.5 * 28.349523125, 0.1 * 28.349523125, "lb:oz"]],
@@ -85,7 +87,7 @@ test.each([
   { form: "answer", unit: "oz", step: 0.05 },
   { form: "poll-frame", unit: "lb", step: 0.005 },
   { form: "pounds-ounces", unit: "oz", step: 0.1 },
-] as const satisfies { form: LineForm; unit: string; step: number }[])(
+] as const satisfies { form: FormName; unit: string; step: number }[])(
   "what a $form scale shows in $unit comes back within rounding over its range",
   ({ form, unit, step }) => {
     const gramsPer = { g: 1, kg: 1000, oz: 28.349523125, lb: 453.59237 }[unit];

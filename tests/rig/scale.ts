@@ -2,15 +2,7 @@
  * A scale that does not exist: a scripted load becomes timed lines of a form, the same ones for the same seed.
  * A load that is placed rings like a damped spring; noise and drift are added before rounding to the step.
  */
-export type LineForm =
-  | "marked"
-  | "flagged"
-  | "number-unit"
-  | "bare"
-  | "answer"
-  | "poll-frame"
-  | "pounds-ounces"
-  | "implied-point";
+import type { FormName } from "../../src/reading/form.ts";
 
 export type Action = {
   readonly atMs: number;
@@ -21,7 +13,7 @@ export type Action = {
 };
 
 export type Script = {
-  readonly form: LineForm;
+  readonly form: FormName;
   readonly unit: "g" | "kg" | "oz" | "lb";
   /** Step of the display, in its unit. */
   readonly step: number;
@@ -100,7 +92,56 @@ export function lineOf(
     }
     case "implied-point":
       return `${sign}${digits.replace(".", "").padStart(6, "0")}\r\n`;
+    case "prefixed":
+      return `wg${minus ? "-" : ""}${digits.padStart(9, "0")}${unit}\r\n`;
+    case "unit-when-still":
+      return `${((minus ? "-" : "") + digits).padStart(9)} ${still ? unit : ""}\r\n`;
+    case "status-frame":
+      return statusFrame(unit, step, decimals, shown, still);
+    case "status-frame-sum": {
+      const frame = statusFrame(unit, step, decimals, shown, still);
+      const sum = Array.from(frame).reduce((total, letter) => total + letter.charCodeAt(0), 0);
+      return frame + String.fromCharCode(-sum & 0x7f);
+    }
+    case "xor-frame-text":
+      return xorFrame(
+        2,
+        `${still ? "S" : "U"}${minus ? "-" : " "}${digits.padStart(6)}${unit.padStart(2)}`,
+      );
+    case "xor-frame":
+      return xorFrame(
+        1,
+        `${still ? "S" : "U"}${minus ? "-" : " "}${digits.padStart(6)}${unit.padStart(2)}`,
+      );
+    case "xor-frame-all":
+      return xorFrame(
+        0,
+        `${still ? "S" : "U"}${minus ? "-" : " "}${digits.padStart(6)}${unit.padStart(2)}`,
+      );
   }
+}
+
+function statusFrame(
+  unit: Script["unit"],
+  step: number,
+  decimals: number,
+  shown: number,
+  still: boolean,
+): string {
+  const counts = Math.round(Math.abs(shown) * 10 ** decimals);
+  const increment = [1, 2, 5].indexOf(Math.round(step * 10 ** decimals)) + 1;
+  const a = 0x20 | (2 + decimals) | (increment << 3);
+  const b = 0x20 | (shown < 0 && counts > 0 ? 2 : 0) | (still ? 0 : 8) | (unit === "kg" ? 16 : 0);
+  const c = 0x20 | { g: 1, kg: 0, oz: 3, lb: 0 }[unit];
+  const digits = String(counts).padStart(6, "0");
+  return `\x02${String.fromCharCode(a, b, c)}${digits}000000\r`;
+}
+
+function xorFrame(from: number, text: string): string {
+  const before = `\x01\x02${text}`;
+  let check = 0;
+  for (let at = from; at < before.length; at++) check ^= before.charCodeAt(at);
+  return `${before}${String.fromCharCode(check)}\x03\x04`;
 }
 
 /** Numbers from 0 to 1, the same ones for the same seed: Marsaglia's xorshift of 32 bits. */

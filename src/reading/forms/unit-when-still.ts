@@ -2,7 +2,8 @@ import type { Form } from "../form.ts";
 import { isPadded, numberPlace, unitPlace } from "../number.ts";
 import { weigh } from "../weigh.ts";
 
-/** `  98.53` moving, `  98.50 g` still: the unit is blanked while the load moves. Looks like a broken line. */
+/** `  98.53` moving, `  98.50 g` still: the unit is blanked while the load moves. Looks like a
+ * broken line, so one alone shows nothing. */
 export const unitWhenStill: Form = {
   name: "unit-when-still",
   title: "number; the unit only while still",
@@ -10,7 +11,8 @@ export const unitWhenStill: Form = {
   pattern: new RegExp(String.raw`^ *${numberPlace} *${unitPlace}? *$`),
   shownBy: (lines) =>
     lines.some((parts) => parts["unit"] !== undefined) &&
-    lines.some((parts) => parts["number"] !== undefined && parts["unit"] === undefined),
+    lines.filter((parts) => parts["number"] !== undefined && parts["unit"] === undefined).length >
+      1,
   confirm: "Does the display blank its unit while the load moves?",
   decode(parts, facts) {
     if (isPadded(parts["number"] ?? "")) return null;
