@@ -53,7 +53,7 @@ const scales = [
 ] as const satisfies Pick<Script, "unit" | "step">[];
 
 const gramsPer = { g: 1, kg: 1000, oz: 28.349523125, lb: 453.59237 } as const;
-const linesPlayed = 80;
+const linesPlayed = 120;
 
 /** Made-up texts of a scale that starts. */
 const startUp = [

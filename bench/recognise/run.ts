@@ -26,7 +26,7 @@ function cell(tries: readonly Tried[]): string {
     .join("/");
 }
 
-console.log(`right/asks/refuses/wrong of ${each} streams of 80 lines in each cell`);
+console.log(`right/asks/refuses/wrong of ${each} streams of 120 lines in each cell`);
 console.log(
   `${"form".padEnd(17)}${"lines/s".padEnd(8)}${spoils.map((one) => one.padStart(17)).join("")}`,
 );

@@ -54,7 +54,11 @@ const printableShare = 0.8;
 
 export function recognise(heard: Heard, declared: Declared): Recognition {
   const high = shareOf(heard.text, (code) => code >= 0x80);
-  if (high < highBitShare) return fromText(heard, declared);
+  if (high < highBitShare) {
+    const plain = fromText(heard, declared);
+    // Odd parity leaves blanks and half of the figures as they are: few bytes are high, yet all agree.
+    if (plain.is !== "none" || high === 0 || parityOf(heard.text) === null) return plain;
+  }
   const lines = heard.lines.map((line) => ({ ...line, raw: withoutEighthBit(line.raw) }));
   const masked = fromText({ lines, text: withoutEighthBit(heard.text) }, declared);
   if (masked.is === "decided") {
@@ -183,10 +187,17 @@ function shareOf(text: string, is: (code: number) => boolean): number {
 }
 
 function parityAdvice(text: string): string {
+  const parity = parityOf(text);
+  return parity === null
+    ? "set bits=7 and the parity of the scale so that it is checked"
+    : `set bits=7&parity=${parity} so that it is checked`;
+}
+
+/** The parity that nearly all bytes have; text without a parity bit has neither. */
+function parityOf(text: string): "even" | "odd" | null {
   const even = shareOf(text, (code) => onesIn(code) % 2 === 0);
-  if (even >= shareNeeded) return "set bits=7&parity=even so that it is checked";
-  if (even <= 1 - shareNeeded) return "set bits=7&parity=odd so that it is checked";
-  return "set bits=7 and the parity of the scale so that it is checked";
+  if (even >= shareNeeded) return "even";
+  return even <= 1 - shareNeeded ? "odd" : null;
 }
 
 function onesIn(code: number): number {

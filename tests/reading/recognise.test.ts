@@ -1,5 +1,6 @@
 import { expect, test } from "vitest";
 import { noFacts } from "../../src/reading/form.ts";
+import { withParity } from "../../bench/recognise/wire.ts";
 import type { FormReport } from "../../src/reading/stream.ts";
 import { seeded } from "../rig/scale.ts";
 import { Ear, times } from "./hear.ts";
@@ -146,6 +147,14 @@ test("even parity read as an eighth bit is taken off, and the cure is named", ()
   expect(ear.report).toMatchObject({ form: "marked", unit: "g" });
   expect(ear.report.why).toContain("bits=7&parity=even");
   expect(ear.masses()).toEqual(times(10, "").map(() => 123.4));
+});
+
+test("odd parity is taken off too, where it leaves all but a few bytes as they are", () => {
+  const ear = new Ear();
+  for (let at = 0; at < 12; at++) ear.hear(withParity(Buffer.from("     113 g\r\n"), "odd"));
+  expect(ear.report).toMatchObject({ form: "number-unit", unit: "g" });
+  expect(ear.report.why).toContain("bits=7&parity=odd");
+  expect(ear.masses()).toEqual(times(12, "").map(() => 113));
 });
 
 test("a banner before the first weights only delays the recognition", () => {
