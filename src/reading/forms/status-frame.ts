@@ -25,7 +25,7 @@ export const statusFrameSum: Form = {
   name: "status-frame-sum",
   title: "STX, status bytes, weight and tare digits, checksum",
   cut: { start: 0x02, length: 18 },
-  pattern: new RegExp(`^${places}${body}[^]$`),
+  pattern: new RegExp(`^${places}${body}[\x00-\x7f]$`),
   confirm,
   decode: (parts, facts, raw) => (sumOf(raw) === 0 ? decode(parts, facts) : null),
 };

@@ -6,7 +6,7 @@ import type { Form, FormName } from "../form.ts";
 import { weigh } from "../weigh.ts";
 
 const pattern = new RegExp(
-  String.raw`^\x01\x02(?<status>[ -~])(?<sign>[ +\-F])(?=[ \d.]{6})(?<number> *[\d.]+)(?<unit>[A-Za-z ]{2})[^]\x03\x04$`,
+  String.raw`^\x01\x02(?<status>[ -~])(?<sign>[ +\-F])(?=[ \d.]{6}[A-Za-z ]{2}[^]\x03\x04$)(?<number> *[\d.]+)(?<unit>[A-Za-z ]{2})[^]\x03\x04$`,
 );
 
 const xorFrom = (name: FormName, from: number, title: string): Form => ({
