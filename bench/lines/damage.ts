@@ -39,7 +39,7 @@ export function mutated(line: string, blows: number, chance: Chance): string {
     const at = Math.floor(chance() * (text.length + 1));
     const byte =
       chance() < 0.5
-        ? pick([...someBytes], chance)
+        ? pick(someBytes.split(""), chance)
         : String.fromCharCode(Math.floor(chance() * 256));
     const [before, after] = [text.slice(0, at), text.slice(at)];
     switch (Math.floor(chance() * 5)) {
@@ -64,7 +64,7 @@ export function nonsense(chance: Chance): string {
   const length = Math.floor(chance() * (chance() < 0.1 ? 300 : 40));
   const all = chance() < 0.3;
   return Array.from({ length }, () =>
-    all ? String.fromCharCode(Math.floor(chance() * 256)) : pick([...someBytes], chance),
+    all ? String.fromCharCode(Math.floor(chance() * 256)) : pick(someBytes.split(""), chance),
   ).join("");
 }
 

@@ -107,7 +107,7 @@ function shareTaken(form: Form, damage: (frame: string) => string): number {
 }
 
 function threeBytes(frame: string): string {
-  const letters = [...frame];
+  const letters = frame.split("");
   for (let blow = 0; blow < 3; blow++)
     letters[Math.floor(chance() * letters.length)] = String.fromCharCode(
       Math.floor(chance() * 256),
@@ -117,7 +117,7 @@ function threeBytes(frame: string): string {
 
 /** Damage that only the checksum can see, and an exclusive-or sees least of: figures for figures. */
 function twoFigures(frame: string): string {
-  const letters = [...frame];
+  const letters = frame.split("");
   const figures = letters.flatMap((letter, at) => (at < 12 && /\d/.test(letter) ? [at] : []));
   for (let blow = 0; blow < 2; blow++)
     letters[figures[Math.floor(chance() * figures.length)]!] = String(Math.floor(chance() * 10));
