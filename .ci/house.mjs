@@ -44,4 +44,5 @@ export const packageHomes = {
   serialport: "port",
   "@serialport/parser-readline": "port",
   fastify: "http",
+  mqtt: "send",
 };

@@ -6,7 +6,7 @@ import type { Hours } from "../units/quantity.ts";
 import type { Interval, VerdictWord } from "../verdict/verdict.ts";
 import type { Alert, AlertCode } from "../service/bench.ts";
 
-export type Deserving = Pick<Alert, "key" | "code" | "batchId" | "round" | "text">;
+export type Deserving = Pick<Alert, "key" | "code" | "batchId" | "round" | "text" | "figures">;
 
 const codeOf = {
   stable: "stable",
@@ -34,10 +34,10 @@ export function roundAlert(round: {
   readonly word: VerdictWord;
   readonly moreHours: Interval<Hours> | null;
   readonly behind: readonly string[];
-  readonly reason: string | null;
+  readonly reason: { readonly code: string; readonly text: string } | null;
 }): Deserving {
   const code = codeOf[round.word];
-  const because = round.reason === null ? "" : ` (${round.reason})`;
+  const because = round.reason === null ? "" : ` (${round.reason.text})`;
   const behind = round.behind.length === 0 ? "" : `; ${round.behind.join(", ")} behind`;
   const more =
     round.moreHours === null ? "more hours" : `${hoursRange(round.moreHours)} more hours`;
@@ -54,6 +54,15 @@ export function roundAlert(round: {
     batchId: round.batchId,
     round: round.number,
     text: `${round.label}: ${say}`,
+    figures: {
+      behind: round.behind,
+      ...(round.moreHours === null
+        ? {}
+        : { lowHours: round.moreHours.low, highHours: round.moreHours.high }),
+      ...(round.reason === null
+        ? {}
+        : { reason: round.reason.code, reasonText: round.reason.text }),
+    },
   };
 }
 
@@ -67,6 +76,7 @@ export const timeToWeigh = (
   batchId,
   round: round?.number ?? 0,
   text: `${label}: time to take the trays out and weigh them`,
+  figures: {},
 });
 
 export const outTooLong = (
@@ -80,6 +90,7 @@ export const outTooLong = (
   batchId,
   round: round.number,
   text: `${label}: the trays have been out for ${Math.round(minutesOut)} minutes and draw moisture`,
+  figures: { minutesOut: Math.round(minutesOut) },
 });
 
 export const scaleLost = (scaleId: string, sinceUtcMs: number, why: string | null): Deserving => ({
@@ -88,4 +99,5 @@ export const scaleLost = (scaleId: string, sinceUtcMs: number, why: string | nul
   batchId: null,
   round: null,
   text: `The scale is lost while a batch waits for it${why === null ? "" : `: ${why}`}`,
+  figures: { scale: scaleId, ...(why === null ? {} : { why }) },
 });

@@ -93,6 +93,9 @@ export type AlertCode =
   | "out-too-long"
   | "scale-lost";
 
+/** What an alert says, as figures and names, so that it can be worded in any language. */
+export type AlertFigures = Readonly<Record<string, number | string | readonly string[]>>;
+
 export type Alert = {
   readonly id: number;
   /** Unique: what makes this alert the same as an earlier one, and so not to be raised again. */
@@ -100,7 +103,9 @@ export type Alert = {
   readonly code: AlertCode;
   readonly batchId: BatchId | null;
   readonly round: number | null;
+  /** In English, for those who have no catalogue of texts. */
   readonly text: string;
+  readonly figures: AlertFigures;
   readonly at: UtcMs;
   readonly acknowledgedAt: UtcMs | null;
 };
@@ -126,10 +131,19 @@ export type Batch = {
   readonly judged: BatchVerdict | null;
 };
 
+/** Where alerts go by MQTT. The password is the only setting that is never shown. */
+export type MqttSettings = {
+  readonly url: string;
+  readonly prefix: string;
+  readonly user: string | null;
+  readonly password: string | null;
+};
+
 export type Settings = {
   readonly limit: Fraction;
   readonly displayUnit: "g" | "kg" | "oz" | "lb";
   readonly webhook: string | null;
+  readonly mqtt: MqttSettings | null;
   readonly outTooLongMinutes: number;
   readonly sound: boolean;
 };

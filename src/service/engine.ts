@@ -4,7 +4,8 @@
  */
 import { isoOf, type Clock } from "../clock.ts";
 import { Fault, isFault } from "../faults.ts";
-import { sendWebhook } from "../send/webhook.ts";
+import { MqttSender } from "../send/mqtt.ts";
+import { sendWebhook, type Sent, type WebhookBody } from "../send/webhook.ts";
 import type { Store } from "../store/store.ts";
 import { fraction, type UtcMs } from "../units/quantity.ts";
 import type { Bench as WireBench, Sending } from "../wire/bench.ts";
@@ -20,9 +21,13 @@ const defaultSettings: Settings = {
   limit: fraction(0.01),
   displayUnit: "g",
   webhook: null,
+  mqtt: null,
   outTooLongMinutes: 30,
   sound: true,
 };
+
+type Channel = Sending["channel"];
+const channels: readonly Channel[] = ["webhook", "mqtt"];
 
 const dueEveryMs = 1000;
 const aliveEveryMs = 10_000;
@@ -51,7 +56,8 @@ export class Engine {
   private notRecordingWhy: string | null = null;
   private lastRefusedMono = 0;
   private askedDiskMono = Number.NEGATIVE_INFINITY;
-  private webhookSent: Sending = { channel: "webhook", at: null, failed: null };
+  private readonly sent = new Map<Channel, Sending>();
+  private readonly mqtt: MqttSender;
 
   constructor(
     private readonly set: EngineSetting,
@@ -61,6 +67,9 @@ export class Engine {
     },
   ) {
     const kept = set.store.load();
+    this.mqtt = new MqttSender({ program: set.program, practice: set.practice !== null }, (why) =>
+      this.noteMqtt(why),
+    );
     this.bench = judgeAfresh(
       {
         next: { ...kept.next, load: 1 },
@@ -97,12 +106,34 @@ export class Engine {
     this.timers.push(setInterval(() => this.isDue() && onDue(), dueEveryMs));
     this.timers.push(setInterval(() => this.sayAlive(), aliveMs));
     this.sayAlive();
+    this.useMqtt();
   }
 
-  close(): void {
+  async close(): Promise<void> {
     for (const timer of this.timers) clearInterval(timer);
+    await this.mqtt.stop();
     this.sayAlive();
     this.set.store.close();
+  }
+
+  /** Connects as the settings say. */
+  useMqtt(): void {
+    const { mqtt } = this.bench.settings;
+    if (mqtt === null) this.sent.delete("mqtt");
+    this.mqtt.use(mqtt);
+  }
+
+  /** A weight that came to rest, for those who listen elsewhere. */
+  tellRest(grams: number): void {
+    this.mqtt.weight(grams);
+  }
+
+  private noteMqtt(why: string | null): void {
+    const before = this.sent.get("mqtt");
+    if (before?.failed === why) return;
+    this.sent.set("mqtt", { channel: "mqtt", at: before?.at ?? null, failed: why });
+    this.set.log("mqtt", { why });
+    this.showBench();
   }
 
   now(): Now {
@@ -158,7 +189,8 @@ export class Engine {
       if (change.is === "alert-raised") {
         this.counts.alerts++;
         this.audience.show({ type: "alert", at: isoOf(at), alert: showAlert(change.alert) });
-        void this.sendAlert(change.alert.text, change.alert.code, change.alert.batchId, at);
+        const { text, code, batchId } = change.alert;
+        void this.sendAlert(this.bodyOf(text, code, batchId, at));
       }
     }
     for (const batchId of judgedAnew(changes)) this.tellVerdict(batchId, at);
@@ -178,6 +210,7 @@ export class Engine {
     const batch = this.bench.batches.find((one) => one.id === batchId);
     if (batch === undefined || batch.judged === null) return;
     const shown = showBatch(batch, this.now());
+    this.mqtt.verdict(batch.judged.verdict, batchId);
     this.audience.show({
       type: "verdict",
       at: isoOf(at),
@@ -268,33 +301,44 @@ export class Engine {
         Math.abs(jump) < jumpWorthSayingMs
           ? null
           : `The computer's clock moved by ${Math.round(jump / 1000)} s since the start. Drying hours are not touched; times of day may be`,
-      sending: [this.webhookSent],
+      sending: [...this.sent.values()],
       practiceHand: hand?.() ?? null,
     };
   }
 
-  async tryWebhook(): Promise<string | null> {
-    if (this.bench.settings.webhook === null) return "no webhook address is set";
+  async tryAlert(channel: Channel): Promise<string | null> {
+    const { settings } = this.bench;
+    if (settings[channel] === null)
+      return channel === "webhook" ? "no webhook address is set" : "no MQTT broker is set";
     const text = "A trial alert: this is how an alert will look";
-    await this.sendAlert(text, "trial", null, this.set.clock.utc());
-    return this.webhookSent.failed;
+    await this.send(channel, this.bodyOf(text, "trial", null, this.set.clock.utc()));
+    return this.sent.get(channel)?.failed ?? null;
   }
 
-  private async sendAlert(
-    text: string,
-    code: string,
-    batch: number | null,
-    at: UtcMs,
-  ): Promise<void> {
-    const { webhook } = this.bench.settings;
-    if (webhook === null) return;
-    const body = { text, code, batch, at: isoOf(at), practice: this.set.practice !== null };
-    const sent = await sendWebhook(webhook, body);
-    this.webhookSent = {
-      channel: "webhook",
+  private bodyOf(text: string, code: string, batch: number | null, at: UtcMs): WebhookBody {
+    return { text, code, batch, at: isoOf(at), practice: this.set.practice !== null };
+  }
+
+  /** By every way that is set up; one that fails keeps no other waiting. */
+  private async sendAlert(body: WebhookBody): Promise<void> {
+    await Promise.all(channels.map((channel) => this.send(channel, body)));
+  }
+
+  private async send(channel: Channel, body: WebhookBody): Promise<void> {
+    const { webhook, mqtt } = this.bench.settings;
+    let sent: Sent;
+    if (channel === "webhook") {
+      if (webhook === null) return;
+      sent = await sendWebhook(webhook, body);
+    } else {
+      if (mqtt === null) return;
+      sent = await this.mqtt.alert(body);
+    }
+    this.sent.set(channel, {
+      channel,
       at: isoOf(this.set.clock.utc()),
       failed: sent.sent ? null : sent.why,
-    };
+    });
     this.showBench();
   }
 }

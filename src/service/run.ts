@@ -6,13 +6,14 @@ import type { Port } from "../port/port.ts";
 import { isRefused, readAddress } from "../port/uri.ts";
 import { isFormName } from "../reading/forms.ts";
 import type { ScaleUnit } from "../reading/reading.ts";
+import { flawInMqttAddress, flawInMqttPrefix } from "../send/mqtt.ts";
 import { toGrams, type MassUnit } from "../units/mass.ts";
 import { fraction, grams } from "../units/quantity.ts";
 import type { Batch as WireBatch, BatchSummary, Curve, History } from "../wire/batch.ts";
 import type { Bench as WireBench } from "../wire/bench.ts";
 import type * as ask from "../wire/requests.ts";
 import * as acts from "./acts.ts";
-import type { Batch, Settings } from "./bench.ts";
+import type { Batch, MqttSettings, Settings } from "./bench.ts";
 import { weighingsCsv } from "./csv.ts";
 import { Engine, type EngineSetting } from "./engine.ts";
 import type { FoodShelf } from "./foods.ts";
@@ -71,7 +72,7 @@ export class Running implements Service {
   async close(): Promise<void> {
     this.set.hand?.runner.stop();
     await this.scales.close();
-    this.engine.close();
+    await this.engine.close();
   }
 
   onShow(listener: (message: Shown) => void): () => void {
@@ -318,15 +319,17 @@ export class Running implements Service {
       limit: asked.limitPct === undefined ? before.limit : fraction(asked.limitPct / 100),
       displayUnit: asked.displayUnit ?? before.displayUnit,
       webhook: asked.webhook === undefined ? before.webhook : asked.webhook,
+      mqtt: asked.mqtt === undefined ? before.mqtt : mqttFrom(asked.mqtt, before.mqtt),
       outTooLongMinutes: asked.outTooLongMinutes ?? before.outTooLongMinutes,
       sound: asked.sound ?? before.sound,
     };
     this.engine.act(() => [{ is: "settings-changed", settings, at: this.set.clock.utc() }]);
+    this.engine.useMqtt();
     return this.bench();
   }
 
-  tryWebhook(): Promise<string | null> {
-    return this.engine.tryWebhook();
+  tryAlert(channel: "webhook" | "mqtt"): Promise<string | null> {
+    return this.engine.tryAlert(channel);
   }
 
   /** Choosing a real scale ends practice: the real folder is opened, and the practice one left as it is. */
@@ -371,6 +374,16 @@ export class Running implements Service {
     this.set.hand.runner.practice(asked);
     return this.bench();
   }
+}
+
+/** A password that is left out stays as it was, but not for another broker. */
+function mqttFrom(asked: ask.MqttEdit | null, before: MqttSettings | null): MqttSettings | null {
+  if (asked === null) return null;
+  const { url, prefix, user, password } = asked;
+  const flaw = flawInMqttAddress(url) ?? flawInMqttPrefix(prefix);
+  if (flaw !== null) throw new Fault("input.invalid", flaw);
+  const kept = before?.url === url && before.user === user ? before.password : null;
+  return { url, prefix, user, password: password === undefined ? kept : password };
 }
 
 /** Refuses an address that cannot name a scale, before anything is opened or kept. */

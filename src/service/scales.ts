@@ -130,6 +130,7 @@ export class Scales {
       division: weight.division,
       zeroSeen: weight.zeroSeen,
     });
+    this.engine.tellRest(weight.mass);
     this.take(scaleId, { id: this.engine.present.next.load, weight });
   }
 

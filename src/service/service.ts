@@ -79,8 +79,8 @@ export type Service = {
 
   acknowledge(alert: number): Bench;
   editSettings(asked: SettingsEdit): Bench;
-  /** Sends a trial alert by webhook; resolves to null, or why it failed. */
-  tryWebhook(): Promise<string | null>;
+  /** Sends a trial alert; resolves to null, or why it failed. */
+  tryAlert(channel: "webhook" | "mqtt"): Promise<string | null>;
   addScale(asked: NewScale): Promise<Bench>;
   removeScale(scale: string): Promise<Bench>;
   chooseForm(scale: string, asked: FormChoice): Bench;

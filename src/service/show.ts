@@ -10,7 +10,16 @@ import type { CurveShape, Interval, TrayVerdict, VerdictWord } from "../verdict/
 import type * as wireBatch from "../wire/batch.ts";
 import type * as wire from "../wire/bench.ts";
 import type { Span } from "../wire/words.ts";
-import type { Alert, Batch, Bench, ClockMoment, ScaleOnBench, Settings, Tray } from "./bench.ts";
+import type {
+  Alert,
+  AlertFigures,
+  Batch,
+  Bench,
+  ClockMoment,
+  ScaleOnBench,
+  Settings,
+  Tray,
+} from "./bench.ts";
 import { nextLoad } from "./loads.ts";
 import {
   batchClockAt,
@@ -409,12 +418,21 @@ function showTaken(bench: Bench, { lastTaken }: ScaleOnBench): wire.Taken | null
   return null;
 }
 
+const showFigures = (figures: AlertFigures): wire.Alert["figures"] =>
+  Object.fromEntries(
+    Object.entries(figures).map(([name, value]) => [
+      name,
+      typeof value === "object" ? [...value] : value,
+    ]),
+  );
+
 export const showAlert = (alert: Alert): wire.Alert => ({
   id: alert.id,
   code: alert.code,
   batch: alert.batchId,
   round: alert.round,
   text: alert.text,
+  figures: showFigures(alert.figures),
   at: isoOf(alert.at),
   acknowledged: isoOrNull(alert.acknowledgedAt),
 });
@@ -423,6 +441,15 @@ export const showSettings = (settings: Settings): wire.Settings => ({
   limitPct: settings.limit * 100,
   displayUnit: settings.displayUnit,
   webhook: settings.webhook,
+  mqtt:
+    settings.mqtt === null
+      ? null
+      : {
+          url: settings.mqtt.url,
+          prefix: settings.mqtt.prefix,
+          user: settings.mqtt.user,
+          hasPassword: settings.mqtt.password !== null,
+        },
   outTooLongMinutes: settings.outTooLongMinutes,
   sound: settings.sound,
 });

@@ -90,8 +90,7 @@ function roundDone(bench: Bench, batch: Batch, now: Now): readonly Change[] {
   const round = roundOf(batch);
   if (judged === null || round === null || round.waiting.length > 0 || round.weighed.length === 0)
     return [];
-  const reason =
-    judged.trays.find((tray) => tray.verdict === judged.verdict)?.reasons[0]?.text ?? null;
+  const reason = judged.trays.find((tray) => tray.verdict === judged.verdict)?.reasons[0] ?? null;
   const alert = roundAlert({
     batchId: batch.id,
     label: batchLabel(batch),

@@ -1,7 +1,7 @@
 import type Database from "better-sqlite3";
 import type { Alert } from "../service/bench.ts";
 import { utcMs, type UtcMs } from "../units/quantity.ts";
-import { oneRow, text } from "./cell.ts";
+import { figuresFrom, oneRow, text } from "./cell.ts";
 
 type Row = {
   readonly id: number;
@@ -10,6 +10,7 @@ type Row = {
   readonly batch_id: number | null;
   readonly round: number | null;
   readonly text: string;
+  readonly figures: string;
   readonly at_utc_ms: number;
   readonly acknowledged_at_utc_ms: number | null;
 };
@@ -21,6 +22,7 @@ const toRow = (alert: Alert): Row => ({
   batch_id: alert.batchId,
   round: alert.round,
   text: text(alert.text),
+  figures: text(JSON.stringify(alert.figures)),
   at_utc_ms: alert.at,
   acknowledged_at_utc_ms: alert.acknowledgedAt,
 });
@@ -32,14 +34,15 @@ const fromRow = (row: Row): Alert => ({
   batchId: row.batch_id,
   round: row.round,
   text: row.text,
+  figures: figuresFrom(row.figures),
   at: utcMs(row.at_utc_ms),
   acknowledgedAt: row.acknowledged_at_utc_ms === null ? null : utcMs(row.acknowledged_at_utc_ms),
 });
 
 export function alertsIn(db: Database.Database) {
   const insert = db.prepare<[Row]>(`
-    INSERT INTO alert (id, key, code, batch_id, round, text, at_utc_ms, acknowledged_at_utc_ms)
-    VALUES (@id, @key, @code, @batch_id, @round, @text, @at_utc_ms, @acknowledged_at_utc_ms)`);
+    INSERT INTO alert (id, key, code, batch_id, round, text, figures, at_utc_ms, acknowledged_at_utc_ms)
+    VALUES (@id, @key, @code, @batch_id, @round, @text, @figures, @at_utc_ms, @acknowledged_at_utc_ms)`);
   const acknowledge = db.prepare<[number, number]>(
     "UPDATE alert SET acknowledged_at_utc_ms = ? WHERE id = ?",
   );

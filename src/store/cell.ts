@@ -20,6 +20,18 @@ const listFrom = (cell: string): unknown[] => {
 export const numbersFrom = (cell: string): number[] => listFrom(cell).map(Number);
 export const textsFrom = (cell: string): string[] => listFrom(cell).map(String);
 
+/** Figures and names by their name; anything else in the cell is left out. */
+export function figuresFrom(cell: string): Record<string, number | string | string[]> {
+  const kept: unknown = JSON.parse(cell);
+  if (typeof kept !== "object" || kept === null) throw new Error(`${cell} is not a record`);
+  const figures: Record<string, number | string | string[]> = {};
+  for (const [name, value] of Object.entries<unknown>({ ...kept })) {
+    if (typeof value === "number" || typeof value === "string") figures[name] = value;
+    else if (Array.isArray(value)) figures[name] = value.map(String);
+  }
+  return figures;
+}
+
 /** A change that finds no row to change is a bug, and undoes the transaction that it is part of. */
 export function oneRow(done: { readonly changes: number }, what: string): void {
   if (done.changes !== 1) throw new Error(`${what} is not there to be changed`);

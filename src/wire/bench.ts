@@ -92,7 +92,12 @@ export const Alert = Type.Object({
   ]),
   batch: nullable(Id),
   round: nullable(Type.Integer()),
-  text: Type.String(),
+  text: Type.String({ description: "in English" }),
+  figures: Type.Record(
+    Type.String(),
+    Type.Union([Type.Number(), Type.String(), Type.Array(Type.String())]),
+    { description: "what the text says, to word it in another language" },
+  ),
   at: Iso,
   acknowledged: nullable(Iso),
 });
@@ -105,12 +110,20 @@ export const Settings = Type.Object({
   }),
   displayUnit: UnitWord,
   webhook: nullable(Type.String({ maxLength: 2000 })),
+  mqtt: nullable(
+    Type.Object({
+      url: Type.String(),
+      prefix: Type.String(),
+      user: nullable(Type.String()),
+      hasPassword: Type.Boolean({ description: "the password itself is never shown" }),
+    }),
+  ),
   outTooLongMinutes: Type.Number({ minimum: 1, maximum: 1440 }),
   sound: Type.Boolean(),
 });
 
 export const Sending = Type.Object({
-  channel: words(["webhook"]),
+  channel: words(["webhook", "mqtt"]),
   at: nullable(Iso),
   failed: nullable(Type.String({ description: "why the last try failed" })),
 });

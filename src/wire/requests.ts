@@ -95,7 +95,24 @@ export const FormChoice = Type.Object(
   },
   closed,
 );
-export const SettingsEdit = Type.Partial(Settings, closed);
+/** A broker as a person sets it. A password that is left out stays; null takes it away. */
+export const MqttEdit = Type.Object(
+  {
+    url: Type.String({ minLength: 1, maxLength: 500 }),
+    prefix: Type.String({ minLength: 1, maxLength: 100 }),
+    user: nullable(Type.String({ maxLength: 200 })),
+    password: Type.Optional(nullable(Type.String({ maxLength: 500 }))),
+  },
+  closed,
+);
+export const SettingsEdit = Type.Partial(
+  Type.Object({ ...Settings.properties, mqtt: nullable(MqttEdit) }),
+  closed,
+);
+export const AlertTrial = Type.Object(
+  { channel: Type.Optional(words(["webhook", "mqtt"], "webhook when left out")) },
+  closed,
+);
 export const PracticeAct = Type.Object(
   {
     works: Type.Optional(
@@ -121,7 +138,7 @@ export const FoodFound = Type.Object({
 export const PortFound = Type.Object({ uri: Type.String(), name: Type.String() });
 export const Ports = Type.Object({ ports: Type.Array(PortFound), why: nullable(Type.String()) });
 
-export const WebhookTried = Type.Object({
+export const AlertTried = Type.Object({
   sent: Type.Boolean(),
   why: nullable(Type.String({ description: "why it could not be sent" })),
 });
@@ -152,9 +169,11 @@ export type WeighingSwap = Static<typeof WeighingSwap>;
 export type CoreCheck = Static<typeof CoreCheck>;
 export type NewScale = Static<typeof NewScale>;
 export type FormChoice = Static<typeof FormChoice>;
+export type MqttEdit = Static<typeof MqttEdit>;
 export type SettingsEdit = Static<typeof SettingsEdit>;
 export type PracticeAct = Static<typeof PracticeAct>;
 export type FoodFound = Static<typeof FoodFound>;
 export type Ports = Static<typeof Ports>;
-export type WebhookTried = Static<typeof WebhookTried>;
+export type AlertTried = Static<typeof AlertTried>;
+export type AlertTrial = Static<typeof AlertTrial>;
 export type Problem = Static<typeof Problem>;

@@ -72,7 +72,7 @@ describe("every error of the server has the one form", async () => {
     measures: () => {
       throw "a text";
     },
-    tryWebhook: () => Promise.reject(undefined as unknown as Error),
+    tryAlert: () => Promise.reject(undefined as unknown as Error),
   };
   const api = await makeTestServer(fakeService(broken), { log });
   afterAll(() => api.close());

@@ -5,7 +5,7 @@ import { afterAll, beforeEach, describe, expect, test } from "vitest";
 import { Batch, BatchSummary, Curve, History } from "../../src/wire/batch.ts";
 import { Bench, Settings } from "../../src/wire/bench.ts";
 import { Health } from "../../src/wire/health.ts";
-import { FoodFound, Ports, type Problem, WebhookTried } from "../../src/wire/requests.ts";
+import { FoodFound, Ports, type Problem, AlertTried } from "../../src/wire/requests.ts";
 import { at, batch, bench, fakeService, host, makeTestServer } from "./fake.ts";
 
 const service = fakeService();
@@ -91,7 +91,8 @@ const rows: [...Row, ...Reached][] = [
     Batch,
   ],
   ["POST", "/api/alerts/9/acknowledge", {}, "acknowledge", [9], Bench],
-  ["POST", "/api/alerts/try", {}, "tryWebhook", [], WebhookTried],
+  ["POST", "/api/alerts/try", {}, "tryAlert", ["webhook"], AlertTried],
+  ["POST", "/api/alerts/try", { channel: "mqtt" }, "tryAlert", ["mqtt"], AlertTried],
   ["GET", "/api/settings", null, "bench", [], Settings],
   ["PATCH", "/api/settings", { limitPct: 2 }, "editSettings", [{ limitPct: 2 }], Bench],
   ["GET", "/api/foods?q=straw&most=5", null, "foods", ["straw", 5], Type.Array(FoodFound)],
@@ -166,7 +167,7 @@ describe("each route calls the service with what was sent and answers in the wir
   });
 
   test("a webhook that fails is an answer, not an error", async () => {
-    const failing = fakeService({ tryWebhook: () => Promise.resolve("nobody there") });
+    const failing = fakeService({ tryAlert: () => Promise.resolve("nobody there") });
     const other = await makeTestServer(failing);
     const answer = await other.inject({
       method: "POST",

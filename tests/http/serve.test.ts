@@ -216,6 +216,7 @@ describe("the websocket", () => {
       round: 1,
       text,
       at,
+      figures: {},
       acknowledged: null,
     } as const;
     const before = process.memoryUsage().rss;

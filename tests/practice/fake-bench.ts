@@ -42,7 +42,16 @@ export function fakeBench(hoursPerSecond: number): FakeBench {
     const text = `${code} in the fake`;
     alerts = [
       ...alerts,
-      { id: id(), code, batch: batch?.id ?? null, round, text, at: iso, acknowledged: null },
+      {
+        id: id(),
+        code,
+        batch: batch?.id ?? null,
+        round,
+        text,
+        at: iso,
+        figures: {},
+        acknowledged: null,
+      },
     ];
   };
 
@@ -225,6 +234,7 @@ export function fakeBench(hoursPerSecond: number): FakeBench {
         limitPct: 1,
         displayUnit: "g",
         webhook: null,
+        mqtt: null,
         outTooLongMinutes: 60,
         sound: false,
       },

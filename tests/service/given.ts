@@ -51,6 +51,7 @@ const emptyBench: Bench = {
     limit: fraction(0.01),
     displayUnit: "g",
     webhook: null,
+    mqtt: null,
     outTooLongMinutes: 30,
     sound: true,
   },

@@ -132,6 +132,7 @@ test("the same alert is not raised twice", () => {
     round: 1,
     text: "",
     at: noon,
+    figures: { behind: ["3"], lowHours: 2.5 },
     acknowledgedAt: null,
   } as const;
   store.record([{ is: "alert-raised", alert }]);

@@ -119,6 +119,7 @@ const settingsBody = fc.record({
   limit: shares,
   displayUnit: fc.constantFrom("g" as const, "kg" as const, "oz" as const, "lb" as const),
   webhook: maybe(words),
+  mqtt: maybe(fc.record({ url: words, prefix: words, user: maybe(words), password: maybe(words) })),
   outTooLongMinutes: fc.double({ min: 1, max: 1440, noNaN: true }),
   sound: fc.boolean(),
 });
@@ -232,6 +233,7 @@ function factOf({ pick, what }: Act, model: Model): Fact | null {
         round: batchId,
         text: what.text,
         at: what.at,
+        figures: { behind: ["3"], lowHours: 2.5 },
         acknowledgedAt: null,
       },
     };

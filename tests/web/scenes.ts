@@ -69,6 +69,7 @@ export const bench = (change: Partial<Bench> = {}): Bench => ({
     limitPct: 1,
     displayUnit: "g",
     webhook: null,
+    mqtt: null,
     outTooLongMinutes: 30,
     sound: true,
   },
@@ -421,6 +422,7 @@ const alert = (code: Alert["code"], text: string): Alert => ({
   batch: 1,
   round: 4,
   text,
+  figures: {},
   at: iso(0.05),
   acknowledged: null,
 });

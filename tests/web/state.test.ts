@@ -186,6 +186,7 @@ describe("messages", () => {
       round: 2,
       text: "stable",
       at,
+      figures: {},
       acknowledged: null,
     } as const;
     const state = after(benchCame, told({ type: "alert", alert }), told({ type: "alert", alert }));

@@ -2,7 +2,7 @@ import Type from "typebox";
 import type { Measure, Service } from "../../service/service.ts";
 import { Bench, Settings } from "../../wire/bench.ts";
 import { Health } from "../../wire/health.ts";
-import { FoodFound, SettingsEdit, WebhookTried } from "../../wire/requests.ts";
+import { FoodFound, AlertTrial, AlertTried, SettingsEdit } from "../../wire/requests.ts";
 import { closed } from "../../wire/words.ts";
 import { type Api, NothingMore, PathId } from "../api.ts";
 import { metricsText, metricsType } from "../metrics.ts";
@@ -119,13 +119,13 @@ function alertRoutes(api: Api, service: Service): void {
     {
       schema: {
         tags,
-        summary: "Send a trial alert by webhook",
-        body: NothingMore,
-        response: { 200: WebhookTried },
+        summary: "Send a trial alert",
+        body: AlertTrial,
+        response: { 200: AlertTried },
       },
     },
-    async () => {
-      const why = await service.tryWebhook();
+    async ({ body }) => {
+      const why = await service.tryAlert(body.channel ?? "webhook");
       return { sent: why === null, why };
     },
   );

@@ -1,0 +1,40 @@
+import { expect, test } from "vitest";
+import { outTooLong, roundAlert, scaleLost, timeToWeigh } from "../../src/alert/alerts.ts";
+import { hours } from "../../src/units/quantity.ts";
+
+const round = {
+  batchId: 7,
+  label: "Batch 17",
+  number: 4,
+  root: 31,
+  word: "losing",
+  moreHours: { estimate: hours(2.6), low: hours(2), high: hours(3.5) },
+  behind: ["3"],
+  reason: { code: "above-tolerance", text: "it lost 9 g in the last 2.5 h" },
+} as const;
+
+test("an alert after a round carries the hours, the trays behind and the reason as figures", () => {
+  const alert = roundAlert(round);
+  expect(alert.text).toBe("Batch 17: still losing: 2 to 3.5 more hours; 3 behind");
+  expect(alert.figures).toEqual({
+    behind: ["3"],
+    lowHours: 2,
+    highHours: 3.5,
+    reason: "above-tolerance",
+    reasonText: "it lost 9 g in the last 2.5 h",
+  });
+});
+
+test("what is not known is no figure", () => {
+  expect(roundAlert({ ...round, moreHours: null, behind: [], reason: null }).figures).toEqual({
+    behind: [],
+  });
+  expect(timeToWeigh(7, "Batch 17", null).figures).toEqual({});
+  expect(scaleLost("s", 1, null).figures).toEqual({ scale: "s" });
+});
+
+test("minutes out are told as the text tells them", () => {
+  const alert = outTooLong(7, "Batch 17", { number: 1, root: 2 }, 31.6);
+  expect(alert.text).toContain("32 minutes");
+  expect(alert.figures).toEqual({ minutesOut: 32 });
+});
