@@ -35,7 +35,7 @@ test("check says in words what a store holds, and that it is whole", async () =>
   expect(await check(["--data", folder], io)).toBe(0);
   expect(err).toEqual([]);
   expect(out[0]).toBe(databaseIn(folder));
-  expect(out[1]).toMatch(/^0\.\d MB, layout 1, real food$/);
+  expect(out[1]).toMatch(/^0\.\d MB, layout \d+, real food$/);
   expect(out[2]).toBe("1 batch (1 open) with 1 tray");
   expect(out[3]).toBe(
     "3 weighings, 1 correction among them, from 2026-11-25T12:01:00.000Z to 2026-11-25T12:03:00.000Z",
