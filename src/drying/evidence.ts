@@ -1,3 +1,4 @@
+import { slabRatePerHour } from "./diffusion.ts";
 import { heldAfter, iceHours } from "./late.ts";
 import { combination, observe, pooled, stateLength, type State } from "./gaussian.ts";
 import { normalBelow } from "./normal.ts";
@@ -44,10 +45,12 @@ export type Evidence = {
   readonly cases: readonly Case[];
 };
 
-/** Late rate constants: median and geometric standard deviation, 1/h. Slabs of 3.5–8 mm with a vapour
- * diffusivity of 1e-9 m²/s (Reale, Torrez Irigoyen and Giner 2023, doi 10.7455/ijfs/12.1.2023.a7) give
- * π²D/4L² = 0.14 to 0.73 1/h; the width is our choice. */
-export const rateConstant = { median: 0.25, spread: 1.8 } as const;
+/**
+ * Late rate constants, 1/h: median and geometric standard deviation. Vapour diffuses through the dried layer at about
+ * 1e-9 m²/s (Reale, Torrez Irigoyen and Giner 2023, doi 10.7455/ijfs/12.1.2023.a7); pieces of 6 mm half thickness, and
+ * a width that covers 2.5 to 12 mm within two standard deviations, are our choice.
+ */
+export const rateConstant = { median: slabRatePerHour(1e-9, 6e-3), spread: 1.8 } as const;
 /**
  * Bound water C when the ice is gone, share of dry mass. `front`: the front leaves `bound` behind it, which goes on
  * leaving while the front moves on, so that at the knee the mean over all ages is left: bound·(1 − e^−kt)/(kt).
