@@ -9,6 +9,7 @@ import { contradictionsIn } from "./contradiction.ts";
 import { curveOf } from "./curve.ts";
 import { drynessOf, type Dryness } from "./dryness.ts";
 import { endMassOf, freshGramsOf, loadOf, type Load } from "./load.ts";
+import { mended } from "./mend.ts";
 import { outlookOf, type Outlook, type Spread } from "./outlook.ts";
 import { lastPair, provableOf, type Pair } from "./pair.ts";
 import {
@@ -47,7 +48,8 @@ export function judgeBatch(logs: readonly TrayLog[], settings: JudgmentSettings)
   const judged = new Map(judgeSound(sound, settings).map((one) => [one.dryness.load.log, one]));
   const trays = logs.map((log, i) => {
     const contradiction = contradictions.get(log);
-    if (contradiction !== undefined) return contradicted(log, loads[i] ?? null, contradiction);
+    if (contradiction !== undefined)
+      return contradicted(log, loads[i] ?? null, contradiction, settings);
     const one = judged.get(log);
     return one === undefined ? notYetWeighed(log) : verdictOf(one, settings);
   });
@@ -144,15 +146,36 @@ function notYetWeighed(log: TrayLog): TrayVerdict {
   };
 }
 
-function contradicted(log: TrayLog, load: Load | null, contradiction: Contradiction): TrayVerdict {
+/**
+ * The figures that contradict each other make a tray unsure. What the rest of them says of dryness is told, and where
+ * one odd row lies behind two later weighings that prove dryness without it, it no longer stands in the way.
+ */
+function contradicted(
+  log: TrayLog,
+  load: Load | null,
+  contradiction: Contradiction,
+  settings: JudgmentSettings,
+): TrayVerdict {
+  const rest = mended(log, contradiction);
+  const verdict = rest === null ? null : judgedAlone(rest.log, settings);
+  const reason: Reason = { code: contradiction.code, text: contradiction.text };
+  const isProved = rest?.standsAlone === true && verdict?.verdict === "stable";
+  if (isProved) return { ...verdict, contradiction, reasons: [...verdict.reasons, reason] };
   return {
     ...nothingSaid(log),
+    pDry: verdict?.pDry ?? fraction(0),
     provable: load === null ? null : provableOf(load),
     verdict: "unsure",
     confidence: sure(1),
-    reasons: [{ code: contradiction.code, text: contradiction.text }],
+    reasons: [reason],
     contradiction,
   };
+}
+
+function judgedAlone(log: TrayLog, settings: JudgmentSettings): TrayVerdict | null {
+  const load = loadOf(log, settings.inGrams ?? kitchenGrams);
+  const [judged] = load === null ? [] : judgeSound([load], settings);
+  return judged === undefined ? null : verdictOf(judged, settings);
 }
 
 function expectedDryOf(log: TrayLog): Interval<Grams> | null {

@@ -8,6 +8,7 @@ import {
   tellingBand,
   uptakePerMinute,
   z95,
+  zRise,
   type GramConstants,
 } from "./rules.ts";
 
@@ -26,7 +27,10 @@ export type EndMass = {
 export type Load = {
   readonly log: TrayLog;
   readonly weighings: readonly NetWeighing[];
+  /** Those since the mass last rose: water taken up in between breaks the curve. */
   readonly rows: readonly LateRow[];
+  /** All of the stretch, for the question whether it rose. */
+  readonly stretchRows: readonly LateRow[];
   readonly end: EndMass;
   readonly freshGrams: number | null;
   /** Drying hour at which the last stretch began. */
@@ -62,14 +66,28 @@ export function loadOf(log: TrayLog, inGrams: GramConstants): Load | null {
   const freshGrams = freshGramsOf(log);
   const lightest = Math.min(...weighings.map(({ net }) => net));
   const end = endMassOf(log.food, freshGrams, lightest);
+  const stretchRows = rowsOf(weighings, end.dryGrams, inGrams);
+  const rows = sinceLastRise(stretchRows);
   return {
     log,
     weighings,
-    rows: rowsOf(weighings, end.dryGrams, inGrams),
+    rows,
+    stretchRows,
     end,
     freshGrams,
-    since: before?.dryingHours ?? 0,
+    since: stretchRows[stretchRows.length - rows.length - 1]?.hour ?? before?.dryingHours ?? 0,
   };
+}
+
+function sinceLastRise(rows: readonly LateRow[]): readonly LateRow[] {
+  const rise = rows.findLastIndex((row, i) => {
+    const before = rows[i - 1];
+    return (
+      before !== undefined &&
+      row.netGrams - before.netGrams > zRise * Math.hypot(row.uGrams, before.uGrams)
+    );
+  });
+  return rise < 0 ? rows : rows.slice(rise);
 }
 
 /** Expected mass at the end from what was loaded. */

@@ -9,7 +9,7 @@ export type Pair = {
   readonly uGrams: number;
 };
 
-export function lastPair({ rows }: Load): Pair | null {
+export function lastPair({ stretchRows: rows }: Load): Pair | null {
   const last = rows.at(-1);
   const before = rows.findLast(
     (row) => last !== undefined && last.hour - row.hour >= leastHoursApart,
@@ -23,7 +23,7 @@ export function lastPair({ rows }: Load): Pair | null {
 }
 
 /** The smallest loss between the last two weighings that the scale can tell from nothing, one-sided 95 %. */
-export function provableOf({ rows }: Load): Grams {
+export function provableOf({ stretchRows: rows }: Load): Grams {
   const last = rows.at(-1)!;
   const before = rows.at(-2) ?? last;
   return grams(z95 * Math.hypot(last.uGrams, before.uGrams));

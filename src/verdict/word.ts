@@ -3,7 +3,7 @@ import { normalBelow } from "../drying/normal.ts";
 import type { CoreFinding, TrayLog } from "../tray/weighing.ts";
 import type { Dryness } from "./dryness.ts";
 import type { Pair } from "./pair.ts";
-import { mostCertain, rateTolerance, thresholds, zRise } from "./rules.ts";
+import { leastHoursApart, mostCertain, rateTolerance, thresholds, zRise } from "./rules.ts";
 import type { VerdictWord } from "./verdict.ts";
 
 export type Word = { readonly verdict: VerdictWord; readonly confidence: number };
@@ -25,15 +25,19 @@ export function wordFor(dryness: Dryness, pair: Pair | null): Word {
   const pLosing =
     pair === null ? pWetWorking + pWetStopped : Math.max(pWetWorking, pFast * (1 - pWetStopped));
 
-  if (pair !== null && pDry >= thresholds.stable)
+  if (isPaired(load) && pDry >= thresholds.stable)
     return isTooHeavy(dryness)
       ? { verdict: "stalled", confidence: pDry }
       : { verdict: "stable", confidence: pDry };
-  if (pair !== null && pWetStopped >= thresholds.stalled)
+  if (isPaired(load) && pWetStopped >= thresholds.stalled)
     return { verdict: "stalled", confidence: pWetStopped };
   if (pLosing >= thresholds.losing) return { verdict: "losing", confidence: pLosing };
   return { verdict: "unsure", confidence: 1 - Math.max(pDry, pWetStopped, pLosing) };
 }
+
+/** Two weighings far enough apart since the mass last rose: less proves nothing. */
+const isPaired = ({ rows }: Dryness["load"]): boolean =>
+  rows.at(-1)!.hour - rows[0]!.hour >= leastHoursApart;
 
 /** Nothing leaves any more, yet no food of this kind weighs so much when dry, whatever the dryer does. */
 export function isTooHeavy({ load }: Dryness): boolean {

