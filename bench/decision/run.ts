@@ -14,7 +14,7 @@ import type { Task } from "./worker.ts";
 
 const { values } = parseArgs({
   options: {
-    batches: { type: "string", default: "1400" },
+    batches: { type: "string", default: "700" },
     seed: { type: "string", default: "20261125" },
     limit: { type: "string", default: "0.01" },
     json: { type: "boolean", default: false },
