@@ -73,6 +73,16 @@ export const faults = {
     title: "That works only in practice",
     hint: "Start without a scale to practise",
   },
+  "scale.no-such-key": {
+    status: 409,
+    title: "That scale cannot be told to do that",
+    hint: "Press the key on the scale itself",
+  },
+  "scale.not-connected": {
+    status: 409,
+    title: "The scale is not connected: nothing was sent",
+    hint: "Look at the cable and at the scale's switch, then send it again",
+  },
   "scale.not-found": {
     status: 404,
     title: "There is no such scale",

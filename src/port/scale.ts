@@ -3,7 +3,9 @@
  * order of their arrival, and a report whenever the link or the form changes.
  */
 import type { Clock } from "../clock.ts";
-import type { Candidate, FormChoice, FormName } from "../reading/form.ts";
+import { Fault } from "../faults.ts";
+import type { Candidate, FormChoice, FormName, ScaleKey } from "../reading/form.ts";
+import { formNamed } from "../reading/forms.ts";
 import type { Reading, ScaleUnit } from "../reading/reading.ts";
 import { afterLine, isSilent, noRhythm, type Rhythm } from "../reading/silence.ts";
 import {
@@ -18,9 +20,11 @@ import type { MonoMs } from "../units/quantity.ts";
 import { Asker } from "./asker.ts";
 import { LineCutter } from "./lines.ts";
 import type { Chunk, LinkReport, Port } from "./port.ts";
+import { hidPort } from "./hid.ts";
 import { practicePort } from "./practice.ts";
 import { ReplayPort } from "./replay.ts";
 import { serialPort } from "./serial.ts";
+import { messageOf } from "./supervisor.ts";
 import { tcpPort } from "./tcp.ts";
 import { readScaleUri, type Place, type ScaleAddress } from "./uri.ts";
 
@@ -56,6 +60,8 @@ export type Scale = {
   state(): ScaleReport & ScaleCounts;
   /** A person's answer to the question; holds until the scale is closed. */
   chooseForm(choice: FormChoice): void;
+  /** Presses a key of the scale, now or not at all. Rejects with scale.no-such-key and scale.not-connected. */
+  press(key: ScaleKey): Promise<void>;
   /** Sends now or fails now; nothing is kept over a lost connection. */
   write(bytes: Uint8Array): Promise<void>;
   close(): Promise<void>;
@@ -76,6 +82,8 @@ function portAt(place: Place, clock: Clock): Port {
       return serialPort(place, clock);
     case "tcp":
       return tcpPort(place, clock);
+    case "hid":
+      return hidPort(place.path, clock);
     case "replay":
       return new ReplayPort(place, clock);
     case "practice":
@@ -136,6 +144,23 @@ class OpenScale implements Scale {
 
   write(bytes: Uint8Array): Promise<void> {
     return this.#port.write(bytes);
+  }
+
+  async press(key: ScaleKey): Promise<void> {
+    const { form, link } = this.#report();
+    if (link !== "up") {
+      throw new Fault("scale.not-connected", `${this.uri} is ${link}; nothing was sent`);
+    }
+    const text = form === null ? undefined : formNamed(form).keys?.[key];
+    if (text === undefined) {
+      const what = form === null ? "of a form not known yet" : `of the form ${form}`;
+      throw new Fault("scale.no-such-key", `no way to send ${key} to a scale ${what} is known`);
+    }
+    try {
+      await this.#port.write(Buffer.from(text, "latin1"));
+    } catch (thrown) {
+      throw new Fault("scale.not-connected", messageOf(thrown), { cause: thrown });
+    }
   }
 
   async close(): Promise<void> {

@@ -1,10 +1,10 @@
 /**
- * The address of a scale. In: `serial:///dev/ttyUSB0?baud=9600`, `serial:COM3`, `tcp://host:port`, `practice:`,
+ * The address of a scale. In: `serial:///dev/ttyUSB0?baud=9600`, `serial:COM3`, `tcp://host:port`, `hid:`, `practice:`,
  * `replay:file`, or a bare path. Out: what it names, checked, or a sentence that says what is wrong with it.
  */
 import { Fault } from "../faults.ts";
 import { isFormName } from "../reading/forms.ts";
-import { noFacts } from "../reading/form.ts";
+import { noFacts, type FormName } from "../reading/form.ts";
 import type { Declared } from "../reading/recognise.ts";
 import type { ScaleUnit } from "../reading/reading.ts";
 import { nearest } from "../units/nearest.ts";
@@ -22,6 +22,8 @@ export type Place =
   | ({ readonly is: "serial" } & SerialSettings)
   | { readonly is: "tcp"; readonly host: string; readonly port: number }
   | { readonly is: "practice" }
+  /** A USB scale without a serial line; null: the first that says it is a scale. */
+  | { readonly is: "hid"; readonly path: string | null }
   /** `speed`: 1 as recorded, 60 a minute in a second, 0 as fast as possible. */
   | { readonly is: "replay"; readonly file: string; readonly speed: number };
 
@@ -40,6 +42,7 @@ const optionsOf = {
   serial: ["baud", "bits", "parity", "stop", ...common],
   tcp: [...common],
   practice: [...common],
+  hid: [...common],
   replay: ["speed", ...common],
 } as const;
 type Scheme = keyof typeof optionsOf;
@@ -77,7 +80,7 @@ function addressOf(uri: string): ScaleAddress {
   return {
     uri,
     place: placeOf(scheme, rest, options),
-    declared: declaredBy(options),
+    declared: declaredBy(options, scheme === "hid" ? "usb-report" : "auto"),
     ask: options.get("ask") ?? null,
   };
 }
@@ -86,14 +89,9 @@ function schemeOf(where: string): { scheme: Scheme; rest: string } {
   const scheme = /^(?<name>[a-z][a-z0-9+.-]+):/i.exec(where)?.groups?.["name"]?.toLowerCase();
   if (scheme === undefined) {
     if (/^(?:[/.~\\]|COM\d+$)/i.test(where)) return { scheme: "serial", rest: where };
-    throw new Refusal("neither a path nor serial:, tcp: or practice:");
+    throw new Refusal("neither a path nor serial:, tcp:, hid: or practice:");
   }
   const rest = where.slice(scheme.length + 1);
-  if (scheme === "hid") {
-    throw new Refusal(
-      "USB scales without a serial line (hid:) are not read yet; use serial: or tcp:",
-    );
-  }
   if (!Object.hasOwn(optionsOf, scheme)) {
     throw new Refusal(
       `${scheme}: is not known; did you mean ${nearest(scheme, Object.keys(optionsOf))}:?`,
@@ -135,6 +133,8 @@ function placeOf(scheme: Scheme, rest: string, options: ReadonlyMap<string, stri
       return serialPlace(rest, options);
     case "tcp":
       return tcpPlace(rest);
+    case "hid":
+      return { is: "hid", path: hidPath(rest) };
     case "practice":
       if (rest !== "") throw new Refusal("practice: takes nothing behind the colon");
       return { is: "practice" };
@@ -168,6 +168,14 @@ function serialPlace(rest: string, options: ReadonlyMap<string, string>): Place 
   };
 }
 
+function hidPath(rest: string): string | null {
+  const path = unescaped(rest.replace(/^\/\/(?=\/)/, ""), "path");
+  if (path !== "" && !/^\/dev\/[^/]/.test(path)) {
+    throw new Refusal("hid: takes nothing or a device, such as hid:///dev/hidraw0");
+  }
+  return path === "" ? null : path;
+}
+
 function tcpPlace(rest: string): Place {
   const parts = /^\/\/(?:\[(?<six>[0-9a-fA-F:.]+)\]|(?<host>[^:/[\]]+)):(?<port>\d+)\/?$/.exec(
     rest,
@@ -182,8 +190,8 @@ function tcpPlace(rest: string): Place {
   return { is: "tcp", host, port };
 }
 
-function declaredBy(options: ReadonlyMap<string, string>): Declared {
-  const form = options.get("form") ?? "auto";
+function declaredBy(options: ReadonlyMap<string, string>, usual: FormName | "auto"): Declared {
+  const form = options.get("form") ?? usual;
   if (form !== "auto" && !isFormName(form)) throw new Refusal(`no form is called "${form}"`);
   const unit = options.get("unit");
   const division = options.get("division");

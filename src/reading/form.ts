@@ -21,7 +21,11 @@ export type FormName =
   | "bare"
   | "number-unit"
   | "implied-point"
-  | "pounds-ounces";
+  | "pounds-ounces"
+  | "usb-report";
+
+/** What a person may have sent to a scale, as if its key were pressed. */
+export type ScaleKey = "tare" | "zero" | "unit";
 
 /** What the line itself does not say and a person, the address or the stream as a whole must. */
 export type Facts = {
@@ -65,6 +69,8 @@ export type Form = {
   readonly decode: (parts: Parts, facts: Facts, raw: string) => Said | null;
   /** What must be seen among the lines before the form may be taken, beyond that each line fits. */
   readonly shownBy?: (lines: readonly Parts[]) => boolean;
+  /** What to send, in latin1, for the keys that scales of this form can be told to press. */
+  readonly keys?: Readonly<Partial<Record<ScaleKey, string>>>;
   /** Never taken without a person's word, and this is the question. */
   readonly confirm?: string;
 };

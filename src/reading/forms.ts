@@ -10,6 +10,7 @@ import { poundsOunces } from "./forms/pounds-ounces.ts";
 import { prefixed } from "./forms/prefixed.ts";
 import { statusFrame, statusFrameSum } from "./forms/status-frame.ts";
 import { unitWhenStill } from "./forms/unit-when-still.ts";
+import { usbReport } from "./forms/usb-report.ts";
 import { xorFrames } from "./forms/xor-frame.ts";
 
 /** Of two forms that explain the same lines with the same masses the earlier one says more. */
@@ -27,6 +28,7 @@ export const forms: readonly Form[] = [
   bare,
   impliedPoint,
   unitWhenStill,
+  usbReport,
 ];
 
 const byName: ReadonlyMap<string, Form> = new Map(forms.map((form) => [form.name, form]));

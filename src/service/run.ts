@@ -368,6 +368,12 @@ export class Running implements Service {
     return this.bench();
   }
 
+  async pressKey(scaleId: string, asked: ask.KeyPress): Promise<WireBench> {
+    scaleOrFault(this.engine.present, scaleId);
+    await this.scales.pressKey(scaleId, asked.what);
+    return this.bench();
+  }
+
   practice(asked: ask.PracticeAct): WireBench {
     if (this.set.hand === null)
       throw new Fault("practice.only", "there is no practice scale: a real one is in use");

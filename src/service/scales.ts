@@ -3,7 +3,7 @@ import { isoOf, type Clock } from "../clock.ts";
 import { Fault } from "../faults.ts";
 import type { Port } from "../port/port.ts";
 import { openScale, type Scale, type ScaleReport } from "../port/scale.ts";
-import type { FormChoice } from "../reading/form.ts";
+import type { FormChoice, ScaleKey } from "../reading/form.ts";
 import type { Reading } from "../reading/reading.ts";
 import { afterLinkLost, afterReading, afterSilence, emptyPan } from "../settle/settle.ts";
 import type { SettledWeight } from "../settle/settled.ts";
@@ -73,6 +73,11 @@ export class Scales {
   chooseForm(scaleId: string, choice: FormChoice): void {
     this.open.get(scaleId)?.chooseForm(choice);
     this.engine.showBench();
+  }
+
+  async pressKey(scaleId: string, key: ScaleKey): Promise<void> {
+    await this.open.get(scaleId)?.press(key);
+    this.log("key-pressed", { scale: scaleId, key });
   }
 
   async close(): Promise<void> {

@@ -22,6 +22,7 @@ import type {
   CoreCheck,
   FoodFound,
   FormChoice,
+  KeyPress,
   GapAnswer,
   LoadAnswer,
   NewBatch,
@@ -84,6 +85,8 @@ export type Service = {
   addScale(asked: NewScale): Promise<Bench>;
   removeScale(scale: string): Promise<Bench>;
   chooseForm(scale: string, asked: FormChoice): Bench;
+  /** Sent when it answers; refused otherwise, and then never sent. */
+  pressKey(scale: string, asked: KeyPress): Promise<Bench>;
   practice(asked: PracticeAct): Bench;
 
   /** Counters and gauges for /metrics. */

@@ -25,6 +25,11 @@ export const Scale = Type.Object({
   fix: nullable(Type.String()),
   form: nullable(Type.String()),
   unit: nullable(Type.String()),
+  keys: Type.Optional(
+    Type.Array(words(["tare", "zero", "unit"]), {
+      description: "what can be sent to the scale, as if its key were pressed",
+    }),
+  ),
   candidates: Type.Array(ScaleForm, { description: "to choose from when the form is not certain" }),
   state: PanWord,
   grams: nullable(Type.Number()),

@@ -113,6 +113,7 @@ export const AlertTrial = Type.Object(
   { channel: Type.Optional(words(["webhook", "mqtt"], "webhook when left out")) },
   closed,
 );
+export const KeyPress = Type.Object({ what: words(["tare", "zero", "unit"]) }, closed);
 export const PracticeAct = Type.Object(
   {
     works: Type.Optional(
@@ -170,6 +171,7 @@ export type CoreCheck = Static<typeof CoreCheck>;
 export type NewScale = Static<typeof NewScale>;
 export type FormChoice = Static<typeof FormChoice>;
 export type MqttEdit = Static<typeof MqttEdit>;
+export type KeyPress = Static<typeof KeyPress>;
 export type SettingsEdit = Static<typeof SettingsEdit>;
 export type PracticeAct = Static<typeof PracticeAct>;
 export type FoodFound = Static<typeof FoodFound>;

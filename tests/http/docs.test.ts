@@ -84,6 +84,7 @@ describe("the description of the service", () => {
         "POST /api/scales",
         "DELETE /api/scales/{scale}",
         "POST /api/scales/{scale}/form",
+        "POST /api/scales/{scale}/send",
         "GET /api/foods",
         "POST /api/practice",
         "GET /problems/{code}",

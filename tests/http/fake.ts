@@ -262,6 +262,7 @@ export function fakeService(instead: Partial<Service> = {}): FakeService {
     addScale: later("addScale", bench),
     removeScale: later("removeScale", bench),
     chooseForm: answer("chooseForm", bench),
+    pressKey: later("pressKey", bench),
     practice: answer("practice", bench),
     measures: answer("measures", [
       {

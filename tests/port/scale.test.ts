@@ -70,6 +70,32 @@ test("a line that begins after a pause is whole: a scale that sends on a key pre
   expect(readings).toHaveLength(1);
 });
 
+test("a key of the scale is pressed in the words of its form, or refused", async () => {
+  open("/dev/ttyUSB0?form=marked");
+  await expect(scale.press("tare")).rejects.toMatchObject({ code: "scale.not-connected" });
+  port.link("up");
+  await expect(scale.press("tare")).rejects.toMatchObject({ code: "scale.no-such-key" });
+  await stream(3);
+  await scale.press("tare");
+  await scale.press("zero");
+  await scale.press("unit");
+  expect(port.written).toEqual(["T\r\n", "Z\r\n", "U\r\n"]);
+});
+
+test("a key pressed while the scale is away is refused and not sent when it is back", async () => {
+  open("/dev/ttyUSB0?form=poll-frame");
+  port.link("up");
+  await stream(3, 100, "\n 1G      12.300kg \r");
+  port.link("searching", "pulled");
+  await expect(scale.press("zero")).rejects.toMatchObject({ code: "scale.not-connected" });
+  port.link("up");
+  await stream(3, 100, "\n 1G      12.300kg \r");
+  expect(port.written).toEqual([]);
+  await expect(scale.press("unit")).rejects.toMatchObject({ code: "scale.no-such-key" });
+  await scale.press("zero");
+  expect(port.written).toEqual(["\nZ\r"]);
+});
+
 test("a tail at an unplug is not joined with what comes after it", async () => {
   open("/dev/ttyUSB0?form=number-unit");
   port.link("up");

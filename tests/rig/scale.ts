@@ -92,6 +92,13 @@ export function lineOf(
     }
     case "implied-point":
       return `${sign}${digits.replace(".", "").padStart(6, "0")}\r\n`;
+    case "usb-report": {
+      const counts = Math.round(Math.abs(shown) * 10 ** decimals);
+      const status = minus ? 5 : still ? 4 : 3;
+      const code = { g: 2, kg: 3, oz: 11, lb: 12 }[unit];
+      const bytes = [3, status, code, -decimals & 0xff, counts & 0xff, counts >> 8];
+      return `usb ${Buffer.from(bytes).toString("hex")}\n`;
+    }
     case "prefixed":
       return `wg${minus ? "-" : ""}${digits.padStart(9, "0")}${unit}\r\n`;
     case "unit-when-still":

@@ -2,6 +2,7 @@ import type { Service } from "../../service/service.ts";
 import { Bench } from "../../wire/bench.ts";
 import {
   FormChoice,
+  KeyPress,
   LoadAnswer,
   NewScale,
   Ports,
@@ -12,6 +13,7 @@ import { type Api, ScalePath } from "../api.ts";
 
 export function scaleRoutes(api: Api, service: Service): void {
   setUpScales(api, service);
+  pressKeys(api, service);
   weighOnScales(api, service);
 }
 
@@ -68,6 +70,24 @@ function setUpScales(api: Api, service: Service): void {
       },
     },
     ({ params, body }) => service.chooseForm(params.scale, body),
+  );
+}
+
+function pressKeys(api: Api, service: Service): void {
+  api.post(
+    "/api/scales/:scale/send",
+    {
+      schema: {
+        tags: ["Scales"],
+        summary: "Press a key of the scale from afar: tare, zero or unit",
+        description:
+          "Only those of the scale's `keys`. Sent at once or refused; nothing is kept to be sent later.",
+        params: ScalePath,
+        body: KeyPress,
+        response: { 200: Bench },
+      },
+    },
+    ({ params, body }) => service.pressKey(params.scale, body),
   );
 }
 

@@ -7,6 +7,8 @@ export const answer: Form = {
   name: "answer",
   title: "answer on request: S, status letter, number, unit",
   cut: "line",
+  // From memory: no published text at hand.
+  keys: { tare: "T\r\n", zero: "Z\r\n" },
   pattern: new RegExp(
     String.raw`^S +(?:(?<status>[SD]) +${numberPlace} *${unitPlace}?|(?<beyond>[+-])|(?<busy>I)) *$`,
   ),

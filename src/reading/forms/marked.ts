@@ -7,6 +7,8 @@ export const marked: Form = {
   name: "marked",
   title: "stability mark (ST, US), mode, number, unit",
   cut: "line",
+  // From memory: no published text at hand.
+  keys: { tare: "T\r\n", zero: "Z\r\n", unit: "U\r\n" },
   pattern: new RegExp(
     String.raw`^(?:(?<mark>ST|US|QT)[,; ]? *(?:(?<mode>GS|NT|TR|G|N)[,; ]? *)?${numberPlace} *${unitPlace}? *|(?<beyond>OL|UL)(?<rest>[,; ][ -~]*)?)$`,
   ),

@@ -10,6 +10,8 @@ export const pollFrame: Form = {
   name: "poll-frame",
   title: "fixed places: status, range, mode, motion, number, unit",
   cut: "line",
+  // Commands of the same protocol.
+  keys: { tare: "\nT\r", zero: "\nZ\r" },
   pattern: new RegExp(
     String.raw`^(?<status>[ ZOUEIT])(?<range>[ \d])(?<mode>[GNTgnt])(?<motion>[ M])[ -~](?=[ -~]{10}[A-Za-z ]{3}$) *(?:${numberPlace})? *(?<unit>[A-Za-z]{1,3})? *$`,
   ),
