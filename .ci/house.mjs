@@ -18,6 +18,8 @@ export const folders = {
     may: ["units", "food", "tray", "drying"],
     packages: ["simple-statistics", "jstat"],
   },
+  bag: { computes: true, may: ["units", "food", "tray"], packages: [] },
+  label: { computes: true, may: ["units", "bag"], packages: ["pdfkit", "uqr"] },
   alert: { computes: true, may: ["units"], packages: [] },
   wire: { computes: true, may: ["units"], packages: ["typebox"] },
   config: { computes: true, may: ["units"], packages: ["smol-toml"] },

@@ -40,7 +40,10 @@ function importRules(name, { computes, may, packages }) {
     .filter(([, home]) => home !== name)
     .map(([pack, home]) => ({ name: pack, message: `only ${home}/ may`, allowTypeImports: true }));
   if (computes) {
-    const known = ["typebox", "ml-matrix", "jstat", "simple-statistics", "smol-toml", "pino", "ws"];
+    const known = [
+      ...["typebox", "ml-matrix", "jstat", "simple-statistics", "smol-toml", "pino", "ws"],
+      ...["pdfkit", "uqr"],
+    ];
     for (const pack of known.filter((one) => !packages.includes(one)))
       paths.push({ name: pack, message: `not listed for ${name}/` });
   }

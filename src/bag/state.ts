@@ -1,0 +1,104 @@
+/** What follows from a bag's rows: its masses, its state, and what its shelf weighings say. */
+import { netMass, netUncertainty } from "../tray/net.ts";
+import { grams, type Fraction, type Grams, type UtcMs } from "../units/quantity.ts";
+import type { Bag, BagState, BagWeighing, BagWeighingKind } from "./bag.ts";
+import { nextTarget } from "./divide.ts";
+import { judgeRecheck, type Recheck } from "./recheck.ts";
+
+/** The rows that count, in the order of their times: neither struck nor replaced by a later row. */
+export function weighingsOf(bag: Bag): readonly BagWeighing[] {
+  const replaced = new Set(bag.weighings.map((row) => row.supersedes));
+  return bag.weighings
+    .filter((row) => !row.struck && !replaced.has(row.id))
+    .toSorted((a, b) => a.at - b.at || a.id - b.id);
+}
+
+const lastOf = (bag: Bag, kind: BagWeighingKind): BagWeighing | null =>
+  weighingsOf(bag).findLast((row) => row.kind === kind) ?? null;
+
+/** The empty bag: weighed if it was, else as a person typed it. */
+export const tareOf = (bag: Bag): Grams | null => lastOf(bag, "tare")?.gross ?? bag.typedTare;
+
+/** The sealing that counts now: a bag that was opened may be sealed again. */
+export const sealedOf = (bag: Bag): BagWeighing | null => lastOf(bag, "sealed");
+
+/** What was filled in, by the scale. */
+export function filledOf(bag: Bag): Grams | null {
+  const filled = lastOf(bag, "filled");
+  const tare = tareOf(bag);
+  return filled === null || tare === null ? null : netMass(filled.gross, tare);
+}
+
+/** Dry food in the bag now: what was filled in, less what it was lighter when it was sealed again. */
+export function netOf(bag: Bag): Grams | null {
+  const filled = filledOf(bag);
+  const first = weighingsOf(bag).find((row) => row.kind === "sealed");
+  const last = sealedOf(bag);
+  if (filled === null || first === undefined || last === null || first === last) return filled;
+  const takenOut = Math.max(0, first.gross - last.gross);
+  return grams(Math.max(0, filled - takenOut));
+}
+
+export const isFinal = (state: BagState): boolean =>
+  state !== "planned" && state !== "filled" && state !== "sealed" && state !== "opened";
+
+export function stateOf(bag: Bag): BagState {
+  const fate = bag.fates.at(-1) ?? null;
+  const sealed = sealedOf(bag);
+  if (fate !== null && (isFinal(fate.fate) || sealed === null || sealed.at <= fate.at))
+    return fate.fate;
+  if (sealed !== null) return "sealed";
+  return filledOf(bag) === null ? "planned" : "filled";
+}
+
+/** Since it was last sealed, oldest first. */
+export function shelfOf(bag: Bag): readonly BagWeighing[] {
+  const sealed = sealedOf(bag);
+  if (sealed === null) return [];
+  return weighingsOf(bag).filter((row) => row.kind === "shelf" && row.at >= sealed.at);
+}
+
+/** null until it was filled and sealed. */
+export function recheckOf(bag: Bag, limit: Fraction, now: UtcMs): Recheck | null {
+  const sealed = sealedOf(bag);
+  const net = netOf(bag);
+  if (sealed === null || net === null || net <= 0) return null;
+  return judgeRecheck({ bag, net, sealed, shelf: shelfOf(bag), limit, now });
+}
+
+/** What a bag should take now: the plan's mass that is not filled yet, spread over the bags that are still open. */
+export function targetOf(bag: Bag, plan: readonly Bag[], division: Grams): Grams {
+  if (filledOf(bag) !== null) return bag.target;
+  const counted = plan.filter((one) => stateOf(one) !== "cancelled");
+  const filled = counted.flatMap((one) => filledOf(one) ?? []);
+  return nextTarget(
+    { total: totalOf(counted), filled, open: counted.length - filled.length },
+    division,
+  );
+}
+
+const totalOf = (plan: readonly Bag[]): Grams =>
+  grams(plan.reduce((sum, one) => sum + one.target, 0));
+
+export type GainSinceVerdict = { readonly gain: Grams; readonly provable: Grams };
+
+/**
+ * Moisture taken up on the bench: what went into the bags of a plan, less what their trays weighed at the verdict.
+ * null until every bag is filled, where only a part of a tray was to be packed, and when the gain is within twice its standard uncertainty.
+ */
+export function gainSinceVerdict(plan: readonly Bag[]): GainSinceVerdict | null {
+  const counted = plan.filter((one) => stateOf(one) !== "cancelled");
+  const filled = counted.map(filledOf);
+  const whole = counted.every(({ parts }) => parts.every((part) => part.whole));
+  if (counted.length === 0 || filled.includes(null) || !whole) return null;
+  const gain = filled.reduce<number>((sum, one) => sum + (one ?? 0), 0) - totalOf(counted);
+  const trays = new Map(
+    counted.flatMap(({ parts }) => parts.map(({ trayId, division }) => [trayId, division])),
+  );
+  const divisions = [
+    ...trays.values(),
+    ...counted.flatMap((one) => lastOf(one, "filled")?.division ?? []),
+  ];
+  const provable = grams(2 * Math.hypot(...divisions.map(netUncertainty)));
+  return gain > provable ? { gain: grams(gain), provable } : null;
+}
