@@ -33,8 +33,8 @@ export function build(root) {
   };
   rmSync(join(root, "dist"), { recursive: true, force: true });
   step(bin("tsc"), ["-p", "tsconfig.json"]);
-  // Files beside the sources that tsc does not carry over: SQL steps and tables of data.
-  for (const folder of ["store/steps", "food/table"]) {
+  // Files beside the sources that tsc does not carry over: SQL steps, tables of data, fonts.
+  for (const folder of ["store/steps", "food/table", "label/font"]) {
     const from = join(root, "src", folder);
     if (existsSync(from)) cpSync(from, join(root, "dist", folder), { recursive: true });
   }

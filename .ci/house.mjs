@@ -38,6 +38,7 @@ export const computingFiles = [
   ...["bench", "apply", "look", "loads", "acts", "step", "show", "csv", "measures", "foods"].map(
     (name) => `service/${name}`,
   ),
+  ...["bags", "bagloads", "showbag"].map((name) => `service/${name}`),
 ].map((path) => `src/${path}.ts`);
 
 /** Packages that only one folder may touch. */

@@ -18,6 +18,26 @@ export const faults = {
     title: "The batch is not at that point",
     hint: "Look at the batch's drying clock and at what it waits for",
   },
+  "bag.not-found": {
+    status: 404,
+    title: "There is no such bag",
+    hint: "GET /api/bags?state=all lists every bag; a label reads like 12-3",
+  },
+  "bag.nothing-left": {
+    status: 409,
+    title: "The tray does not have so much left to pack",
+    hint: "Ask for less, or cancel a planned bag",
+  },
+  "bag.too-small": {
+    status: 422,
+    title: "The food does not go into that package",
+    hint: "Choose a larger package or more bags",
+  },
+  "bag.wrong-state": {
+    status: 409,
+    title: "The bag is not at that point",
+    hint: "Look at the bag's state and at the weighings that it has",
+  },
   "clock.not-found": {
     status: 404,
     title: "There is no such moment in the drying clock",
@@ -127,6 +147,11 @@ export const faults = {
     status: 404,
     title: "There is no such tray",
     hint: "GET /api/batches/{batch} lists the trays of a batch",
+  },
+  "tray.not-dry": {
+    status: 409,
+    title: "A tray is not stable with its thickest piece checked",
+    hint: "Dry it on or break its thickest piece; or give a reason, which stays on the record (although)",
   },
   "tray.no-tare": {
     status: 409,

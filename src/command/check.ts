@@ -26,5 +26,6 @@ export async function check(args: readonly string[], io: Io): Promise<number> {
   );
   io.out(`last weighing ${report.holds.weighings.head}`);
   io.out(`last moment ${report.holds.moments.head}`);
+  io.out(`last bag weighing ${report.holds.bagWeighings.head}`);
   return 0;
 }

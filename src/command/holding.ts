@@ -13,6 +13,7 @@ export function holdingInWords({ holds, layout, bytes }: StoreReport): readonly 
     `${counted(holds.batches, "batch", "batches")} (${holds.openBatches} open) with ${counted(holds.trays, "tray")}`,
     weighingsInWords(holds),
     `${counted(holds.moments.rows, "moment")} of the drying clock, ${counted(holds.verdicts, "verdict")} given`,
+    `${counted(holds.bags, "bag")} with ${counted(holds.bagWeighings.rows, "weighing")}`,
   ];
 }
 

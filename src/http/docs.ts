@@ -2,6 +2,7 @@
 import swagger from "@fastify/swagger";
 import swaggerUi from "@fastify/swagger-ui";
 import type { TSchema } from "typebox";
+import * as bag from "../wire/bag.ts";
 import * as batch from "../wire/batch.ts";
 import * as bench from "../wire/bench.ts";
 import * as health from "../wire/health.ts";
@@ -13,7 +14,15 @@ import { problemType } from "./problem.ts";
 
 /** Every shape of the wire, under its own name. */
 export const shapes: Readonly<Record<string, TSchema>> = Object.fromEntries(
-  Object.entries<TSchema>({ Span, ...batch, ...bench, ...health, ...messages, ...requests }),
+  Object.entries<TSchema>({
+    Span,
+    ...bag,
+    ...batch,
+    ...bench,
+    ...health,
+    ...messages,
+    ...requests,
+  }),
 );
 
 const componentsPath = "#/components/schemas/";

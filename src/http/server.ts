@@ -15,6 +15,7 @@ import { liveAddress, liveRoute } from "./live.ts";
 import { pageFiles } from "./page.ts";
 import { allowedPlaces, type Places, whyRefused } from "./places.ts";
 import { isBug, plainProblem, problemFor, rawRefusal, refuse } from "./problem.ts";
+import { bagRoutes } from "./routes/bags.ts";
 import { batchRoutes } from "./routes/batches.ts";
 import { benchRoutes } from "./routes/bench.ts";
 import { scaleRoutes } from "./routes/scales.ts";
@@ -62,6 +63,7 @@ export async function makeServer(options: ServerOptions): Promise<Api> {
   benchRoutes(api, service, () => hub.measures());
   batchRoutes(api, service);
   weighingRoutes(api, service);
+  bagRoutes(api, service);
   scaleRoutes(api, service);
   liveRoute(api, hub);
   catalogueRoute(api);

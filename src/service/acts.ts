@@ -301,10 +301,11 @@ export function chooseTask(
   kind: WeighingKind | null,
 ): readonly Change[] {
   scaleOrFault(bench, scaleId);
-  if (trayId === null) return [{ is: "task-chosen", scaleId, chosen: null }];
+  const trays: Change = { is: "bag-chosen", scaleId, bag: null };
+  if (trayId === null) return [trays, { is: "task-chosen", scaleId, chosen: null }];
   const { batch, tray } = trayOrFault(bench, trayId);
   const chosen = { trayId, kind: kind ?? kindFor(batch, tray) };
-  return [{ is: "task-chosen", scaleId, chosen }];
+  return [trays, { is: "task-chosen", scaleId, chosen }];
 }
 
 export function typeWeighing(

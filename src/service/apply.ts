@@ -1,4 +1,6 @@
 /** The bench after one change. The only place where the bench is altered. */
+import type { Bag } from "../bag/bag.ts";
+import { isFinal, stateOf } from "../bag/state.ts";
 import type { Batch, Bench, Change, ScaleOnBench } from "./bench.ts";
 
 const inBatch = (bench: Bench, batchId: number, edit: (batch: Batch) => Batch): Bench => ({
@@ -11,7 +13,31 @@ const onScale = (bench: Bench, scaleId: string, edit: Partial<ScaleOnBench>): Be
   scales: bench.scales.map((scale) => (scale.id === scaleId ? { ...scale, ...edit } : scale)),
 });
 
+const inBag = (bench: Bench, bagId: number, edit: (bag: Bag) => Bag): Bench => ({
+  ...bench,
+  bags: bench.bags.map((bag) => (bag.id === bagId ? edit(bag) : bag)),
+});
+
+/** Once the last bag of a plan is gone, so is the plan; a scale lets go of a bag that is gone. */
+function withoutGoneBags(bench: Bench): Bench {
+  const there = bench.bags.filter((bag) => !isFinal(stateOf(bag)));
+  const plans = new Set(there.map((bag) => bag.plan));
+  const ids = new Set(there.map((bag) => bag.id));
+  return {
+    ...bench,
+    bags: bench.bags.filter((bag) => plans.has(bag.plan)),
+    scales: bench.scales.map((scale) =>
+      scale.bag === null || ids.has(scale.bag.bagId) ? scale : { ...scale, bag: null },
+    ),
+  };
+}
+
 const after = (next: number, used: number): number => Math.max(next, used + 1);
+
+function lifted(bench: Bench, scaleId: string): Partial<ScaleOnBench> {
+  const bag = bench.scales.find((scale) => scale.id === scaleId)?.bag ?? null;
+  return bag === null ? {} : { bag: { ...bag, needsLift: false, why: null } };
+}
 
 export function apply(bench: Bench, change: Change): Bench {
   const { next } = bench;
@@ -126,6 +152,35 @@ export function apply(bench: Bench, change: Change): Bench {
       };
     case "alert-acknowledged":
       return { ...bench, alerts: bench.alerts.filter((alert) => alert.id !== change.id) };
+    case "bag-planned": {
+      const { bag } = change;
+      return {
+        ...bench,
+        bags: [...bench.bags, bag],
+        next: {
+          ...next,
+          bag: after(next.bag, bag.id),
+          bagPlan: after(next.bagPlan, bag.plan),
+        },
+      };
+    }
+    case "bag-weighed": {
+      const { weighing } = change;
+      return {
+        ...inBag(bench, weighing.bagId, (bag) => ({
+          ...bag,
+          weighings: [...bag.weighings, weighing],
+        })),
+        next: { ...next, bagWeighing: after(next.bagWeighing, weighing.id) },
+      };
+    }
+    case "bag-fate": {
+      const { fate } = change;
+      return withoutGoneBags({
+        ...inBag(bench, fate.bagId, (bag) => ({ ...bag, fates: [...bag.fates, fate] })),
+        next: { ...next, bagFate: after(next.bagFate, fate.id) },
+      });
+    }
     case "settings-changed":
       return { ...bench, settings: change.settings };
     case "scale-came":
@@ -140,11 +195,18 @@ export function apply(bench: Bench, change: Change): Bench {
       return onScale(bench, change.scaleId, { pan: change.pan });
     case "load-changed":
       return {
-        ...onScale(bench, change.scaleId, { load: change.load }),
+        ...onScale(bench, change.scaleId, {
+          load: change.load,
+          ...(change.load === null ? lifted(bench, change.scaleId) : {}),
+        }),
         next: { ...next, load: after(next.load, change.load?.id ?? 0) },
       };
     case "task-chosen":
       return onScale(bench, change.scaleId, { chosen: change.chosen });
+    case "bag-chosen":
+      return onScale(bench, change.scaleId, { bag: change.bag });
+    case "bag-taken-shown":
+      return onScale(bench, change.scaleId, { lastTakenBag: change.taken });
     case "taken-shown":
       return onScale(bench, change.scaleId, { lastTaken: change.weighing });
   }

@@ -2,6 +2,7 @@
  * What the service knows, as plain values: the open batches and the scales. `step` turns a bench and an input into
  * the next bench and a list of facts; durable facts are stored before anybody is told of them.
  */
+import type { Bag, BagFate, BagId, BagWeighing, BagWeighingKind } from "../bag/bag.ts";
 import type { Pan } from "../settle/settle.ts";
 import type { SettledWeight } from "../settle/settled.ts";
 import type { LinkReport } from "../port/port.ts";
@@ -190,6 +191,18 @@ export type ScaleOnBench = {
   readonly chosen: { readonly trayId: TrayId; readonly kind: WeighingKind } | null;
   /** The last weighing taken here, to be shown and undone until the next load settles. */
   readonly lastTaken: WeighingId | null;
+  /** With a bag chosen, loads are taken for it and not for trays. */
+  readonly bag: BagOnScale | null;
+  readonly lastTakenBag: { readonly bagId: BagId; readonly weighing: number } | null;
+};
+
+export type BagOnScale = {
+  readonly bagId: BagId;
+  readonly kind: BagWeighingKind;
+  /** What lies there was taken already: it has to leave the scale before anything else is taken. */
+  readonly needsLift: boolean;
+  /** Why the load on the scale was not taken by itself. */
+  readonly why: string | null;
 };
 
 /** What changes without being kept: it is true only while the program runs. */
@@ -211,7 +224,13 @@ export type Passing =
       readonly scaleId: string;
       readonly chosen: ScaleOnBench["chosen"];
     }
-  | { readonly is: "taken-shown"; readonly scaleId: string; readonly weighing: WeighingId | null };
+  | { readonly is: "taken-shown"; readonly scaleId: string; readonly weighing: WeighingId | null }
+  | { readonly is: "bag-chosen"; readonly scaleId: string; readonly bag: BagOnScale | null }
+  | {
+      readonly is: "bag-taken-shown";
+      readonly scaleId: string;
+      readonly taken: ScaleOnBench["lastTakenBag"];
+    };
 
 export type Change = Fact | Passing;
 
@@ -229,8 +248,14 @@ export type Bench = {
     readonly verdict: number;
     readonly alert: number;
     readonly load: number;
+    readonly bag: number;
+    readonly bagPlan: number;
+    readonly bagWeighing: number;
+    readonly bagFate: number;
   };
   readonly batches: readonly Batch[];
+  /** Those of plans of which a bag is still there: planned, in store or opened. */
+  readonly bags: readonly Bag[];
   readonly scales: readonly ScaleOnBench[];
   /** Open ones, and the keys of all that were ever raised for an open batch. */
   readonly alerts: readonly Alert[];
@@ -260,11 +285,15 @@ export type Fact =
   | { readonly is: "verdict-given"; readonly verdict: GivenVerdict }
   | { readonly is: "alert-raised"; readonly alert: Alert }
   | { readonly is: "alert-acknowledged"; readonly id: number; readonly at: UtcMs }
+  | { readonly is: "bag-planned"; readonly bag: Bag }
+  | { readonly is: "bag-weighed"; readonly weighing: BagWeighing }
+  | { readonly is: "bag-fate"; readonly fate: BagFate }
   | { readonly is: "settings-changed"; readonly settings: Settings; readonly at: UtcMs };
 
 /** What the store gives back at the start: everything but the scales and the judged verdicts. */
 export type Kept = {
   readonly batches: readonly Batch[];
+  readonly bags: readonly Bag[];
   readonly alerts: readonly Alert[];
   readonly alertKeys: readonly string[];
   readonly settings: Settings | null;

@@ -74,6 +74,7 @@ export class Engine {
       {
         next: { ...kept.next, load: 1 },
         batches: kept.batches,
+        bags: kept.bags,
         scales: [],
         alerts: kept.alerts,
         alertKeys: new Set(kept.alertKeys),

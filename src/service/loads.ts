@@ -11,6 +11,7 @@ import { Fault } from "../faults.ts";
 import type { TrayId, TrayWeighing, WeighingKind } from "../tray/weighing.ts";
 import { asKept, divisionAsKept } from "../units/mass.ts";
 import type { Grams, UtcMs } from "../units/quantity.ts";
+import { settleBagLoad } from "./bagloads.ts";
 import type { Batch, Bench, Change, LoadQuestion, ScaleOnBench, Tray } from "./bench.ts";
 import {
   batchClockAt,
@@ -191,6 +192,7 @@ export function settleLoad(
   load: { readonly id: number; readonly weight: SettledWeight },
 ): readonly Change[] {
   const { weight } = load;
+  if (scale.bag !== null) return settleBagLoad(bench, scale, scale.bag, load);
   const next = nextLoad(bench, scale, weight.atUtcMs);
   const waited = expectedLoads(bench, scale, weight.atUtcMs);
   const expected =

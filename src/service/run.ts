@@ -4,25 +4,31 @@ import { Fault } from "../faults.ts";
 import { listPorts } from "../port/list.ts";
 import type { Port } from "../port/port.ts";
 import { isRefused, readAddress } from "../port/uri.ts";
+import type { Bag } from "../bag/bag.ts";
 import { isFormName } from "../reading/forms.ts";
 import type { ScaleUnit } from "../reading/reading.ts";
 import { flawInMqttAddress, flawInMqttPrefix } from "../send/mqtt.ts";
 import { toGrams, type MassUnit } from "../units/mass.ts";
 import { fraction, grams } from "../units/quantity.ts";
+import type * as wireBag from "../wire/bag.ts";
 import type { Batch as WireBatch, BatchSummary, Curve, History } from "../wire/batch.ts";
 import type { Bench as WireBench } from "../wire/bench.ts";
 import type * as ask from "../wire/requests.ts";
 import * as acts from "./acts.ts";
+import { chooseBag, planOf, takeForBag } from "./bagloads.ts";
+import * as bagActs from "./bags.ts";
 import type { Batch, MqttSettings, Settings } from "./bench.ts";
 import { weighingsCsv } from "./csv.ts";
 import { Engine, type EngineSetting } from "./engine.ts";
 import type { FoodShelf } from "./foods.ts";
+import { labelsInThread, type Labels } from "./labels.ts";
 import { answerLoad, scaleOrFault, trayOrFault } from "./loads.ts";
 import { measuresOf } from "./measures.ts";
 import type { PracticeRunner } from "./practice.ts";
 import { Scales } from "./scales.ts";
-import type { Health, Measure, Service, Shown } from "./service.ts";
+import type { BagsAsked, Health, LabelFile, Measure, Service, Shown } from "./service.ts";
 import { showBatch, showCurves, showHistory, showSummary } from "./show.ts";
+import { findBags, showBag, showPreview, showStock, usualLimit } from "./showbag.ts";
 import { judgeAfresh } from "./step.ts";
 
 export type RunSetting = Omit<EngineSetting, "hand"> & {
@@ -37,6 +43,7 @@ export class Running implements Service {
   private readonly listeners = new Set<(message: Shown) => void>();
   private engine: Engine;
   private scales: Scales;
+  private readonly labels: Labels = labelsInThread();
 
   constructor(private set: RunSetting) {
     ({ engine: this.engine, scales: this.scales } = this.build());
@@ -71,6 +78,7 @@ export class Running implements Service {
 
   async close(): Promise<void> {
     this.set.hand?.runner.stop();
+    await this.labels.close();
     await this.scales.close();
     await this.engine.close();
   }
@@ -330,6 +338,138 @@ export class Running implements Service {
 
   tryAlert(channel: "webhook" | "mqtt"): Promise<string | null> {
     return this.engine.tryAlert(channel);
+  }
+
+  // Bags.
+
+  private anyBag(bagId: number): Bag {
+    const inHand = this.engine.present.bags.find((bag) => bag.id === bagId);
+    const [kept] = inHand === undefined ? this.set.store.bags({ is: "bag", id: bagId }) : [inHand];
+    if (kept === undefined) throw new Fault("bag.not-found", `no bag has the number ${bagId}`);
+    return kept;
+  }
+
+  /** A bag that is gone is shown for itself: its plan is no longer on the bench. */
+  private planOf(bag: Bag): readonly Bag[] {
+    const { present } = this.engine;
+    return present.bags.includes(bag) ? planOf(present, bag) : [bag];
+  }
+
+  bags({ state, q, batch }: BagsAsked): wireBag.BagLine[] {
+    const all = this.set.store.bags(batch === null ? { is: "all" } : { is: "batch", id: batch });
+    return findBags(all, { state, q }, this.set.clock.utc());
+  }
+
+  stock(): wireBag.StockLine[] {
+    return showStock(this.engine.present.bags, this.set.clock.utc());
+  }
+
+  bag(bagId: number, limitPct: number | null): wireBag.Bag {
+    const bag = this.anyBag(bagId);
+    const limit = limitPct === null ? usualLimit : fraction(limitPct / 100);
+    return showBag(bag, this.planOf(bag), { limit, now: this.set.clock.utc() });
+  }
+
+  bagLabel(bagId: number, stock: wireBag.LabelStock): Promise<LabelFile> {
+    return this.labels.draw(this.bag(bagId, null), stock, this.set.clock.utc());
+  }
+
+  private bagsAsked(asked: wireBag.NewBags): bagActs.BagsAsked {
+    const gramsOrNull = (mass: number | null | undefined) =>
+      mass === null || mass === undefined ? null : grams(mass);
+    return {
+      trays: asked.trays.map((one) => ({ trayId: one.tray, grams: gramsOrNull(one.grams) })),
+      divide:
+        "count" in asked.divide
+          ? { count: asked.divide.count }
+          : { fresh: grams(asked.divide.freshGrams) },
+      product: asked.product ?? null,
+      supplier: asked.supplier ?? null,
+      prepared: asked.prepared ?? null,
+      wentIn: asked.wentIn ?? null,
+      container: asked.container,
+      volumeMl: asked.volumeMl,
+      tare: gramsOrNull(asked.tareGrams),
+      absorbers: asked.absorbers ?? null,
+      division: gramsOrNull(asked.divisionGrams),
+      although: asked.although ?? null,
+    };
+  }
+
+  previewBags(batchId: number, asked: wireBag.NewBags): wireBag.BagsPreview {
+    const bagged = this.set.store.bags({ is: "batch", id: batchId });
+    const draft = bagActs.draftBags(this.openOrEnded(batchId), bagged, this.bagsAsked(asked));
+    return showPreview(draft, asked.volumeMl);
+  }
+
+  planBags(batchId: number, asked: wireBag.NewBags): wireBag.Bag[] {
+    const batch = this.openOrEnded(batchId);
+    const bagged = this.set.store.bags({ is: "batch", id: batchId });
+    const plan = this.engine.present.next.bagPlan;
+    this.engine.act((bench) =>
+      bagActs.planBags(bench, batch, bagged, this.bagsAsked(asked), this.set.clock.utc()),
+    );
+    const planned = this.engine.present.bags.filter((bag) => bag.plan === plan);
+    return planned.map(({ id }) => this.bag(id, null));
+  }
+
+  weighBag(bagId: number, asked: wireBag.BagWeighed): wireBag.Bag {
+    const now = this.set.clock.utc();
+    this.engine.act((bench) => {
+      if ("scale" in asked)
+        return takeForBag(bench, scaleOrFault(bench, asked.scale), bagId, asked.kind);
+      const unit = asked.unit ?? "g";
+      const weighing = {
+        kind: asked.kind,
+        gross: toGrams(asked.value, unit),
+        division: grams(asked.divisionGrams ?? typedDivision(asked.value, unit)),
+        scale: null,
+        source: "typed",
+        zeroSeen: true,
+        at: asked.at === undefined ? now : utcFrom(asked.at),
+      } as const;
+      return bagActs.weighBag(bench, bagId, weighing, now);
+    });
+    return this.bag(bagId, null);
+  }
+
+  editBagWeighing(bagId: number, weighing: number, asked: wireBag.BagWeighingEdit): wireBag.Bag {
+    const edit = {
+      gross: asked.grossGrams === undefined ? null : grams(asked.grossGrams),
+      struck: asked.struck ?? false,
+      reason: asked.reason,
+    };
+    this.engine.act((bench) => bagActs.editBagWeighing(bench, bagId, weighing, edit));
+    return this.bag(bagId, null);
+  }
+
+  setFate(bagId: number, asked: wireBag.FateSet): wireBag.Bag {
+    this.anyBag(bagId);
+    this.engine.act((bench) =>
+      bagActs.setFate(bench, bagId, asked.fate, asked.note ?? null, this.set.clock.utc()),
+    );
+    return this.bag(bagId, null);
+  }
+
+  chooseBag(scaleId: string, asked: wireBag.BagChoice): WireBench {
+    const bagId = typeof asked.bag === "string" ? this.bagOfLabel(asked.bag) : asked.bag;
+    this.engine.act((bench) =>
+      chooseBag(bench, scaleOrFault(bench, scaleId), bagId, asked.kind ?? null),
+    );
+    return this.bench();
+  }
+
+  /** What a scanner reads from a label. A practice label is none of a real folder, and the other way round. */
+  private bagOfLabel(scanned: string): number {
+    const parts = /^(PRACTICE-)?(\d{1,9})-(\d{1,6})$/i.exec(scanned.trim());
+    const isPractice = parts?.[1] !== undefined;
+    const found =
+      parts === null || isPractice !== this.engine.present.practice
+        ? null
+        : this.set.store.bagNamed(Number(parts[2]), Number(parts[3]));
+    if (found === null)
+      throw new Fault("bag.not-found", `"${scanned.trim()}" is not the label of a bag kept here`);
+    return found;
   }
 
   /** Choosing a real scale ends practice: the real folder is opened, and the practice one left as it is. */

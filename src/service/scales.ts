@@ -46,6 +46,8 @@ export class Scales {
         load: null,
         chosen: null,
         lastTaken: null,
+        bag: null,
+        lastTakenBag: null,
       },
     });
     const listener = {

@@ -49,7 +49,7 @@ export type Shown = Unnumbered<FromService>;
  * Every call answers after what it changed is on disk. A refusal is thrown as a Fault; anything else that is thrown
  * is a bug.
  */
-export type Service = {
+export type Service = BagService & {
   health(): Health;
   bench(): Bench;
   batches(state: "open" | "ended" | "all"): BatchSummary[];
@@ -102,8 +102,8 @@ export type BagService = {
   bags(asked: BagsAsked): BagLine[];
   /** GET /api/stock: what is in store by food, oldest first. */
   stock(): StockLine[];
-  /** GET /api/bags/:bag */
-  bag(bag: number): Bag;
+  /** GET /api/bags/:bag?limitPct= : the moisture (wet basis) to which months are counted; null: the usual 10 %. */
+  bag(bag: number, limitPct: number | null): Bag;
   /** GET /api/bags/:bag/label.pdf?stock= */
   bagLabel(bag: number, stock: LabelStock): Promise<LabelFile>;
   /** POST /api/batches/:batch/bags/preview: what a plan would give, with nothing kept. */

@@ -41,6 +41,7 @@ import {
   weighingsOf,
   type Weighed,
 } from "./look.ts";
+import { showBagTaken, showBagTask, showPacking } from "./showbag.ts";
 import type { Now } from "./step.ts";
 
 const isoOrNull = (at: UtcMs | null): string | null => (at === null ? null : isoOf(at));
@@ -370,8 +371,8 @@ function showTask(bench: Bench, scale: ScaleOnBench, now: Now): wire.ScaleTask {
           },
     question: showQuestion(bench, scale),
     taken: showTaken(bench, scale),
-    bag: null,
-    bagTaken: null,
+    bag: showBagTask(bench, scale),
+    bagTaken: showBagTaken(bench, scale, now.at),
   };
 }
 
@@ -476,7 +477,7 @@ export const showBench = (bench: Bench, around: Surroundings, now: Now): wire.Be
   scales: bench.scales.map(showScale),
   tasks: bench.scales.map((scale) => showTask(bench, scale, now)),
   batches: bench.batches.map((batch) => showBatch(batch, now)),
-  packing: [],
+  packing: showPacking(bench, now.at),
   alerts: bench.alerts.filter((alert) => alert.acknowledgedAt === null).map(showAlert),
   settings: showSettings(bench.settings),
 });

@@ -33,6 +33,8 @@ const passing = new Set<Change["is"]>([
   "load-changed",
   "task-chosen",
   "taken-shown",
+  "bag-chosen",
+  "bag-taken-shown",
 ]);
 export const isFact = (change: Change): change is Fact => !passing.has(change.is);
 

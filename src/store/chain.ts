@@ -1,5 +1,6 @@
 /**
- * The hash chains over weighings and over the moments of the drying clock, corrections among them.
+ * The hash chains over weighings of trays and of bags, and over the moments of the drying clock, corrections among
+ * them.
  *
  * The digest of a row is the SHA-256, in lower-case hex, of the UTF-8 text
  *
@@ -10,6 +11,8 @@
  *     ["weighing", id, batch_id, tray_id, kind, gross_mg, division_ug, scale, source, zero_seen, at_utc_ms,
  *      supersedes, struck, reason]
  *     ["moment", id, batch_id, went, at_utc_ms, tray_ids, implied, supersedes, struck, reason]
+ *     ["bag_weighing", id, bag_id, kind, gross_mg, division_ug, scale, source, zero_seen, at_utc_ms, supersedes,
+ *      struck, reason]
  *
  * with the values as they stand in the table (tray_ids: its JSON text as a string). Rows are chained in the order of
  * their ids. The table `chain` holds the number of rows and the last digest of each chain, so that the loss of the
@@ -21,7 +24,7 @@
 import type Database from "better-sqlite3";
 import { createHash } from "node:crypto";
 
-export type ChainNoun = "weighing" | "moment";
+export type ChainNoun = "weighing" | "moment" | "bag_weighing";
 type Cell = string | number | null;
 type ChainRow = { readonly id: number; readonly digest: string };
 
@@ -54,6 +57,26 @@ const columns: Record<ChainNoun, readonly string[]> = {
     "struck",
     "reason",
   ],
+  bag_weighing: [
+    "id",
+    "bag_id",
+    "kind",
+    "gross_mg",
+    "division_ug",
+    "scale",
+    "source",
+    "zero_seen",
+    "at_utc_ms",
+    "supersedes",
+    "struck",
+    "reason",
+  ],
+};
+
+const inWords: Record<ChainNoun, string> = {
+  weighing: "weighing",
+  moment: "moment",
+  bag_weighing: "bag weighing",
 };
 
 export function digestOf(
@@ -79,6 +102,7 @@ export type ChainReport = {
 
 /** Follows one chain from its first row to its end. After a break it goes on, so that only bad rows are named. */
 export function followChain(db: Database.Database, noun: ChainNoun): ChainReport {
+  const one = inWords[noun];
   const breaks: string[] = [];
   let previous = genesis;
   let rows = 0;
@@ -89,7 +113,7 @@ export function followChain(db: Database.Database, noun: ChainNoun): ChainReport
     rows += 1;
     if (digestOf(noun, row, previous) !== row.digest)
       breaks.push(
-        `${noun} ${row.id} is not as it was kept, or the ${noun} before it was changed or removed`,
+        `${one} ${row.id} is not as it was kept, or the ${one} before it was changed or removed`,
       );
     previous = row.digest;
   }
@@ -98,11 +122,11 @@ export function followChain(db: Database.Database, noun: ChainNoun): ChainReport
       "SELECT row_count, head FROM chain WHERE noun = ?",
     )
     .get(noun);
-  if (end === undefined) breaks.push(`the end of the chain of ${noun}s is missing`);
+  if (end === undefined) breaks.push(`the end of the chain of ${one}s is missing`);
   else {
     if (end.row_count !== rows)
-      breaks.push(`${end.row_count} ${noun}s were kept, ${rows} are there`);
-    if (end.head !== previous) breaks.push(`the last ${noun} kept is not the last one there`);
+      breaks.push(`${end.row_count} ${one}s were kept, ${rows} are there`);
+    if (end.head !== previous) breaks.push(`the last ${one} kept is not the last one there`);
   }
   return { rows, head: previous, breaks };
 }

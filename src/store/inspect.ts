@@ -18,6 +18,8 @@ export type Holding = {
   readonly corrections: number;
   readonly moments: ChainReport;
   readonly verdicts: number;
+  readonly bags: number;
+  readonly bagWeighings: ChainReport;
   /** Of weighings. */
   readonly firstAt: UtcMs | null;
   readonly lastAt: UtcMs | null;
@@ -54,7 +56,12 @@ export function inspectStore(file: string): StoreReport {
       return {
         ...report,
         holds,
-        problems: [...problems, ...shortened([...holds.weighings.breaks, ...holds.moments.breaks])],
+        problems: [
+          ...problems,
+          ...shortened(
+            [holds.weighings, holds.moments, holds.bagWeighings].flatMap(({ breaks }) => breaks),
+          ),
+        ],
       };
     } catch (thrown) {
       if (!(thrown instanceof Database.SqliteError)) throw thrown;
@@ -123,6 +130,8 @@ function holdingOf(db: Database.Database): Holding {
     corrections: count("weighing WHERE supersedes IS NOT NULL"),
     moments: followChain(db, "moment"),
     verdicts: count("verdict"),
+    bags: count("bag"),
+    bagWeighings: followChain(db, "bag_weighing"),
     firstAt: time("min"),
     lastAt: time("max"),
   };

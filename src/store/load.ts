@@ -41,6 +41,7 @@ export const listBatches = (state: BatchState, from: Nouns): ListedBatch[] =>
 
 export const loadKept = (db: Database.Database, from: Nouns): Kept => ({
   batches: from.batches.list("open").map((bare) => whole(bare, from)),
+  bags: from.bags.list({ is: "in-hand" }),
   alerts: from.alerts.open(),
   alertKeys: from.alerts.keys(),
   settings: from.settings.current(),
@@ -65,5 +66,9 @@ function nextNumbers(db: Database.Database): Kept["next"] {
     coreCheck: next("id", "core_check"),
     verdict: next("id", "verdict"),
     alert: next("id", "alert"),
+    bag: next("id", "bag"),
+    bagPlan: next("plan", "bag"),
+    bagWeighing: next("id", "bag_weighing"),
+    bagFate: next("id", "bag_fate"),
   };
 }

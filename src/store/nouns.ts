@@ -1,6 +1,7 @@
 import type Database from "better-sqlite3";
 import { alertsIn } from "./alert.ts";
 import { aliveIn } from "./alive.ts";
+import { bagsIn } from "./bag.ts";
 import { batchesIn } from "./batch.ts";
 import { coreChecksIn } from "./corecheck.ts";
 import { gapsIn } from "./gap.ts";
@@ -16,6 +17,7 @@ import { weighingsIn } from "./weighing.ts";
 export const nounsIn = (db: Database.Database) => ({
   alerts: alertsIn(db),
   alive: aliveIn(db),
+  bags: bagsIn(db),
   batches: batchesIn(db),
   coreChecks: coreChecksIn(db),
   gaps: gapsIn(db),

@@ -32,6 +32,12 @@ export function write(fact: Fact, into: Nouns): void {
       return into.alerts.add(fact.alert);
     case "alert-acknowledged":
       return into.alerts.acknowledge(fact.id, fact.at);
+    case "bag-planned":
+      return into.bags.add(fact.bag);
+    case "bag-weighed":
+      return into.bags.weigh(fact.weighing);
+    case "bag-fate":
+      return into.bags.end(fact.fate);
     case "settings-changed":
       return into.settings.change(fact.settings, fact.at);
   }

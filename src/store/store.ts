@@ -4,8 +4,10 @@
  * divisions in micrograms, times in milliseconds.
  */
 import type Database from "better-sqlite3";
+import type { Bag } from "../bag/bag.ts";
 import type { Alive, Batch, Fact, Kept } from "../service/bench.ts";
 import type { UtcMs } from "../units/quantity.ts";
+import type { BagsWanted } from "./bag.ts";
 import type { BatchState } from "./batch.ts";
 import { databaseIn, makeFolder, openDatabase } from "./database.ts";
 import { listBatches, loadBatch, loadKept, type ListedBatch } from "./load.ts";
@@ -35,6 +37,10 @@ export type Store = {
   load(): Kept;
   loadBatch(id: number): Batch | null;
   listBatches(state: BatchState): ListedBatch[];
+  /** In the order of their ids, those that are gone included. */
+  bags(wanted: BagsWanted): Bag[];
+  /** The id of the bag that a label names: a batch's number and the bag's within it. */
+  bagNamed(batchNumber: number, sequence: number): number | null;
   alive(moment: Alive): void;
   rememberScale(uri: string): void;
   forgetScale(uri: string): void;
@@ -89,6 +95,8 @@ export function storeOn(
     load: () => careful(() => loadKept(db, nouns)),
     loadBatch: (id) => careful(() => loadBatch(id, nouns)),
     listBatches: (state) => careful(() => listBatches(state, nouns)),
+    bags: (wanted) => careful(() => nouns.bags.list(wanted)),
+    bagNamed: (batchNumber, sequence) => careful(() => nouns.bags.idOf(batchNumber, sequence)),
     alive: (moment) => careful(() => nouns.alive.set(moment)),
     rememberScale: (uri) => careful(() => nouns.scales.remember(uri)),
     forgetScale: (uri) => careful(() => nouns.scales.forget(uri)),

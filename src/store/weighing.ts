@@ -25,7 +25,8 @@ type Row = {
 /** The finest division kept: a mass is kept in whole milligrams. */
 const finestDivisionUg = 1000;
 
-function divisionUg(division: Grams): number {
+/** Throws weighing.impossible for a division that cannot be kept. */
+export function divisionUg(division: Grams): number {
   const inUg = toMicrograms(division);
   if (inUg >= finestDivisionUg) return inUg;
   throw new Fault(

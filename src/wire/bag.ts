@@ -35,7 +35,6 @@ export const ShelfWord = words(
   ["no-gain-seen", "watch", "gaining-moisture", "cannot-tell"],
   "a statement about weight alone: a weight does not show oxygen",
 );
-export const LabelStock = words(["62x29", "4x6", "70x37"], "mm, inches, mm: the label's size");
 export const Prepared = words(["raw", "blanched", "cooked"]);
 export const WentIn = words(["fresh", "frozen"]);
 
@@ -323,7 +322,7 @@ export type BagWeighingKind = Static<typeof BagWeighingKind>;
 export type BagState = Static<typeof BagState>;
 export type Fate = Static<typeof Fate>;
 export type ShelfWord = Static<typeof ShelfWord>;
-export type LabelStock = Static<typeof LabelStock>;
+export type { LabelStock } from "./words.ts";
 export type Prepared = Static<typeof Prepared>;
 export type WentIn = Static<typeof WentIn>;
 export type Absorbers = Static<typeof Absorbers>;

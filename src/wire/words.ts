@@ -32,6 +32,9 @@ export const LinkWord = words(["up", "silent", "searching", "denied"]);
 export const PanWord = words(["weight", "over", "under", "silent"]);
 export const UnitWord = words(["g", "kg", "oz", "lb"]);
 
+/** Stock for labels. */
+export const LabelStock = words(["62x29", "4x6", "70x37"], "mm, inches, mm: the label's size");
+
 export type Span = Static<typeof Span>;
 export type VerdictWord = Static<typeof VerdictWord>;
 export type WeighingKind = Static<typeof WeighingKind>;
@@ -39,3 +42,4 @@ export type CoreFinding = Static<typeof CoreFinding>;
 export type LinkWord = Static<typeof LinkWord>;
 export type PanWord = Static<typeof PanWord>;
 export type UnitWord = Static<typeof UnitWord>;
+export type LabelStock = Static<typeof LabelStock>;

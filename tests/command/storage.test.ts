@@ -41,8 +41,9 @@ test("check says in words what a store holds, and that it is whole", async () =>
     "3 weighings, 1 correction among them, from 2026-11-25T12:01:00.000Z to 2026-11-25T12:03:00.000Z",
   );
   expect(out[4]).toBe("0 moments of the drying clock, 0 verdicts given");
-  expect(out[5]).toContain("the file is whole");
-  expect(out[6]).toMatch(/^last weighing [0-9a-f]{64}$/);
+  expect(out[5]).toBe("0 bags with 0 weighings");
+  expect(out[6]).toContain("the file is whole");
+  expect(out[7]).toMatch(/^last weighing [0-9a-f]{64}$/);
 });
 
 test("check ends with 1 and names what is not as it was kept", async () => {

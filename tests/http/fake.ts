@@ -6,6 +6,7 @@ import pino from "pino";
 import { systemClock } from "../../src/clock.ts";
 import { makeServer, type ServerOptions } from "../../src/http/server.ts";
 import type { Service, Shown } from "../../src/service/service.ts";
+import type { Bag, BagLine, ShelfFinding } from "../../src/wire/bag.ts";
 import type { Batch, Tray, Weighing } from "../../src/wire/batch.ts";
 import type { Bench, Scale } from "../../src/wire/bench.ts";
 
@@ -156,6 +157,90 @@ export const bench: Bench = {
   practiceHand: { works: true, doing: "waits" },
 };
 
+const bagWeighing = {
+  id: 2,
+  bag: 6,
+  kind: "sealed" as const,
+  grossGrams: 63.2,
+  divisionGrams: 0.1,
+  scale: "practice",
+  source: "scale" as const,
+  at,
+  supersedes: null,
+  struck: false,
+  reason: null,
+  current: true,
+};
+
+export const shelfFinding: ShelfFinding = {
+  word: "no-gain-seen",
+  text: "no gain of 0.3 g or more",
+  reasons: [{ code: "within-error", text: "no gain" }],
+  baselineGrams: 63.3,
+  gainGrams: 0.1,
+  gainPct: 0.2,
+  teaspoons: 0.02,
+  provableGrams: 0.3,
+  buoyancyGrams: 0.2,
+  oxygenGrams: 0,
+  gainPerMonthGrams: span(2),
+  monthsLeft: { limitPct: 10, estimate: null, low: 20, high: null },
+  weighAgain: { from: at, to: null, why: "to confirm" },
+};
+
+export const bag: Bag = {
+  id: 6,
+  code: "PRACTICE-3-1",
+  batch: 3,
+  batchNumber: 3,
+  plan: 1,
+  practice: true,
+  state: "sealed",
+  product: "Strawberries",
+  supplier: null,
+  prepared: "raw",
+  wentIn: "frozen",
+  batchStartedAt: at,
+  driedAt: at,
+  plannedAt: at,
+  sealedAt: at,
+  trays: [{ tray: 5, name: "Tray 1", grams: 51, verdict: "stable", coreDry: true }],
+  although: null,
+  container: "soft",
+  volumeMl: 946,
+  absorbers: { count: 1, cc: 300 },
+  tareGrams: 8,
+  targetGrams: 51,
+  toleranceGrams: 0.5,
+  netGrams: 51,
+  freshGrams: 453.6,
+  waterToAddGrams: 402.6,
+  sealedGrossGrams: 63.2,
+  moistureWetBasis: span(0.02),
+  cautions: [],
+  gainSinceVerdict: null,
+  shelf: shelfFinding,
+  weighings: [bagWeighing],
+  fates: [{ fate: "opened", at, note: null }],
+};
+
+export const bagLine: BagLine = {
+  id: 6,
+  code: "PRACTICE-3-1",
+  batch: 3,
+  batchNumber: 3,
+  practice: true,
+  product: "Strawberries",
+  state: "sealed",
+  netGrams: 51,
+  freshGrams: 453.6,
+  sealedAt: at,
+  finding: "no-gain-seen",
+  gainGrams: 0.1,
+  gainPct: 0.2,
+  weighAgain: false,
+};
+
 type Calls = { readonly name: string; readonly given: readonly unknown[] }[];
 export type FakeService = Service & {
   readonly calls: Calls;
@@ -241,6 +326,34 @@ export function fakeService(instead: Partial<Service> = {}): FakeService {
       },
     ]),
     ports: later("ports", { ports: [{ uri: "serial:///dev/x", name: "x" }], why: null }),
+    bags: answer("bags", [bagLine]),
+    stock: answer("stock", [
+      { product: "Strawberries", bags: [bagLine], netGrams: 51, freshGrams: 453.6, oldestAt: at },
+    ]),
+    bag: answer("bag", bag),
+    bagLabel: later("bagLabel", {
+      pdf: new TextEncoder().encode("%PDF-1.3"),
+      name: "bag-practice-3-1-62x29.pdf",
+    }),
+    previewBags: answer("previewBags", {
+      totalGrams: 102,
+      bags: [{ netGrams: 51, freshGrams: 453.6 }],
+      absorber: {
+        headspaceMl: 906,
+        oxygenMl: 190,
+        neededMl: 228,
+        absorbers: { count: 1, cc: 300 },
+        arithmetic: [{ text: "946 − 40 = 906 mL", source: "a method" }],
+      },
+      absorberWhyNot: null,
+      notDry: [{ tray: 5, name: "Tray 1", why: "still losing" }],
+      cautions: [],
+    }),
+    planBags: answer("planBags", [bag]),
+    weighBag: answer("weighBag", bag),
+    editBagWeighing: answer("editBagWeighing", bag),
+    setFate: answer("setFate", bag),
+    chooseBag: answer("chooseBag", bench),
     startBatch: answer("startBatch", batch),
     addTray: answer("addTray", batch),
     editTray: answer("editTray", batch),

@@ -2,6 +2,7 @@ import fc from "fast-check";
 import Type, { type TSchema } from "typebox";
 import { Compile } from "typebox/compile";
 import { afterAll, beforeEach, describe, expect, test } from "vitest";
+import { Bag, BagLine, BagsPreview, StockLine } from "../../src/wire/bag.ts";
 import { Batch, BatchSummary, Curve, History } from "../../src/wire/batch.ts";
 import { Bench, Settings } from "../../src/wire/bench.ts";
 import { Health } from "../../src/wire/health.ts";
@@ -18,6 +19,15 @@ type Reached = [call: string, given: unknown[], answer: TSchema];
 
 const newBatch = { dryer: "The dryer", trays: [{ name: "Tray 1", tareGrams: 400, food: null }] };
 const typed = { tray: 5, kind: "fresh", value: 1612.4, unit: "g", at };
+const newBags = {
+  trays: [{ tray: 5 }],
+  divide: { freshGrams: 453.59237 },
+  container: "soft",
+  volumeMl: 946,
+};
+const taken = { kind: "shelf", scale: "practice" };
+const read = { kind: "sealed", value: 63.2, unit: "g" };
+const bagLines = Type.Array(BagLine);
 const rows: [...Row, ...Reached][] = [
   ["GET", "/api/health", null, "health", [], Health],
   ["GET", "/api/bench", null, "bench", [], Bench],
@@ -98,6 +108,33 @@ const rows: [...Row, ...Reached][] = [
   ["PATCH", "/api/settings", { limitPct: 2 }, "editSettings", [{ limitPct: 2 }], Bench],
   ["GET", "/api/foods?q=straw&most=5", null, "foods", ["straw", 5], Type.Array(FoodFound)],
   ["GET", "/api/foods", null, "foods", ["", 10], Type.Array(FoodFound)],
+  ["GET", "/api/bags", null, "bags", [{ state: "in-store", q: "", batch: null }], bagLines],
+  [
+    "GET",
+    "/api/bags?state=all&q=12-3&batch=3",
+    null,
+    "bags",
+    [{ state: "all", q: "12-3", batch: 3 }],
+    bagLines,
+  ],
+  ["GET", "/api/stock", null, "stock", [], Type.Array(StockLine)],
+  ["GET", "/api/bags/6", null, "bag", [6, null], Bag],
+  ["GET", "/api/bags/6?limitPct=5", null, "bag", [6, 5], Bag],
+  ["POST", "/api/batches/3/bags/preview", newBags, "previewBags", [3, newBags], BagsPreview],
+  ["POST", "/api/batches/3/bags", newBags, "planBags", [3, newBags], Type.Array(Bag)],
+  ["POST", "/api/bags/6/weighings", taken, "weighBag", [6, taken], Bag],
+  ["POST", "/api/bags/6/weighings", read, "weighBag", [6, read], Bag],
+  [
+    "PATCH",
+    "/api/bags/6/weighings/2",
+    { struck: true, reason: "x" },
+    "editBagWeighing",
+    [6, 2, { struck: true, reason: "x" }],
+    Bag,
+  ],
+  ["PATCH", "/api/bags/6", { fate: "used" }, "setFate", [6, { fate: "used" }], Bag],
+  ["POST", "/api/scales/a/bag", { bag: "3-1" }, "chooseBag", ["a", { bag: "3-1" }], Bench],
+  ["POST", "/api/scales/a/bag", { bag: null }, "chooseBag", ["a", { bag: null }], Bench],
   ["POST", "/api/practice", { works: false }, "practice", [{ works: false }], Bench],
 ];
 
@@ -119,7 +156,7 @@ describe("each route calls the service with what was sent and answers in the wir
 
   test("the table above has every call of the service that a person can make", () => {
     const notForPeople = ["calls", "show", "listeners", "measures", "onShow", "close"];
-    const reached = new Set([...rows.map((row) => row[3]), "weighingsCsv"]);
+    const reached = new Set([...rows.map((row) => row[3]), "weighingsCsv", "bagLabel"]);
     expect([...reached].toSorted()).toEqual(
       Object.keys(service)
         .filter((name) => !notForPeople.includes(name))
@@ -139,6 +176,21 @@ describe("each route calls the service with what was sent and answers in the wir
       'attachment; filename="practice-batch-3-weighings.csv"',
     );
     expect(answer.body).toBe("hours,grams\r\n0,1200\r\n");
+  });
+
+  test("a label comes as a PDF to be shown in the browser, small where nothing is said", async () => {
+    const answer = await ask("GET", "/api/bags/6/label.pdf?stock=4x6");
+    expect(answer.headers["content-type"]).toBe("application/pdf");
+    expect(answer.headers["content-disposition"]).toBe(
+      'inline; filename="bag-practice-3-1-62x29.pdf"',
+    );
+    expect(answer.body).toBe("%PDF-1.3");
+    await ask("GET", "/api/bags/6/label.pdf");
+    expect(service.calls.map(({ given }) => given)).toEqual([
+      [6, "4x6"],
+      [6, "62x29"],
+    ]);
+    expect((await ask("GET", "/api/bags/6/label.pdf?stock=a4")).statusCode).toBe(400);
   });
 
   test("only a practice batch has practice in its file's name", async () => {

@@ -28,8 +28,13 @@ const emptyBench: Bench = {
     verdict: 1,
     alert: 1,
     load: 1,
+    bag: 1,
+    bagPlan: 1,
+    bagWeighing: 1,
+    bagFate: 1,
   },
   batches: [],
+  bags: [],
   scales: [
     {
       id: "scale-1",
@@ -43,6 +48,8 @@ const emptyBench: Bench = {
       load: null,
       chosen: null,
       lastTaken: null,
+      bag: null,
+      lastTakenBag: null,
     },
   ],
   alerts: [],

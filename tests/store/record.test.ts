@@ -84,6 +84,10 @@ function fold(model: Model, fact: Fact): void {
         alert.id === fact.id ? { ...alert, acknowledgedAt: fact.at } : alert,
       );
       return;
+    case "bag-planned":
+    case "bag-weighed":
+    case "bag-fate":
+      throw new Error("bags are played elsewhere");
     case "settings-changed":
       model.settings = fact.settings;
       return;
@@ -377,6 +381,7 @@ test("whatever facts were kept, the store gives back what they add up to, also a
       // Cloned, because the made-up records have no prototype and what is read back has.
       const expected: Kept = structuredClone({
         batches: batches.filter((batch) => batch.endedAt === null),
+        bags: [],
         alerts: model.alerts.filter((alert) => alert.acknowledgedAt === null),
         alertKeys: model.alerts
           .filter(
@@ -398,6 +403,10 @@ test("whatever facts were kept, the store gives back what they add up to, also a
           coreCheck: numberOf((batch) => batch.coreChecks),
           verdict: numberOf((batch) => batch.verdicts),
           alert: model.alerts.length + 1,
+          bag: 1,
+          bagPlan: 1,
+          bagWeighing: 1,
+          bagFate: 1,
         },
         scales: [],
         lastAlive: null,

@@ -1,0 +1,64 @@
+/** What a bag's label says. In: the bag as the page sees it. Out: texts in their order; the drawing decides on sizes. */
+import { decimalsOf, poundsAndOunces } from "../units/mass.ts";
+import { grams } from "../units/quantity.ts";
+import type { Bag } from "../wire/bag.ts";
+
+export type LabelContent = {
+  /** What the code says to a scanner, and a person reads below it. */
+  readonly code: string;
+  readonly title: string;
+  /** Marks that nobody may miss. */
+  readonly marks: readonly string[];
+  readonly lines: readonly string[];
+  readonly cautions: readonly string[];
+  readonly footer: string;
+};
+
+/** `dayOf`: the day of a moment as people at the place count days. */
+export function labelContent(bag: Bag, dayOf: (iso: string) => string): LabelContent {
+  const mass = masses(bag);
+  const { absorbers } = bag;
+  const dates = [
+    `started ${dayOf(bag.batchStartedAt)}`,
+    ...(bag.driedAt === null ? [] : [`dried ${dayOf(bag.driedAt)}`]),
+    ...(bag.sealedAt === null ? [] : [`sealed ${dayOf(bag.sealedAt)}`]),
+  ];
+  const prepared = [bag.prepared, bag.wentIn === null ? null : `went in ${bag.wentIn}`].filter(
+    (one) => one !== null,
+  );
+  return {
+    code: bag.code,
+    title: bag.product,
+    marks: bag.practice ? ["PRACTICE: this is not food"] : [],
+    lines: [
+      `Batch ${bag.batchNumber}, bag ${bag.code}`,
+      ...(bag.supplier === null ? [] : [`From: ${bag.supplier}`]),
+      ...(prepared.length === 0 ? [] : [`Prepared: ${prepared.join(", ")}`]),
+      `Freeze-dried: ${dates.join(", ")}`,
+      `Net dry ${bag.netGrams === null ? "not weighed yet" : mass(bag.netGrams)}, from ${mass(bag.freshGrams)} fresh (${inPounds(bag.freshGrams)})`,
+      `Gross sealed ${bag.sealedGrossGrams === null ? "not weighed yet" : mass(bag.sealedGrossGrams)}`,
+      absorbers === null
+        ? "No oxygen absorber"
+        : `Oxygen absorbers: ${absorbers.count} × ${absorbers.cc} cc`,
+      `To rehydrate: up to ${Math.round(bag.waterToAddGrams)} g (mL) of water`,
+    ],
+    cautions: [
+      ...bag.cautions,
+      ...(bag.although === null ? [] : [`Packed before it was proved dry: ${bag.although}`]),
+    ],
+    footer: "Not a legal food label.",
+  };
+}
+
+/** No finer than the scale that filled the bag. */
+function masses(bag: Bag): (value: number) => string {
+  const filled = bag.weighings.findLast((row) => row.kind === "filled" && row.current);
+  const decimals = filled === undefined ? 1 : Math.min(2, decimalsOf(filled.divisionGrams));
+  return (value) => `${value.toFixed(decimals)}\u00a0g`;
+}
+
+function inPounds(value: number): string {
+  const { pounds, ounces } = poundsAndOunces(grams(value), 1);
+  const inOunces = `${ounces.toFixed(1)}\u00a0oz`;
+  return pounds === 0 ? inOunces : `${pounds}\u00a0lb ${inOunces}`;
+}

@@ -1,0 +1,161 @@
+/**
+ * A label as a PDF of one page of the stock's exact size. In: texts and two fonts. Out: bytes. Nothing is ever cut
+ * off: long texts wrap, and when they still do not fit, all letters shrink together. Lengths are in points.
+ */
+import PDFDocument from "pdfkit";
+import { encode } from "uqr";
+import type { LabelStock } from "../wire/bag.ts";
+import type { LabelContent } from "./content.ts";
+
+const pointsPerInch = 72;
+const mm = (length: number): number => (length / 25.4) * pointsPerInch;
+/** Common label printers have 203 dots to the inch; modules of whole dots stay sharp. */
+const dot = pointsPerInch / 203;
+
+type Layout = {
+  readonly width: number;
+  readonly height: number;
+  readonly margin: number;
+  readonly module: number;
+  /** Sizes of letters between which the text is fitted. */
+  readonly largest: number;
+  /** The text runs beside the code down to the foot; otherwise only the title does. */
+  readonly beside: boolean;
+};
+
+export const layouts: Record<LabelStock, Layout> = {
+  "62x29": {
+    width: mm(62),
+    height: mm(29),
+    margin: mm(1.5),
+    module: 4 * dot,
+    largest: 8,
+    beside: true,
+  },
+  "70x37": {
+    width: mm(70),
+    height: mm(37),
+    margin: mm(2.5),
+    module: 5 * dot,
+    largest: 8,
+    beside: true,
+  },
+  "4x6": {
+    width: 4 * pointsPerInch,
+    height: 6 * pointsPerInch,
+    margin: mm(5),
+    module: 12 * dot,
+    largest: 13,
+    beside: false,
+  },
+};
+
+export type Fonts = { readonly regular: Uint8Array; readonly bold: Uint8Array };
+type Block = { readonly text: string; readonly bold: boolean; readonly scale: number };
+type Box = {
+  readonly x: number;
+  readonly y: number;
+  readonly width: number;
+  readonly height: number;
+};
+
+/** ISO/IEC 18004 asks for four modules of white around a code. */
+const quietModules = 4;
+const sizeStep = 0.1;
+const leastSize = 1;
+
+/** `madeAt`: the date that the file carries. */
+export function drawLabel(
+  content: LabelContent,
+  stock: LabelStock,
+  fonts: Fonts,
+  madeAt: Date,
+): Promise<Uint8Array> {
+  const layout = layouts[stock];
+  const doc = new PDFDocument({
+    size: [layout.width, layout.height],
+    margin: 0,
+    info: { Title: `Bag ${content.code}`, Creator: "Stillweight", CreationDate: madeAt },
+  });
+  const bytes = collected(doc);
+  doc.registerFont("regular", Buffer.from(fonts.regular));
+  doc.registerFont("bold", Buffer.from(fonts.bold));
+  const { code, title, marks } = content;
+  const codeBox = drawCode(doc, code, layout);
+  const { margin, width, height, beside } = layout;
+  const head: Block[] = [
+    { text: title, bold: true, scale: 1.5 },
+    ...marks.map((text) => ({ text, bold: true, scale: 1.2 })),
+  ];
+  const body: Block[] = [
+    ...content.lines.map((text) => ({ text, bold: false, scale: 1 })),
+    ...content.cautions.map((text) => ({ text, bold: true, scale: 0.9 })),
+    { text: content.footer, bold: false, scale: 0.9 },
+  ];
+  const column = { x: margin, y: margin, width: codeBox.x - margin };
+  if (beside) fitted(doc, [...head, ...body], { ...column, height: height - 2 * margin }, layout);
+  else {
+    const below = codeBox.y + codeBox.height;
+    fitted(doc, head, { ...column, height: below - margin }, layout);
+    const rest = {
+      x: margin,
+      y: below,
+      width: width - 2 * margin,
+      height: height - margin - below,
+    };
+    fitted(doc, body, rest, layout);
+  }
+  doc.end();
+  return bytes;
+}
+
+function collected(doc: PDFKit.PDFDocument): Promise<Uint8Array> {
+  const chunks: Uint8Array[] = [];
+  return new Promise((resolve, reject) => {
+    doc.on("data", (chunk: Uint8Array) => chunks.push(chunk));
+    doc.on("end", () => resolve(Buffer.concat(chunks)));
+    doc.on("error", reject);
+  });
+}
+
+/** The code in the upper right corner with its text below. Gives the box that nothing else may enter. */
+function drawCode(doc: PDFKit.PDFDocument, code: string, layout: Layout): Box {
+  const { data, size } = encode(code, { ecc: "M", border: 0 });
+  const { module, margin, width } = layout;
+  const side = size * module;
+  const quiet = quietModules * module;
+  // The margin of the stock is white already and counts as part of the white around the code.
+  const inset = Math.max(margin, quiet);
+  const left = width - inset - side;
+  for (const [row, cells] of data.entries())
+    for (const [column, isDark] of cells.entries())
+      if (isDark) doc.rect(left + column * module, inset + row * module, module, module);
+  doc.fill("black");
+  const box = { x: left - quiet, y: 0, width: side + quiet + inset, height: inset + side + quiet };
+  doc.font("bold").fontSize(layout.largest * 1.2);
+  const share = Math.min(1, (side + quiet) / doc.widthOfString(code));
+  doc.fontSize(layout.largest * 1.2 * share);
+  const textTop = inset + side + quiet / 2;
+  const textLeft = left - quiet / 2;
+  doc.text(code, textLeft, textTop, { width: side + quiet, align: "center", lineBreak: false });
+  return { ...box, height: Math.max(box.height, textTop + doc.currentLineHeight(true)) };
+}
+
+/** Writes blocks below each other in the largest letters in which they all fit. */
+function fitted(doc: PDFKit.PDFDocument, blocks: readonly Block[], box: Box, layout: Layout): void {
+  const set = ({ bold, scale }: Block, size: number) =>
+    doc.font(bold ? "bold" : "regular").fontSize(size * scale);
+  const needs = (size: number): number =>
+    blocks.reduce(
+      (sum, block) => sum + set(block, size).heightOfString(block.text, { width: box.width }),
+      0,
+    );
+  let size = layout.largest;
+  while (size > leastSize && needs(size) > box.height) size -= sizeStep;
+  let { y } = box;
+  for (const block of blocks) {
+    const height = set(block, size).heightOfString(block.text, { width: box.width });
+    doc.text(block.text, box.x, y, { width: box.width });
+    y += height;
+  }
+}

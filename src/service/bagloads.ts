@@ -1,0 +1,187 @@
+/** A load at rest on a scale where a bag was chosen: taken for it, or why not. */
+import { bagCode, type Bag, type BagWeighingKind } from "../bag/bag.ts";
+import { filledOf, netOf, sealedOf, stateOf, tareOf, targetOf, weighingsOf } from "../bag/state.ts";
+import { Fault } from "../faults.ts";
+import { divisionUncertainty } from "../tray/net.ts";
+import { grams, type Grams } from "../units/quantity.ts";
+import type { BagOnScale, Bench, Change, LoadOnScale, ScaleOnBench } from "./bench.ts";
+import { bagOrFault, kindNow, refuseKind, refuseMass, weighBag } from "./bags.ts";
+
+type Load = Pick<LoadOnScale, "id" | "weight">;
+
+/** What closing a bag may add: absorbers, a label, a clip; a jar's lid. Our choice. */
+const closingAdds = { soft: grams(60), jar: grams(200), can: grams(200) } as const;
+/** A bag on the shelf cannot change by more than this share of its food: then it is another bag. Our choice. */
+const mostChange = 0.25;
+
+/** Grams by which a fill may miss its target: 1 % of it, but never less than a division. Our choice. */
+export const toleranceOf = (target: Grams, division: Grams): Grams =>
+  grams(Math.max(division, 0.01 * target));
+
+export const planOf = (bench: Bench, bag: Bag): readonly Bag[] =>
+  bench.bags.filter((one) => one.plan === bag.plan);
+
+export const onScale = (bag: Bag, kind: BagWeighingKind): BagOnScale => ({
+  bagId: bag.id,
+  kind,
+  needsLift: false,
+  why: null,
+});
+
+/** A person says which bag comes onto a scale; null: the scale is for trays again. A load that nobody took is tried. */
+export function chooseBag(
+  bench: Bench,
+  scale: ScaleOnBench,
+  bagId: number | null,
+  kind: BagWeighingKind | null,
+): readonly Change[] {
+  if (bagId === null) return [{ is: "bag-chosen", scaleId: scale.id, bag: null }];
+  const bag = bagOrFault(bench, bagId);
+  const chosen = kind ?? kindNow(bag);
+  refuseKind(bag, chosen);
+  const { load } = scale;
+  const isTaken = load?.became === "taken";
+  const on = { ...onScale(bag, chosen), needsLift: isTaken };
+  const changes: Change[] = [{ is: "bag-chosen", scaleId: scale.id, bag: on }];
+  if (load === null || isTaken) return changes;
+  return [...changes, ...settleBagLoad(bench, { ...scale, bag: on }, on, load)];
+}
+
+/** A load that came to rest where a bag was chosen. */
+export function settleBagLoad(
+  bench: Bench,
+  scale: ScaleOnBench,
+  on: BagOnScale,
+  load: Load,
+): readonly Change[] {
+  const bag = bagOrFault(bench, on.bagId);
+  const why = whyNot(bench, bag, on, load);
+  return why === null ? takes(bench, scale, bag, on.kind, load) : waits(scale, on, load, why);
+}
+
+const waits = (scale: ScaleOnBench, on: BagOnScale, load: Load, why: string): readonly Change[] => [
+  {
+    is: "load-changed",
+    scaleId: scale.id,
+    load: { ...load, became: "ignored", weighing: null, question: null },
+  },
+  { is: "bag-chosen", scaleId: scale.id, bag: { ...on, why } },
+];
+
+function whyNot(bench: Bench, bag: Bag, on: BagOnScale, { weight }: Load): string | null {
+  const g = (mass: number): string => `${mass.toFixed(1)} g`;
+  if (on.needsLift) return "Take what lies on the scale off first";
+  if (!weight.zeroSeen)
+    return "The scale came back with a load on it and may have set its zero there";
+  const tare = tareOf(bag);
+  switch (on.kind) {
+    case "tare":
+      return null;
+    case "filled": {
+      if (tare === null) return "The empty bag is weighed first";
+      const target = targetOf(bag, planOf(bench, bag), weight.division);
+      const toGo = target - (weight.mass - tare);
+      if (Math.abs(toGo) <= toleranceOf(target, weight.division)) return null;
+      return toGo > 0 ? `${g(toGo)} to go` : `${g(-toGo)} too much`;
+    }
+    case "sealed": {
+      const before = weighingsOf(bag).findLast(({ kind }) => kind !== "tare");
+      if (before === undefined || tare === null) return "The bag was not filled yet";
+      const least = stateOf(bag) === "opened" ? tare : before.gross - 3 * weight.u;
+      if (weight.mass < least)
+        return `It is lighter than before it was sealed (${g(before.gross)})`;
+      const most = before.gross + closingAdds[bag.container];
+      return weight.mass > most ? `That is more than a closed bag ${bagCode(bag)} can weigh` : null;
+    }
+    case "shelf": {
+      const sealed = sealedOf(bag);
+      const net = netOf(bag) ?? grams(0);
+      if (sealed === null) return "The bag was not sealed yet";
+      const most = mostChange * net + 3 * divisionUncertainty(weight.division);
+      return Math.abs(weight.mass - sealed.gross) > most
+        ? `Bag ${bagCode(bag)} weighed ${g(sealed.gross)} when it was sealed: is it another bag?`
+        : null;
+    }
+  }
+}
+
+function takes(
+  bench: Bench,
+  scale: ScaleOnBench,
+  bag: Bag,
+  kind: BagWeighingKind,
+  { id, weight }: Load,
+): readonly Change[] {
+  const weighed = weighBag(
+    bench,
+    bag.id,
+    {
+      kind,
+      gross: weight.mass,
+      division: weight.division,
+      scale: scale.id,
+      source: "scale",
+      zeroSeen: weight.zeroSeen,
+      at: weight.atUtcMs,
+    },
+    weight.atUtcMs,
+  );
+  const next = nextOn(bench, bag, kind);
+  return [
+    ...weighed,
+    {
+      is: "load-changed",
+      scaleId: scale.id,
+      load: { id, weight, became: "taken", weighing: null, question: null },
+    },
+    { is: "taken-shown", scaleId: scale.id, weighing: null },
+    {
+      is: "bag-taken-shown",
+      scaleId: scale.id,
+      taken: { bagId: bag.id, weighing: bench.next.bagWeighing },
+    },
+    { is: "bag-chosen", scaleId: scale.id, bag: next },
+  ];
+}
+
+/** Empty, then filled without lifting it, then closed and put on again, then the plan's next bag. */
+function nextOn(bench: Bench, bag: Bag, kind: BagWeighingKind): BagOnScale | null {
+  if (kind === "tare") return onScale(bag, "filled");
+  if (kind === "filled") return { ...onScale(bag, "sealed"), needsLift: true };
+  if (kind === "shelf") return null;
+  const others = planOf(bench, bag).filter((one) => one.id !== bag.id);
+  const next =
+    others.find((one) => stateOf(one) === "planned") ??
+    others.find((one) => stateOf(one) === "filled");
+  return next === undefined ? null : { ...onScale(next, kindNow(next)), needsLift: true };
+}
+
+/** A person takes the load on a scale for a bag as it is, whatever the program makes of it. */
+export function takeForBag(
+  bench: Bench,
+  scale: ScaleOnBench,
+  bagId: number,
+  kind: BagWeighingKind,
+): readonly Change[] {
+  const { load } = scale;
+  if (load === null || load.became === "taken")
+    throw new Fault(
+      "load.gone",
+      `nothing lies at rest on scale ${scale.id} that was not taken yet`,
+    );
+  const bag = bagOrFault(bench, bagId);
+  refuseKind(bag, kind);
+  refuseMass(bag, kind, load.weight.mass);
+  return takes(bench, scale, bag, kind, load);
+}
+
+/** Net grams still missing while a bag is being filled; null without a weight. */
+export function toGoOn(bench: Bench, scale: ScaleOnBench): number | null {
+  const on = scale.bag;
+  if (on === null || on.kind !== "filled" || on.needsLift || scale.pan.mass === null) return null;
+  const bag = bagOrFault(bench, on.bagId);
+  const tare = tareOf(bag);
+  if (tare === null || filledOf(bag) !== null) return null;
+  const target = targetOf(bag, planOf(bench, bag), scale.pan.division ?? grams(1));
+  return target - (scale.pan.mass - tare);
+}

@@ -1,0 +1,386 @@
+/** What a person may do with bags: plan them, keep and correct their weighings, say what became of them. */
+import { absorberFor, type AbsorberNeed } from "../bag/absorber.ts";
+import {
+  bagCode,
+  type Absorbers,
+  type Bag,
+  type BagPart,
+  type BagWeighing,
+  type BagWeighingKind,
+  type Fate,
+  type Moisture,
+} from "../bag/bag.ts";
+import { bagsOfFresh, planEqualBags } from "../bag/divide.ts";
+import { filledOf, isFinal, stateOf, tareOf, weighingsOf } from "../bag/state.ts";
+import { toWetBasis } from "../food/basis.ts";
+import { leftByDryer } from "../food/expected.ts";
+import { Fault } from "../faults.ts";
+import { moistureOf } from "../tray/yield.ts";
+import type { TrayWeighing } from "../tray/weighing.ts";
+import { asKept, divisionAsKept, fromMilligrams, toMilligrams } from "../units/mass.ts";
+import { fraction, grams, type Grams, type UtcMs } from "../units/quantity.ts";
+import type { Batch, Bench, Change, Tray } from "./bench.ts";
+import { freshOf, netOf, weighingsOf as trayWeighingsOf } from "./look.ts";
+
+export type BagsAsked = {
+  readonly trays: readonly { readonly trayId: number; readonly grams: Grams | null }[];
+  readonly divide: { readonly count: number } | { readonly fresh: Grams };
+  readonly product: string | null;
+  readonly supplier: string | null;
+  readonly prepared: Bag["prepared"];
+  readonly wentIn: Bag["wentIn"];
+  readonly container: Bag["container"];
+  readonly volumeMl: number;
+  readonly tare: Grams | null;
+  readonly absorbers: Absorbers | null;
+  /** Of the scale at which the bags are to be filled; null: that which weighed the trays. */
+  readonly division: Grams | null;
+  readonly although: string | null;
+};
+
+/** What a tray can still give, and what is known of it. */
+type Source = {
+  readonly tray: Tray;
+  readonly dry: TrayWeighing;
+  readonly net: Grams;
+  readonly fresh: Grams;
+  /** In milligrams: what is to be taken, of what is not in bags yet. */
+  readonly takeMg: number;
+  readonly whole: boolean;
+  readonly verdict: BagPart["verdict"];
+  readonly coreDry: boolean;
+  readonly whyNotDry: string | null;
+};
+
+export type NotDry = { readonly trayId: number; readonly name: string; readonly why: string };
+
+export type BagsDraft = {
+  readonly total: Grams;
+  readonly masses: readonly Grams[];
+  readonly freshPerDry: number;
+  readonly notDry: readonly NotDry[];
+  /** For the fullest of the bags; null: so much food cannot be in them. */
+  readonly absorber: AbsorberNeed | null;
+  readonly sources: readonly Source[];
+  readonly division: Grams;
+};
+
+/** What a plan would give. `bagged`: every bag that the batch ever had. Throws Faults; changes nothing. */
+export function draftBags(batch: Batch, bagged: readonly Bag[], asked: BagsAsked): BagsDraft {
+  const ids = asked.trays.map(({ trayId }) => trayId);
+  if (new Set(ids).size < ids.length)
+    throw new Fault("input.invalid", "a tray is named twice", {
+      errors: [{ pointer: "#/trays", detail: "name each tray once" }],
+    });
+  const sources = asked.trays.map((one) => sourceOf(batch, bagged, one));
+  const total = fromMilligrams(sources.reduce((sum, { takeMg }) => sum + takeMg, 0));
+  const fresh = grams(
+    sources.reduce((sum, one) => sum + (one.fresh * fromMilligrams(one.takeMg)) / one.net, 0),
+  );
+  const count =
+    "count" in asked.divide ? asked.divide.count : bagsOfFresh(fresh, asked.divide.fresh);
+  const division = asked.division ?? grams(Math.max(...sources.map(({ dry }) => dry.division)));
+  const masses = planEqualBags(total, count, division);
+  return {
+    total,
+    masses,
+    freshPerDry: fresh / total,
+    notDry: sources.flatMap(({ tray, whyNotDry }) =>
+      whyNotDry === null ? [] : [{ trayId: tray.id, name: tray.name, why: whyNotDry }],
+    ),
+    absorber: absorberFor(asked.volumeMl, grams(Math.max(...masses))),
+    sources,
+    division,
+  };
+}
+
+function sourceOf(batch: Batch, bagged: readonly Bag[], asked: BagsAsked["trays"][number]): Source {
+  const tray = batch.trays.find((one) => one.id === asked.trayId);
+  if (tray === undefined)
+    throw new Fault(
+      "tray.not-found",
+      `batch ${batch.id} has no tray with the number ${asked.trayId}`,
+    );
+  const dry = trayWeighingsOf(batch, tray.id).findLast((one) => one.kind === "dry");
+  const freshWeighing = freshOf(batch, tray);
+  const net = dry === undefined ? null : netOf(batch, dry);
+  const fresh = freshWeighing === null ? null : netOf(batch, freshWeighing);
+  if (dry === undefined || net === null || fresh === null)
+    throw new Fault("batch.wrong-phase", `${tray.name} was not weighed before and after drying`);
+  const leftMg = toMilligrams(net) - inBagsMg(bagged, tray.id);
+  const takeMg = asked.grams === null ? leftMg : toMilligrams(asked.grams);
+  if (takeMg > leftMg || takeMg <= 0)
+    throw new Fault(
+      "bag.nothing-left",
+      `${tray.name} has ${fromMilligrams(Math.max(0, leftMg)).toFixed(1)} g that are not in bags yet, ${fromMilligrams(takeMg).toFixed(1)} g were asked for`,
+    );
+  const verdict = batch.judged?.trays.find((one) => one.tray === tray.name)?.verdict ?? null;
+  const check = batch.coreChecks.findLast((one) => one.trayId === tray.id && one.at >= dry.at);
+  const coreDry = check?.finding === "dry";
+  const whyNotDry =
+    verdict !== "stable"
+      ? `its weight is ${verdict === null ? "not judged" : verdict}, not stable`
+      : coreDry
+        ? null
+        : check === undefined
+          ? "its thickest piece was not broken since it was last weighed"
+          : `its thickest piece was ${check.finding} inside`;
+  const whole = takeMg === leftMg;
+  return { tray, dry, net, fresh, takeMg, whole, verdict, coreDry, whyNotDry };
+}
+
+const inBagsMg = (bagged: readonly Bag[], trayId: number): number =>
+  bagged
+    .filter((bag) => stateOf(bag) !== "cancelled")
+    .flatMap((bag) => bag.parts)
+    .filter((part) => part.trayId === trayId)
+    .reduce((sum, part) => sum + toMilligrams(part.grams), 0);
+
+/** Plans bags of a batch, open or ended. Throws Faults, tray.not-dry among them where a reason is missing. */
+export function planBags(
+  bench: Bench,
+  batch: Batch,
+  bagged: readonly Bag[],
+  asked: BagsAsked,
+  at: UtcMs,
+): readonly Change[] {
+  const draft = draftBags(batch, bagged, asked);
+  if (draft.notDry.length > 0 && asked.although === null)
+    throw new Fault(
+      "tray.not-dry",
+      draft.notDry.map(({ name, why }) => `${name}: ${why}`).join("; "),
+    );
+  if (draft.absorber === null)
+    throw new Fault(
+      "bag.too-small",
+      `${Math.max(...draft.masses).toFixed(1)} g of dry food do not go into ${asked.volumeMl.toFixed(0)} mL`,
+    );
+  const used = Math.max(0, ...bagged.map(({ sequence }) => sequence));
+  const parts = partsOf(draft);
+  return draft.masses.map((target, index): Change => ({
+    is: "bag-planned",
+    bag: {
+      id: bench.next.bag + index,
+      batchId: batch.id,
+      batchNumber: batch.number,
+      sequence: used + index + 1,
+      plan: bench.next.bagPlan,
+      practice: batch.practice,
+      product: asked.product ?? productOf(draft.sources),
+      supplier: asked.supplier,
+      prepared: asked.prepared,
+      wentIn: asked.wentIn,
+      batchStartedAt: batch.startedAt,
+      driedAt: draft.sources.map(({ dry }) => dry.at).toSorted((a, b) => b - a)[0] ?? null,
+      plannedAt: at,
+      parts: parts[index] ?? [],
+      although: draft.notDry.length > 0 ? asked.although : null,
+      container: asked.container,
+      volumeMl: asked.volumeMl,
+      absorbers: asked.absorbers,
+      typedTare: asked.tare === null ? null : asKept(asked.tare),
+      target: asKept(target),
+      freshPerDry: draft.freshPerDry,
+      moisture: moistureNow(draft.sources),
+      cautions: [...new Set(draft.sources.flatMap(({ tray }) => tray.cautions))],
+      weighings: [],
+      fates: [],
+    },
+  }));
+}
+
+const longestProduct = 80;
+const productOf = (sources: readonly Source[]): string => {
+  const names = [...new Set(sources.map(({ tray }) => tray.foodName ?? tray.name))].join(" + ");
+  return names.length <= longestProduct ? names : `${names.slice(0, longestProduct - 1)}…`;
+};
+
+/** Bag after bag from tray after tray, so that each bag says where its food comes from. In whole milligrams. */
+function partsOf({ masses, sources }: BagsDraft): readonly (readonly BagPart[])[] {
+  const left = sources.map(({ takeMg }) => takeMg);
+  return masses.map((mass, index) => {
+    let needMg = toMilligrams(mass);
+    // Divisions finer than a milligram leave fractions: the last bag has what is there.
+    if (index === masses.length - 1) needMg = left.reduce((sum, one) => sum + one, 0);
+    return sources.flatMap((source, from): BagPart[] => {
+      const mg = Math.min(needMg, left[from] ?? 0);
+      if (mg <= 0) return [];
+      needMg -= mg;
+      left[from] = (left[from] ?? 0) - mg;
+      return [
+        {
+          trayId: source.tray.id,
+          name: source.tray.name,
+          grams: fromMilligrams(mg),
+          whole: source.whole,
+          division: source.dry.division,
+          verdict: source.verdict,
+          coreDry: source.coreDry,
+        },
+      ];
+    });
+  });
+}
+
+const z95 = 1.6448536269514722;
+
+/**
+ * A stable tray holds what a working dryer leaves; of any other, the composition of its food is all there is to go
+ * by. Several trays: the widest.
+ */
+function moistureNow(sources: readonly Source[]): Moisture | null {
+  const each = sources.map((one): Moisture | null => {
+    if (one.verdict === "stable") {
+      const { mean, sd } = leftByDryer;
+      const wet = (dry: number) => toWetBasis(fraction(Math.max(0, dry)));
+      return { estimate: wet(mean), low: wet(mean - z95 * sd), high: wet(mean + z95 * sd) };
+    }
+    const { food } = one.tray;
+    return food === null ? null : moistureOf({ freshNet: one.fresh, net: one.net, food });
+  });
+  if (each.includes(null)) return null;
+  const known = each.filter((one) => one !== null);
+  const pick = (of: (one: Moisture) => number, choose: (...all: number[]) => number) =>
+    fraction(choose(...known.map(of)));
+  return {
+    estimate: pick(({ estimate }) => estimate, Math.max),
+    low: pick(({ low }) => low, Math.min),
+    high: pick(({ high }) => high, Math.max),
+  };
+}
+
+export function bagOrFault(bench: Bench, bagId: number): Bag {
+  const bag = bench.bags.find((one) => one.id === bagId);
+  if (bag === undefined)
+    throw new Fault("bag.not-found", `no bag in store has the number ${bagId}`);
+  return bag;
+}
+
+/** The next weighing that a bag waits for. */
+export function kindNow(bag: Bag): BagWeighingKind {
+  const state = stateOf(bag);
+  if (state === "sealed") return "shelf";
+  if (state === "filled" || state === "opened") return "sealed";
+  return tareOf(bag) === null ? "tare" : "filled";
+}
+
+/** Throws bag.wrong-state when a bag is not at the point for this kind of weighing. */
+export function refuseKind(bag: Bag, kind: BagWeighingKind): void {
+  const state = stateOf(bag);
+  const say = (why: string): Fault =>
+    new Fault("bag.wrong-state", `bag ${bagCode(bag)} is ${state}: ${why}`);
+  if (isFinal(state)) throw say("nothing of it is weighed any more");
+  if (kind === "tare" && state !== "planned")
+    throw say("the empty bag is weighed before it is filled");
+  if (kind === "filled" && state !== "planned") throw say("it was filled already");
+  if (kind === "filled" && tareOf(bag) === null) throw say("the empty bag is weighed first");
+  if (kind === "sealed" && state !== "filled" && state !== "opened")
+    throw say("it is sealed after it was filled or opened");
+  if (kind === "shelf" && state !== "sealed")
+    throw say("only a sealed bag is weighed on the shelf");
+}
+
+/** With food in it, a bag weighs more than empty. */
+export function refuseMass(bag: Bag, kind: BagWeighingKind, gross: Grams): void {
+  const tare = tareOf(bag);
+  if (gross <= 0 || (kind !== "tare" && tare !== null && gross <= tare))
+    throw new Fault(
+      "weighing.impossible",
+      `${gross.toFixed(1)} g is not more than the empty bag (${(tare ?? 0).toFixed(1)} g)`,
+    );
+}
+
+/** Keeps a weighing as a person read it, or took it from the scale by saying so. */
+export function weighBag(
+  bench: Bench,
+  bagId: number,
+  asked: Pick<BagWeighing, "kind" | "gross" | "division" | "scale" | "source" | "zeroSeen" | "at">,
+  now: UtcMs,
+): readonly Change[] {
+  const bag = bagOrFault(bench, bagId);
+  refuseKind(bag, asked.kind);
+  refuseMass(bag, asked.kind, asked.gross);
+  if (asked.at > now)
+    throw new Fault("clock.out-of-order", "that moment is still to come: give a time before now");
+  return [
+    {
+      is: "bag-weighed",
+      weighing: {
+        ...asked,
+        id: bench.next.bagWeighing,
+        bagId,
+        gross: asKept(asked.gross),
+        division: divisionAsKept(asked.division),
+        supersedes: null,
+        struck: false,
+        reason: null,
+      },
+    },
+  ];
+}
+
+const order: readonly BagWeighingKind[] = ["tare", "filled", "sealed", "shelf"];
+
+/** Puts a bag's weighing right or strikes it out; the old row stays on the record. */
+export function editBagWeighing(
+  bench: Bench,
+  bagId: number,
+  weighingId: number,
+  edit: { readonly gross: Grams | null; readonly struck: boolean; readonly reason: string },
+): readonly Change[] {
+  const bag = bagOrFault(bench, bagId);
+  if (!bag.weighings.some(({ id }) => id === weighingId))
+    throw new Fault("weighing.not-found", `bag ${bagCode(bag)} has no weighing ${weighingId}`);
+  const counted = weighingsOf(bag);
+  const old = counted.find(({ id }) => id === weighingId);
+  if (old === undefined)
+    throw new Fault(
+      "weighing.edited-meanwhile",
+      `weighing ${weighingId} was struck out or replaced since`,
+    );
+  const later = counted.find(({ kind }) => order.indexOf(kind) > order.indexOf(old.kind));
+  if (edit.struck && later !== undefined)
+    throw new Fault(
+      "bag.wrong-state",
+      `bag ${bagCode(bag)} was weighed ${later.kind} after that: strike that out first, or give the right mass`,
+    );
+  const gross = asKept(edit.gross ?? old.gross);
+  if (!edit.struck) refuseMass(bag, old.kind, gross);
+  const weighing: BagWeighing = {
+    ...old,
+    id: bench.next.bagWeighing,
+    gross,
+    supersedes: old.id,
+    struck: edit.struck,
+    reason: edit.reason,
+  };
+  const shown = bench.scales.filter((scale) => scale.lastTakenBag?.weighing === old.id);
+  return [
+    { is: "bag-weighed", weighing },
+    ...shown.map((scale): Change => ({
+      is: "bag-taken-shown",
+      scaleId: scale.id,
+      taken: edit.struck ? null : { bagId, weighing: weighing.id },
+    })),
+  ];
+}
+
+export function setFate(
+  bench: Bench,
+  bagId: number,
+  fate: Fate,
+  note: string | null,
+  at: UtcMs,
+): readonly Change[] {
+  const bag = bagOrFault(bench, bagId);
+  const state = stateOf(bag);
+  const may =
+    fate === "cancelled"
+      ? state === "planned"
+      : fate === "opened"
+        ? state === "sealed"
+        : filledOf(bag) !== null && !isFinal(state);
+  if (!may)
+    throw new Fault("bag.wrong-state", `bag ${bagCode(bag)} is ${state}: it cannot become ${fate}`);
+  return [{ is: "bag-fate", fate: { id: bench.next.bagFate, bagId, fate, at, note } }];
+}

@@ -1,0 +1,289 @@
+/** Bags in the shapes of wire/. */
+import { dampCaution } from "../bag/absorber.ts";
+import { bagCode, type Bag, type BagWeighing } from "../bag/bag.ts";
+import { freshEquivalent, waterToRestore } from "../bag/divide.ts";
+import type { Recheck } from "../bag/recheck.ts";
+import {
+  filledOf,
+  gainSinceVerdict,
+  isFinal,
+  netOf,
+  recheckOf,
+  sealedOf,
+  stateOf,
+  tareOf,
+  targetOf,
+  weighingsOf,
+} from "../bag/state.ts";
+import { isoOf } from "../clock.ts";
+import { netMass } from "../tray/net.ts";
+import { fraction, grams, type Fraction, type Grams, type UtcMs } from "../units/quantity.ts";
+import type * as wire from "../wire/bag.ts";
+import { planOf, toGoOn, toleranceOf } from "./bagloads.ts";
+import type { BagsDraft } from "./bags.ts";
+import type { Bench, ScaleOnBench } from "./bench.ts";
+
+/** Guidance for food packed without oxygen asks for about 10 % moisture or less (wet basis). */
+export const usualLimit = fraction(0.1);
+
+const isoOrNull = (at: UtcMs | null): string | null => (at === null ? null : isoOf(at));
+
+export function showRecheck(found: Recheck): wire.ShelfFinding {
+  const { gainPerMonth, monthsLeft, weighAgain } = found;
+  return {
+    word: found.word,
+    text: found.text,
+    reasons: found.reasons.map(({ code, text }) => ({ code, text })),
+    baselineGrams: found.baseline,
+    gainGrams: found.gain,
+    gainPct: found.gainShare * 100,
+    teaspoons: found.teaspoons,
+    provableGrams: found.provable,
+    buoyancyGrams: found.buoyancy,
+    oxygenGrams: found.oxygen,
+    gainPerMonthGrams: gainPerMonth === null ? null : { ...gainPerMonth },
+    monthsLeft:
+      monthsLeft === null
+        ? null
+        : {
+            limitPct: monthsLeft.limit * 100,
+            estimate: monthsLeft.estimate,
+            low: monthsLeft.low,
+            high: monthsLeft.high,
+          },
+    weighAgain:
+      weighAgain === null
+        ? null
+        : { from: isoOf(weighAgain.from), to: isoOrNull(weighAgain.to), why: weighAgain.why },
+  };
+}
+
+const showWeighing = (bag: Bag, row: BagWeighing): wire.BagWeighing => ({
+  id: row.id,
+  bag: row.bagId,
+  kind: row.kind,
+  grossGrams: row.gross,
+  divisionGrams: row.division,
+  scale: row.scale,
+  source: row.source,
+  at: isoOf(row.at),
+  supersedes: row.supersedes,
+  struck: row.struck,
+  reason: row.reason,
+  current: weighingsOf(bag).includes(row),
+});
+
+const divisionOf = (bag: Bag): Grams => bag.parts[0]?.division ?? grams(1);
+
+function showGain(plan: readonly Bag[]): wire.Bag["gainSinceVerdict"] {
+  const found = gainSinceVerdict(plan);
+  if (found === null) return null;
+  const { gain, provable } = found;
+  return {
+    grams: gain,
+    provableGrams: provable,
+    text: `The bags hold ${gain.toFixed(1)} g more than the trays weighed at the verdict: the food took up moisture on the bench. Dry it again, or seal it knowing that`,
+  };
+}
+
+/** `plan`: every bag that was planned with it, itself included. */
+export function showBag(
+  bag: Bag,
+  plan: readonly Bag[],
+  at: { readonly limit: Fraction; readonly now: UtcMs },
+): wire.Bag {
+  const target = targetOf(bag, plan, divisionOf(bag));
+  const net = netOf(bag);
+  const inIt = net ?? target;
+  const sealed = sealedOf(bag);
+  const found = recheckOf(bag, at.limit, at.now);
+  return {
+    id: bag.id,
+    code: bagCode(bag),
+    batch: bag.batchId,
+    batchNumber: bag.batchNumber,
+    plan: bag.plan,
+    practice: bag.practice,
+    state: stateOf(bag),
+    product: bag.product,
+    supplier: bag.supplier,
+    prepared: bag.prepared,
+    wentIn: bag.wentIn,
+    batchStartedAt: isoOf(bag.batchStartedAt),
+    driedAt: isoOrNull(bag.driedAt),
+    plannedAt: isoOf(bag.plannedAt),
+    sealedAt: isoOrNull(sealed?.at ?? null),
+    trays: bag.parts.map((part) => ({
+      tray: part.trayId,
+      name: part.name,
+      grams: part.grams,
+      verdict: part.verdict,
+      coreDry: part.coreDry,
+    })),
+    although: bag.although,
+    container: bag.container,
+    volumeMl: bag.volumeMl,
+    absorbers: bag.absorbers === null ? null : { ...bag.absorbers },
+    tareGrams: tareOf(bag),
+    targetGrams: target,
+    toleranceGrams: toleranceOf(target, divisionOf(bag)),
+    netGrams: net,
+    freshGrams: freshEquivalent(inIt, bag.freshPerDry),
+    waterToAddGrams: waterToRestore(inIt, bag.freshPerDry),
+    sealedGrossGrams: sealed?.gross ?? null,
+    moistureWetBasis: bag.moisture === null ? null : { ...bag.moisture },
+    cautions: [...bag.cautions],
+    gainSinceVerdict: showGain(plan),
+    shelf: found === null ? null : showRecheck(found),
+    weighings: bag.weighings.map((row) => showWeighing(bag, row)),
+    fates: bag.fates.map(({ fate, at: when, note }) => ({ fate, at: isoOf(when), note })),
+  };
+}
+
+export function showBagLine(bag: Bag, now: UtcMs): wire.BagLine {
+  const state = stateOf(bag);
+  const net = netOf(bag);
+  const found = state === "sealed" ? recheckOf(bag, usualLimit, now) : null;
+  const again = found?.weighAgain ?? null;
+  return {
+    id: bag.id,
+    code: bagCode(bag),
+    batch: bag.batchId,
+    batchNumber: bag.batchNumber,
+    practice: bag.practice,
+    product: bag.product,
+    state,
+    netGrams: net,
+    freshGrams: freshEquivalent(net ?? bag.target, bag.freshPerDry),
+    sealedAt: isoOrNull(sealedOf(bag)?.at ?? null),
+    finding: found?.word ?? null,
+    gainGrams: found?.gain ?? null,
+    gainPct: found === null ? null : found.gainShare * 100,
+    weighAgain: again !== null && again.from <= now && (again.to === null || now <= again.to),
+  };
+}
+
+const isInStore = (bag: Bag): boolean => {
+  const state = stateOf(bag);
+  return state === "sealed" || state === "opened";
+};
+
+/** Newest first. `q`: part of the code, the product or the supplier, case ignored. */
+export function findBags(
+  bags: readonly Bag[],
+  asked: { readonly state: wire.BagState | "in-store" | "all"; readonly q: string },
+  now: UtcMs,
+): wire.BagLine[] {
+  const typed = asked.q.trim().toLowerCase();
+  const fits = (bag: Bag): boolean => {
+    const { state } = asked;
+    const inState =
+      state === "all" || (state === "in-store" ? isInStore(bag) : stateOf(bag) === state);
+    const texts = [bagCode(bag), bag.product, bag.supplier ?? ""];
+    return inState && texts.some((text) => text.toLowerCase().includes(typed));
+  };
+  return bags
+    .filter(fits)
+    .toSorted((a, b) => b.id - a.id)
+    .map((bag) => showBagLine(bag, now));
+}
+
+/** What is in store by food, each food's oldest bag first; foods by name. */
+export function showStock(bags: readonly Bag[], now: UtcMs): wire.StockLine[] {
+  const sealedAt = (bag: Bag): UtcMs => sealedOf(bag)?.at ?? bag.plannedAt;
+  const inStore = bags.filter(isInStore).toSorted((a, b) => sealedAt(a) - sealedAt(b));
+  const products = [...new Set(inStore.map(({ product }) => product))].toSorted((a, b) =>
+    a.localeCompare(b, "en"),
+  );
+  return products.flatMap((product) => {
+    const own = inStore.filter((bag) => bag.product === product);
+    const [oldest] = own;
+    if (oldest === undefined) return [];
+    const net = own.reduce((sum, bag) => sum + (netOf(bag) ?? 0), 0);
+    const fresh = own.reduce((sum, bag) => sum + (netOf(bag) ?? 0) * bag.freshPerDry, 0);
+    return [
+      {
+        product,
+        bags: own.map((bag) => showBagLine(bag, now)),
+        netGrams: net,
+        freshGrams: fresh,
+        oldestAt: isoOf(sealedAt(oldest)),
+      },
+    ];
+  });
+}
+
+export function showPreview(draft: BagsDraft, volumeMl: number): wire.BagsPreview {
+  const { absorber } = draft;
+  const cautions = draft.sources.flatMap(({ tray }) => tray.cautions);
+  return {
+    totalGrams: draft.total,
+    bags: draft.masses.map((net) => ({
+      netGrams: net,
+      freshGrams: freshEquivalent(net, draft.freshPerDry),
+    })),
+    absorber:
+      absorber === null
+        ? null
+        : {
+            headspaceMl: absorber.headspaceMl,
+            oxygenMl: absorber.oxygenMl,
+            neededMl: absorber.neededMl,
+            absorbers: { ...absorber.absorbers },
+            arithmetic: absorber.arithmetic.map((line) => ({ ...line })),
+          },
+    absorberWhyNot:
+      absorber === null
+        ? `${Math.max(...draft.masses).toFixed(1)} g of dry food do not go into ${volumeMl.toFixed(0)} mL`
+        : null,
+    notDry: draft.notDry.map(({ trayId, name, why }) => ({ tray: trayId, name, why })),
+    cautions: [...new Set([...cautions, dampCaution])],
+  };
+}
+
+/** Bags that are planned or filled and not yet closed. */
+export const showPacking = (bench: Bench, now: UtcMs): wire.Bag[] =>
+  bench.bags
+    .filter((bag) => !isFinal(stateOf(bag)) && sealedOf(bag) === null)
+    .map((bag) => showBag(bag, planOf(bench, bag), { limit: usualLimit, now }));
+
+export function showBagTask(bench: Bench, scale: ScaleOnBench): wire.BagTask | null {
+  const on = scale.bag;
+  const bag = bench.bags.find((one) => one.id === on?.bagId);
+  if (on === null || bag === undefined) return null;
+  const filling = on.kind === "filled" && filledOf(bag) === null;
+  const division = scale.pan.division ?? divisionOf(bag);
+  const target = filling ? targetOf(bag, planOf(bench, bag), division) : null;
+  return {
+    bag: bag.id,
+    code: bagCode(bag),
+    product: bag.product,
+    kind: on.kind,
+    tareGrams: tareOf(bag),
+    targetGrams: target,
+    toleranceGrams: target === null ? null : toleranceOf(target, division),
+    toGoGrams: toGoOn(bench, scale),
+    why: on.why,
+  };
+}
+
+export function showBagTaken(bench: Bench, scale: ScaleOnBench, now: UtcMs): wire.BagTaken | null {
+  const taken = scale.lastTakenBag;
+  const bag = bench.bags.find((one) => one.id === taken?.bagId);
+  const weighing = bag?.weighings.find((one) => one.id === taken?.weighing);
+  if (bag === undefined || weighing === undefined) return null;
+  const tare = tareOf(bag);
+  const found = weighing.kind === "shelf" ? recheckOf(bag, usualLimit, now) : null;
+  return {
+    weighing: weighing.id,
+    bag: bag.id,
+    code: bagCode(bag),
+    product: bag.product,
+    kind: weighing.kind,
+    grossGrams: weighing.gross,
+    netGrams:
+      weighing.kind !== "filled" || tare === null ? netOf(bag) : netMass(weighing.gross, tare),
+    at: isoOf(weighing.at),
+    finding: found === null ? null : showRecheck(found),
+  };
+}
