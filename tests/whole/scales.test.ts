@@ -1,0 +1,137 @@
+// Scales that come and go at the built service: one chosen from practice, one that says no unit, one in pounds and
+// ounces; and two dryers at once, with an alert that reaches another program.
+import { once } from "node:events";
+import { createServer, type Server } from "node:http";
+import { afterEach, expect, test } from "vitest";
+import type { Batch } from "../../src/wire/batch.ts";
+import type { Bench } from "../../src/wire/bench.ts";
+import { Pty } from "../rig/pty.ts";
+import { Pan } from "./pan.ts";
+import { dataFolder, eventually, Service } from "./service.ts";
+
+const undo: (() => unknown)[] = [];
+afterEach(async () => {
+  for (const step of undo.splice(0).toReversed()) await step();
+});
+
+async function started(more: { scale?: string; timeFactor?: number } = {}): Promise<Service> {
+  const data = dataFolder();
+  undo.push(() => data.remove());
+  const service = await Service.start({ ...more, data: data.path });
+  undo.push(() => service.stop());
+  return service;
+}
+
+async function pty(): Promise<Pty> {
+  const line = await Pty.start();
+  undo.push(() => line.close());
+  return line;
+}
+
+/** Says the same line ten times a second. */
+function repeat(line: Pty, text: string): void {
+  const timer = setInterval(() => line.send(`${text}\r\n`), 100);
+  undo.push(() => clearInterval(timer));
+}
+
+const whenScale = (
+  service: Service,
+  what: string,
+  fits: (scale: Bench["scales"][number]) => boolean,
+): Promise<Bench> =>
+  eventually(
+    what,
+    () => service.bench(),
+    ({ scales }) => scales.some(fits),
+  );
+
+test("choosing a real scale ends practice and opens the folder for real food", async () => {
+  const service = await started({ scale: "practice:" });
+  const practising = await service.bench();
+  expect(practising.practice).not.toBeNull();
+  const line = await pty();
+  const pan = new Pan(line);
+  undo.push(() => pan.stop());
+  await service.post<Bench>("/api/scales", { uri: line.path });
+  const real = await whenScale(service, "the real scale", ({ form }) => form === "marked");
+  expect(real.practice).toBeNull();
+  expect(real.practiceHand).toBeNull();
+  expect(real.batches).toEqual([]);
+  expect(practising.dataFolder.startsWith(real.dataFolder)).toBe(true);
+  expect(real.dataFolder).not.toBe(practising.dataFolder);
+  expect(real.scales.map(({ uri, practice }) => ({ uri, practice }))).toEqual([
+    { uri: line.path, practice: false },
+  ]);
+});
+
+test("a bare number is never guessed: the unit is asked for, and read once it is said", async () => {
+  const line = await pty();
+  const service = await started({ scale: line.path });
+  repeat(line, "   250.3");
+  const asked = await whenScale(service, "candidates", ({ candidates }) => candidates.length > 0);
+  const [scale] = asked.scales;
+  expect(scale).toMatchObject({ grams: null, form: null });
+  const [candidate] = scale!.candidates;
+  await service.post(`/api/scales/${scale!.id}/form`, { form: candidate!.form, unit: "g" });
+  const read = await whenScale(service, "a reading", ({ grams }) => grams !== null);
+  expect(read.scales[0]).toMatchObject({ grams: 250.3, unit: "g", divisionGrams: 0.1 });
+});
+
+test("pounds and ounces are read as grams by the exact factors", async () => {
+  const line = await pty();
+  const service = await started({ scale: line.path });
+  repeat(line, "  2 lb  3.5 oz");
+  const { scales } = await whenScale(service, "a reading", ({ grams }) => grams !== null);
+  // NIST Handbook 44 appendix C: 1 lb = 453.59237 g, 1 oz = 28.349523125 g.
+  expect(scales[0]?.grams).toBeCloseTo(2 * 453.59237 + 3.5 * 28.349523125, 6);
+  expect(scales[0]?.unit).toBe("lb:oz");
+});
+
+async function webhook(): Promise<{ url: string; heard: { code: string; batch: number }[] }> {
+  const heard: { code: string; batch: number }[] = [];
+  const server: Server = createServer((request, response) => {
+    let body = "";
+    request.on("data", (chunk: Buffer) => (body += chunk.toString()));
+    request.on("end", () => {
+      heard.push(JSON.parse(body) as { code: string; batch: number });
+      response.end();
+    });
+  });
+  server.listen(0, "127.0.0.1");
+  await once(server, "listening");
+  undo.push(() => server.close());
+  const address = server.address();
+  const port = typeof address === "object" && address !== null ? address.port : 0;
+  return { url: `http://127.0.0.1:${port}/`, heard };
+}
+
+test("two dryers at once: one batch comes out and is told of, the other dries on", async () => {
+  const service = await started({ timeFactor: 36_000 });
+  const { url, heard } = await webhook();
+  expect((await service.ask("PATCH", "/api/settings", { webhook: url })).status).toBe(200);
+  const begin = (dryer: string): Promise<Batch> =>
+    service.post<Batch>("/api/batches", {
+      dryer,
+      trays: [{ name: "A", tareGrams: 400, food: "invented", waterPct: 90 }],
+    });
+  const [cellar, kitchen] = [await begin("Cellar"), await begin("Kitchen")];
+  const weigh = (batch: Batch, kind: string, value: number): Promise<Batch> =>
+    service.post<Batch>("/api/weighings", { tray: batch.trays[0]!.id, kind, value });
+  for (const batch of [cellar, kitchen]) {
+    await weigh(batch, "fresh", 1000);
+    await service.post(`/api/batches/${batch.id}/clock`, { is: "in" });
+  }
+  await eventually(
+    "eight hours",
+    () => service.batch(cellar.id),
+    ({ clock }) => clock.dryingHours >= 8,
+  );
+  await service.post(`/api/batches/${cellar.id}/clock`, { is: "out" });
+  const weighed = await weigh(cellar, "dry", 750);
+  expect(weighed.verdict).toBe("losing");
+  expect((await service.batch(kitchen.id)).clock.state).toBe("in");
+  const needsMore = (): Promise<typeof heard> =>
+    Promise.resolve(heard.filter(({ code }) => code === "needs-more"));
+  const told = await eventually("the webhook", needsMore, (seen) => seen.length > 0);
+  expect(told.map(({ batch }) => batch)).toEqual([cellar.id]);
+});
