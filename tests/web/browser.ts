@@ -2,6 +2,7 @@
 import { readFileSync } from "node:fs";
 import { createRequire } from "node:module";
 import { chromium, type Browser, type BrowserContext, type Page } from "playwright-core";
+import { isLanguage, languages, type Texts } from "../../web/src/texts.ts";
 import type { Scene } from "./scenes.ts";
 import type { Stub } from "./stub.ts";
 
@@ -42,11 +43,12 @@ export async function openPage(
   stub: Stub,
   size: Size = tablet,
   scheme: Scheme = "light",
+  locale = "en-GB",
 ): Promise<Opened> {
   const context = await browser.newContext({
     viewport: { ...size },
     colorScheme: scheme,
-    locale: "en-GB",
+    locale,
     timezoneId: "UTC",
     reducedMotion: "reduce",
   });
@@ -87,11 +89,13 @@ export async function turnTo(page: Page, stub: Stub, scene: Scene): Promise<void
 }
 
 async function settle(page: Page, stub: Stub, scene: Scene): Promise<void> {
-  await page.waitForFunction(() => !document.querySelector(".trouble"));
+  await page.waitForFunction(() => !document.querySelector(".trouble:not([role=alert])"));
   await page
     .locator(`main.page-${scene.hash.split("/")[1] ?? ""} :is(h1, .weight)`)
     .first()
     .waitFor();
+  const lang = await page.evaluate(() => document.documentElement.lang);
+  const texts: Texts = languages[isLanguage(lang) ? lang : "en"];
   switch (scene.act) {
     case "lose-connection":
       stub.cut(true);
@@ -102,11 +106,11 @@ async function settle(page: Page, stub: Stub, scene: Scene): Promise<void> {
       await page.getByRole("option").first().waitFor();
       break;
     case "list-ports":
-      await page.getByRole("button", { name: "List the ports" }).click();
-      await page.getByRole("button", { name: "Open FTDI" }).waitFor();
+      await page.getByRole("button", { name: texts.setup.listPorts }).click();
+      await page.getByRole("button", { name: /FTDI FT232R USB UART/ }).waitFor();
       break;
     case "open-past":
-      await page.getByText("Beside earlier batches").click();
+      await page.getByText(texts.batch.past.open).click();
       await page.locator(".curve .plot canvas").nth(1).waitFor();
       break;
     case "open-folds":

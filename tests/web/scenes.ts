@@ -416,13 +416,13 @@ export const whichTray: Question = {
   ],
 };
 
-const alert = (code: Alert["code"], text: string): Alert => ({
+const alert = (code: Alert["code"], text: string, figures: Alert["figures"] = {}): Alert => ({
   id: 31,
   code,
   batch: 1,
   round: 4,
   text,
-  figures: {},
+  figures,
   at: iso(0.05),
   acknowledged: null,
 });
@@ -744,6 +744,19 @@ export const scenes: readonly Scene[] = [
     ),
   },
   {
+    name: "weigh-not-recording",
+    hash: "#/weigh",
+    world: {
+      ...worldOf([losingBatch]),
+      bench: bench({
+        batches: [losingBatch],
+        recording: false,
+        notRecordingWhy:
+          "the disk is full: 0 bytes are left in /home/cook/.local/share/stillweight",
+      }),
+    },
+  },
+  {
     name: "weigh-connection-lost",
     hash: "#/weigh",
     world: worldOf([losingBatch], loaded(812, true)),
@@ -893,8 +906,18 @@ export const scenes: readonly Scene[] = [
     act: "list-ports",
     world: world({
       bench: bench({
-        settings: { ...bench().settings, webhook: "http://192.168.1.9:8123/hook" },
+        settings: {
+          ...bench().settings,
+          webhook: "http://192.168.1.9:8123/hook",
+          mqtt: {
+            url: "mqtt://192.168.1.9",
+            prefix: "stillweight",
+            user: "cook",
+            hasPassword: true,
+          },
+        },
         sending: [
+          { channel: "mqtt", at: null, failed: "192.168.1.9: Connection refused: Not authorized" },
           { channel: "webhook", at: null, failed: "192.168.1.9 did not answer within 5 s." },
         ],
       }),

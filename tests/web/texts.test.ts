@@ -5,7 +5,8 @@ import { expect, test } from "vitest";
 import { readRoute, writeRoute, type Route } from "../../web/src/route.ts";
 import { retryAfterMs } from "../../web/src/link.ts";
 import { refusalIn } from "../../web/src/ask.ts";
-import { languageFor } from "../../web/src/texts.ts";
+import { languageFor, languages, localeFor, type Texts } from "../../web/src/texts.ts";
+import { de } from "../../web/src/texts/de.ts";
 import { en } from "../../web/src/texts/en.ts";
 
 const web = join(import.meta.dirname, "../../web/src");
@@ -41,6 +42,68 @@ test("the page never calls food safe to eat", () => {
   const cautions = en.batch.cautions.general.join(" ");
   for (const word of ["does not kill microbes", "raw", "Low-acid", "truly dry", "local food codes"])
     expect(cautions).toContain(word);
+});
+
+/** Every text with its way to it: a word, a sentence, or what makes one. */
+function textsIn(catalogue: object, way = ""): readonly (readonly [string, unknown])[] {
+  return Object.entries(catalogue).flatMap(([key, value]: [string, unknown]) =>
+    typeof value === "object" && value !== null
+      ? textsIn(value, `${way}.${key}`)
+      : [[`${way}.${key}`, value] as const],
+  );
+}
+
+test("both catalogues have the same keys, each with as many figures to put in", () => {
+  const shape = (catalogue: Texts) =>
+    textsIn(catalogue)
+      .map(([way, text]) => `${way} ${typeof text === "function" ? text.length : "plain"}`)
+      .toSorted();
+  expect(shape(de).length).toBeGreaterThan(300);
+  expect(shape(de)).toEqual(shape(en));
+});
+
+test("no text was left in the other language", () => {
+  const german = new Map(textsIn(de));
+  const same = textsIn(en).filter(
+    ([way, text]) => typeof text === "string" && /[a-z]{3}/i.test(text) && german.get(way) === text,
+  );
+  expect(same.map(([, text]) => String(text)).toSorted()).toEqual([
+    "MQTT",
+    "Name",
+    "Name",
+    "Stillweight",
+    "Webhook",
+  ]);
+});
+
+test("a function of one catalogue puts in the figures that the other does", () => {
+  const english = new Map(textsIn(en));
+  for (const [way, text] of textsIn(de)) {
+    const other = english.get(way);
+    if (typeof text !== "function" || typeof other !== "function") continue;
+    const figures = Array.from({ length: text.length }, (_, index) => `⟨${index}⟩`);
+    if (way.startsWith(".alerts.say")) continue;
+    const held = (said: unknown): string[] => (String(said).match(/⟨\d⟩/g) ?? []).toSorted();
+    expect([way, held(Reflect.apply(text, null, figures))]).toEqual([
+      way,
+      held(Reflect.apply(other, null, figures)),
+    ]);
+  }
+});
+
+test("the German page too never calls food safe to eat, and says what freeze-drying does not do", () => {
+  const said = readFileSync(join(web, "texts/de.ts"), "utf8");
+  expect(said).not.toMatch(/unbedenklich|keimfrei|steril|sicher (zu|haltbar)|verzehrfertig/i);
+  const cautions = de.batch.cautions.general.join(" ");
+  for (const word of ["tötet keine Keime", "roh", "Säurearmes", "wirklich trocken", "vorschriften"])
+    expect(cautions).toContain(word);
+});
+
+test("figures and dates go by the person's own country where the browser names it", () => {
+  expect(languageFor(["de-AT", "en"])).toBe("de");
+  expect(localeFor("de", ["en-US", "de-AT"])).toBe("de-AT");
+  expect(localeFor("de", ["en-US"])).toBe("de");
+  expect(Object.keys(languages)).toEqual(["en", "de"]);
 });
 
 test("a language that is not here is answered in English", () => {

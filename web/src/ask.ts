@@ -78,7 +78,7 @@ export const service = {
     ask<Batch>("POST", `weighings/${weighing}/swap`, asked),
 
   acknowledge: (alert: number) => ask<Bench>("POST", `alerts/${alert}/acknowledge`, {}),
-  tryAlert: () => ask<unknown>("POST", "alerts/try", {}),
+  tryAlert: (asked: Asked.AlertTrial) => ask<Asked.AlertTried>("POST", "alerts/try", asked),
   editSettings: (asked: Asked.SettingsEdit) => ask<Bench>("PATCH", "settings", asked),
   addScale: (asked: Asked.NewScale) => ask<Bench>("POST", "scales", asked),
   removeScale: (scale: string) => ask<Bench>("DELETE", `scales/${at(scale)}`),

@@ -2,13 +2,15 @@
 import { computed, effect, signal } from "@preact/signals";
 import type { Batch } from "../../src/wire/batch.ts";
 import { wireVersion } from "../../src/wire/version.ts";
+import { alertText } from "./alert-text.ts";
+import { keepAwake, languageInForce, notify } from "./device.ts";
 import { openLink } from "./link.ts";
 import { newsBetween, type News } from "./news.ts";
 import { readRoute, writeRoute, type Route } from "./route.ts";
-import { batchName, capital, showMass, trayName, type Speech } from "./show.ts";
+import { batchName, showMass, trayName, type Speech } from "./show.ts";
 import { sound, soundAfterFirstTouch, soundWhile } from "./sound.ts";
 import { next, nothingKnown, serviceNow, type Input } from "./state.ts";
-import { languageFor, languages } from "./texts.ts";
+import { languages, localeFor } from "./texts.ts";
 
 export const state = signal(nothingKnown);
 export const bench = computed(() => state.value.bench);
@@ -23,10 +25,9 @@ export const nowMs = computed(() => serviceNow(state.peek().clocks, localNow.val
 /** When the service made the bench that is shown. */
 export const benchAtMs = computed(() => state.value.benchAtMs ?? 0);
 
-const language = languageFor(navigator.languages);
 export const speech = computed<Speech>(() => ({
-  texts: languages[language],
-  locale: navigator.language,
+  texts: languages[languageInForce()],
+  locale: localeFor(languageInForce(), navigator.languages),
   unit: bench.value?.settings.displayUnit ?? "g",
 }));
 /** The texts of the language in force. */
@@ -86,10 +87,16 @@ function react(news: News): void {
       return;
     }
     case "alert":
-      notify(news.alert.text);
+      announced.value = alertText(speech.peek(), news.alert, bench.peek());
+      if (document.visibilityState !== "visible") notify(texts.program, announced.value);
       return;
   }
 }
+
+/** Whether weights that are taken are kept. Losing them is the loudest thing that this page has to say. */
+export const isRecording = computed(() => bench.value?.recording ?? true);
+/** Somebody at this device has heard that nothing is being kept; the words stay. */
+export const isSilenced = signal(false);
 
 export const divisionOn = (scale: string): number | null =>
   bench.peek()?.scales.find((one) => one.id === scale)?.divisionGrams ?? null;
@@ -99,16 +106,6 @@ const vibrate = (pattern: number | number[]): void => {
   const isTouched = navigator.userActivation?.hasBeenActive ?? true;
   if ("vibrate" in navigator && isTouched) navigator.vibrate(pattern);
 };
-
-function notify(text: string): void {
-  if (!("Notification" in window) || Notification.permission !== "granted") return;
-  if (document.visibilityState === "visible") return;
-  try {
-    new Notification(languages[language].program, { body: capital(text), tag: text });
-  } catch {
-    // Some phones allow notifications only from a service worker; the sound and the alert bar remain.
-  }
-}
 
 function hear(input: Input): void {
   const before = state.peek();
@@ -125,26 +122,31 @@ function loadAgain(): void {
   location.reload();
 }
 
-/** A screen that sleeps in the middle of a round shows nothing; only some browsers can be asked. */
-async function keepAwake(): Promise<void> {
-  if (!("wakeLock" in navigator) || document.visibilityState !== "visible") return;
-  await navigator.wakeLock.request("screen").catch(() => undefined);
-}
-
 export function start(): void {
-  document.documentElement.lang = language;
+  effect(() => {
+    document.documentElement.lang = languageInForce();
+  });
   window.addEventListener("hashchange", () => {
     route.value = readRoute(location.hash);
   });
   setInterval(() => {
     localNow.value = Date.now();
   }, 300);
-  document.addEventListener("visibilitychange", () => void keepAwake());
-  void keepAwake();
+  const isWeighing = computed(
+    () => route.value.page === "weigh" && (bench.value?.batches.length ?? 0) > 0,
+  );
+  document.addEventListener("visibilitychange", () => void keepAwake(isWeighing.peek()));
+  effect(() => void keepAwake(isWeighing.value));
   soundAfterFirstTouch();
   effect(() => {
     const waits = (bench.value?.alerts.length ?? 0) > 0;
-    soundWhile(waits && (bench.value?.settings.sound ?? false));
+    const isLosing = !isRecording.value && !isSilenced.value;
+    soundWhile((waits || isLosing) && (bench.value?.settings.sound ?? false));
+  });
+  effect(() => {
+    if (isRecording.value) isSilenced.value = false;
+    else if (document.visibilityState !== "visible")
+      notify(say().program, say().connection.notRecording);
   });
   effect(() => {
     if (outdated.value) loadAgain();

@@ -1,15 +1,20 @@
 /** The catalogue of everything that the page says, one file a language; the compiler finds a text that is missing. */
+import { de } from "./texts/de.ts";
 import { en } from "./texts/en.ts";
 
 export type Texts = typeof en;
 
-export const languages = { en } as const satisfies Record<string, Texts>;
+export const languages = { en, de } as const satisfies Record<string, Texts>;
 export type Language = keyof typeof languages;
 
-const isLanguage = (tag: string): tag is Language => Object.hasOwn(languages, tag);
+export const isLanguage = (tag: string): tag is Language => Object.hasOwn(languages, tag);
+
+const languageOf = (tag: string): string => tag.toLowerCase().split("-")[0] ?? "";
 
 /** The first language that the person reads and that is here; English otherwise. */
-export function languageFor(wanted: readonly string[]): Language {
-  const tags = wanted.map((tag) => tag.toLowerCase().split("-")[0] ?? "");
-  return tags.find(isLanguage) ?? "en";
-}
+export const languageFor = (wanted: readonly string[]): Language =>
+  wanted.map(languageOf).find(isLanguage) ?? "en";
+
+/** Figures and dates as the person's own country writes them, where the browser names one for this language. */
+export const localeFor = (language: Language, wanted: readonly string[]): string =>
+  wanted.find((tag) => languageOf(tag) === language) ?? language;

@@ -4,11 +4,21 @@ import type { Bench, Scale, Settings } from "../../../src/wire/bench.ts";
 import type { Ports, SettingsEdit } from "../../../src/wire/requests.ts";
 import type { UnitWord } from "../../../src/wire/words.ts";
 import { service } from "../ask.ts";
+import {
+  awake,
+  chooseLanguage,
+  chosenLanguage,
+  notifications,
+  notify,
+  type Ability,
+} from "../device.ts";
 import { bench, nowMs, say, speech } from "../page.ts";
 import { ActButton, Refused, useAct } from "../parts/act.tsx";
 import { Choice, Field, Form } from "../parts/field.tsx";
+import { ServiceText } from "../parts/service-text.tsx";
 import { WhichForm } from "../parts/scale-trouble.tsx";
-import { capital, readTyped, showTime } from "../show.ts";
+import { readTyped, showTime } from "../show.ts";
+import { isLanguage, languages } from "../texts.ts";
 import { canSound, sound, turnSoundOn, type SoundName } from "../sound.ts";
 
 export function SetUpPage() {
@@ -19,6 +29,7 @@ export function SetUpPage() {
     <>
       <h1>{setup.title}</h1>
       <Scales scales={known.scales} />
+      <DeviceLanguage />
       <Reading settings={known.settings} />
       <Sound settings={known.settings} />
       <Alerts known={known} />
@@ -58,7 +69,8 @@ function Scales({ scales }: { readonly scales: readonly Scale[] }) {
             )}
             {scale.link !== "up" && (scale.why !== null || scale.fix !== null) && (
               <p class="advice">
-                {capital(scale.why ?? "")} {capital(scale.fix ?? look.fixes[scale.link])}
+                <ServiceText text={scale.why ?? ""} />{" "}
+                {scale.fix === null ? look.fixes[scale.link] : <ServiceText text={scale.fix} />}
               </p>
             )}
             {scale.form === null && scale.candidates.length > 0 && <WhichForm scale={scale} />}
@@ -89,7 +101,11 @@ function PortList() {
       <Refused why={act.refusal} />
       {ports !== null && (
         <div role="status">
-          {ports.why !== null && <p class="advice">{capital(ports.why)}</p>}
+          {ports.why !== null && (
+            <p class="advice">
+              <ServiceText text={ports.why} />
+            </p>
+          )}
           {ports.ports.length === 0 && ports.why === null && <p>{setup.noPorts}</p>}
         </div>
       )}
@@ -231,90 +247,257 @@ function Sound({ settings }: { readonly settings: Settings }) {
   );
 }
 
-function Alerts({ known }: { readonly known: Bench }) {
+type Said =
+  | { readonly is: "kept" }
+  | { readonly is: "sent" }
+  | { readonly is: "failed"; readonly why: string };
+
+/** The button that sends a trial by one way, and what came of it. */
+function TryIt({ channel }: { readonly channel: Channel }) {
   const { setup } = say();
-  const act = useAct();
   const trial = useAct();
-  const webhook = useSignal(known.settings.webhook ?? "");
-  const said = useSignal<string | null>(null);
-  const keep = async (): Promise<void> => {
-    const address = webhook.value.trim();
-    said.value = null;
-    const done = await act.run(() =>
-      service.editSettings({ webhook: address === "" ? null : address }),
-    );
-    if (done !== null) said.value = setup.kept;
-  };
+  const said = useSignal<Said | null>(null);
   const tryIt = async (): Promise<void> => {
     said.value = null;
-    const done = await trial.run(() => service.tryAlert());
-    if (done !== null) said.value = setup.tried;
+    const done = await trial.run(() => service.tryAlert({ channel }));
+    if (done === null) return;
+    const { sent, why } = done.body;
+    said.value = sent ? { is: "sent" } : { is: "failed", why: why ?? "" };
   };
+  return (
+    <>
+      <button type="button" class="plain" aria-disabled={trial.busy} onClick={() => void tryIt()}>
+        {setup.channelSaid(setup.channels[channel], setup.tryIt)}
+      </button>
+      <div role="status">
+        {said.value?.is === "sent" && <p>{setup.tried}</p>}
+        {said.value?.is === "failed" && <p class="refused">{setup.failed(said.value.why)}</p>}
+      </div>
+      <Refused why={trial.refusal} />
+    </>
+  );
+}
+
+type Channel = Bench["sending"][number]["channel"];
+
+function Alerts({ known }: { readonly known: Bench }) {
+  const { setup } = say();
   return (
     <section>
       <h2>{setup.alerts}</h2>
-      <Form onSend={() => void keep()}>
-        <Field
-          label={setup.webhook}
-          hint={setup.webhookHint}
-          kind="url"
-          value={webhook.value}
-          onValue={(text) => (webhook.value = text)}
-        />
-        <div class="answers">
-          <button type="submit" class="plain" aria-disabled={act.busy}>
-            {setup.keep}
-          </button>
-          {known.settings.webhook !== null && (
-            <button
-              type="button"
-              class="plain"
-              aria-disabled={trial.busy}
-              onClick={() => void tryIt()}
-            >
-              {setup.tryIt}
-            </button>
-          )}
-        </div>
-      </Form>
-      {said.value !== null && <p role="status">{said.value}</p>}
-      <Refused why={act.refusal ?? trial.refusal} />
+      <Webhook settings={known.settings} />
+      {known.settings.webhook !== null && <TryIt channel="webhook" />}
+      <Mqtt settings={known.settings} />
+      {known.settings.mqtt !== null && <TryIt channel="mqtt" />}
       {known.sending.map((sending) => (
         <p key={sending.channel} class={sending.failed === null ? "quiet" : "refused"}>
           {sending.failed !== null
-            ? setup.failed(sending.failed)
+            ? setup.channelSaid(setup.channels[sending.channel], setup.failed(sending.failed))
             : sending.at !== null &&
-              setup.lastSent(showTime(speech.value, sending.at, nowMs.value))}
+              setup.channelSaid(
+                setup.channels[sending.channel],
+                setup.lastSent(showTime(speech.value, sending.at, nowMs.value)),
+              )}
         </p>
       ))}
       <Notifications />
+      <Awake />
     </section>
+  );
+}
+
+function Webhook({ settings }: { readonly settings: Settings }) {
+  const { setup } = say();
+  const act = useAct();
+  const webhook = useSignal(settings.webhook ?? "");
+  const isKept = useSignal(false);
+  const keep = async (): Promise<void> => {
+    const address = webhook.value.trim();
+    isKept.value = false;
+    const done = await act.run(() =>
+      service.editSettings({ webhook: address === "" ? null : address }),
+    );
+    isKept.value = done !== null;
+  };
+  return (
+    <Form onSend={() => void keep()}>
+      <Field
+        label={setup.webhook}
+        hint={setup.webhookHint}
+        kind="url"
+        value={webhook.value}
+        onValue={(text) => (webhook.value = text)}
+      />
+      <button
+        type="submit"
+        class="plain"
+        aria-disabled={act.busy}
+        aria-label={setup.channelSaid(setup.channels.webhook, setup.keep)}
+      >
+        {setup.keep}
+      </button>
+      <p role="status">{isKept.value && setup.kept}</p>
+      <Refused why={act.refusal} />
+    </Form>
+  );
+}
+
+const usualPrefix = "stillweight";
+
+function Mqtt({ settings }: { readonly settings: Settings }) {
+  const { setup } = say();
+  const act = useAct();
+  const before = settings.mqtt;
+  const url = useSignal(before?.url ?? "");
+  const prefix = useSignal(before?.prefix ?? usualPrefix);
+  const user = useSignal(before?.user ?? "");
+  const password = useSignal("");
+  const isKept = useSignal(false);
+  const keep = async (forget: boolean): Promise<void> => {
+    const address = url.value.trim();
+    isKept.value = false;
+    const typed = password.value === "" ? {} : { password: password.value };
+    const mqtt =
+      address === ""
+        ? null
+        : {
+            url: address,
+            prefix: prefix.value.trim(),
+            user: user.value.trim() === "" ? null : user.value.trim(),
+            ...(forget ? { password: null } : typed),
+          };
+    const done = await act.run(() => service.editSettings({ mqtt }));
+    if (done === null) return;
+    password.value = "";
+    isKept.value = true;
+  };
+  return (
+    <Form onSend={() => void keep(false)}>
+      <Field
+        label={setup.mqtt}
+        hint={setup.mqttHint}
+        kind="url"
+        value={url.value}
+        onValue={(text) => (url.value = text)}
+      />
+      <p class="quiet">{setup.mqttWhat}</p>
+      <Field
+        label={setup.mqttPrefix}
+        hint={setup.mqttPrefixHint}
+        value={prefix.value}
+        onValue={(text) => (prefix.value = text)}
+      />
+      <Field label={setup.mqttUser} value={user.value} onValue={(text) => (user.value = text)} />
+      <Field
+        label={setup.mqttPassword}
+        hint={before?.hasPassword === true ? setup.mqttPasswordKept : setup.mqttPasswordNone}
+        kind="password"
+        value={password.value}
+        onValue={(text) => (password.value = text)}
+      />
+      <div class="answers">
+        <button
+          type="submit"
+          class="plain"
+          aria-disabled={act.busy}
+          aria-label={setup.channelSaid(setup.channels.mqtt, setup.keep)}
+        >
+          {setup.keep}
+        </button>
+        {before?.hasPassword === true && (
+          <button
+            type="button"
+            class="plain"
+            aria-disabled={act.busy}
+            onClick={() => void keep(true)}
+          >
+            {setup.mqttForget}
+          </button>
+        )}
+      </div>
+      <p role="status">{isKept.value && setup.kept}</p>
+      <Refused why={act.refusal} />
+    </Form>
   );
 }
 
 function Notifications() {
   const { setup } = say();
-  const permission = useSignal("Notification" in window ? Notification.permission : null);
+  const can = useSignal(notifications());
+  const isShown = useSignal<boolean | null>(null);
+  const said: Readonly<Record<Ability, string>> = {
+    yes: setup.notifyOn,
+    ask: "",
+    denied: setup.notifyDenied,
+    insecure: setup.notifyInsecure,
+    none: setup.notifyNone,
+  };
   return (
     <>
       <h3>{setup.notify}</h3>
-      {permission.value === null ? (
-        <p>{window.isSecureContext ? setup.notifyNone : setup.notifyInsecure}</p>
-      ) : permission.value === "granted" ? (
-        <p>{setup.notifyOn}</p>
-      ) : permission.value === "denied" ? (
-        <p>{window.isSecureContext ? setup.notifyDenied : setup.notifyInsecure}</p>
-      ) : (
+      {said[can.value] !== "" && <p>{said[can.value]}</p>}
+      {can.value === "ask" && (
         <button
           type="button"
           class="plain"
           onClick={() => {
-            void Notification.requestPermission().then((answer) => (permission.value = answer));
+            void Notification.requestPermission().then(() => (can.value = notifications()));
           }}
         >
           {setup.notifyAllow}
         </button>
       )}
+      {can.value === "yes" && (
+        <button
+          type="button"
+          class="plain"
+          onClick={() => (isShown.value = notify(say().program, say().alerts.trial))}
+        >
+          {setup.notifyTry}
+        </button>
+      )}
+      <p role="status">
+        {isShown.value !== null && (isShown.value ? setup.notifyTried : setup.notifyFailed)}
+      </p>
     </>
+  );
+}
+
+function Awake() {
+  const { setup } = say();
+  const said: Readonly<Record<Ability, string>> = {
+    yes: setup.awakeOn,
+    ask: setup.awakeOn,
+    denied: setup.awakeRefused,
+    insecure: setup.awakeInsecure,
+    none: setup.awakeNone,
+  };
+  return (
+    <>
+      <h3>{setup.awake}</h3>
+      <p>{said[awake.value]}</p>
+    </>
+  );
+}
+
+function DeviceLanguage() {
+  const { setup } = say();
+  return (
+    <section>
+      <h2>{setup.language}</h2>
+      <Choice
+        label={setup.language}
+        isLabelUnseen
+        value={chosenLanguage.value ?? ""}
+        onValue={(tag) => chooseLanguage(isLanguage(tag) ? tag : null)}
+        options={[
+          { value: "", label: setup.languageAuto },
+          ...Object.entries(languages).map(([tag, texts]) => ({
+            value: tag,
+            label: texts.languageName,
+          })),
+        ]}
+      />
+    </section>
   );
 }

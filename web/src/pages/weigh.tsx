@@ -7,6 +7,7 @@ import { service } from "../ask.ts";
 import { bench, localNow, say, speech, state, trayNamed } from "../page.ts";
 import { ClockAct, clockSentence } from "../parts/clock-act.tsx";
 import { ActButton } from "../parts/act.tsx";
+import { FirstPath } from "../parts/first-path.tsx";
 import { LiveWeight } from "../parts/live-weight.tsx";
 import { PracticeHand } from "../parts/practice-hand.tsx";
 import { LoadQuestion } from "../parts/question.tsx";
@@ -34,17 +35,19 @@ export function WeighPage({ scale: asked }: { readonly scale: string | null }) {
   if (known === null) return <LiveWeight scale={null} />;
   const scale = known.scales.find((one) => one.id === id);
   const task = taskOf(known, id);
+  const isFirst = known.batches.length === 0 && look !== "which-form";
   return (
     <>
       {known.scales.length > 1 && <Scales scales={known.scales} shown={id} />}
+      {isFirst && <FirstPath scale={scale ?? null} />}
       {scale === undefined ? (
-        <NoScale />
+        !isFirst && <NoScale />
       ) : look === "which-form" ? (
         <WhichForm scale={scale} />
       ) : (
         <AtScale known={known} scale={scale} task={task} look={look} />
       )}
-      <Acts known={known} task={task} />
+      {!isFirst && <Acts known={known} task={task} />}
       {scale !== undefined && <Trays known={known} scale={scale} task={task} />}
       <PracticeHand />
       <TypedWeight batches={known.batches} />
@@ -113,13 +116,8 @@ function WhatToDo({ known, task, look }: Omit<AtScaleProps, "scale">) {
     return <h1 class="todo">{weigh.comeToRest(capital(trayNamed(next.batch, next.name)))}</h1>;
   if (next !== null)
     return <h1 class="todo">{weigh.put[next.kind](trayNamed(next.batch, next.name))}</h1>;
-  if (batch === null)
-    return (
-      <div class="todo">
-        <h1>{weigh.noBatch}</h1>
-        <p>{weigh.noBatchFix}</p>
-      </div>
-    );
+  // The way to a first batch stands above.
+  if (batch === null) return null;
   return (
     <div class="todo">
       <h1>{batch.clock.state === "out" ? weigh.roundDone : clockSentence(batch)}</h1>

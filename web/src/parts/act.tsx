@@ -2,7 +2,7 @@ import { useSignal } from "@preact/signals";
 import type { ComponentChildren } from "preact";
 import type { Answer, Refusal } from "../ask.ts";
 import { say } from "../page.ts";
-import { capital } from "../show.ts";
+import { ServiceText } from "./service-text.tsx";
 
 export type Acting = {
   readonly busy: boolean;
@@ -39,8 +39,14 @@ export function Refused({ why }: { readonly why: Refusal | null }) {
         <p>{say().refusal.unreachable}</p>
       ) : (
         <>
-          <p>{capital(why.what)}</p>
-          {why.hint !== null && <p class="quiet">{why.hint}</p>}
+          <p>
+            <ServiceText text={why.what} />
+          </p>
+          {why.hint !== null && (
+            <p class="quiet">
+              <ServiceText text={why.hint} />
+            </p>
+          )}
         </>
       )}
     </div>

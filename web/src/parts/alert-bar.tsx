@@ -1,8 +1,9 @@
 import type { Alert } from "../../../src/wire/bench.ts";
+import { alertText } from "../alert-text.ts";
 import { service } from "../ask.ts";
 import { bench, nowMs, say, speech } from "../page.ts";
 import { writeRoute } from "../route.ts";
-import { capital, showTime } from "../show.ts";
+import { showTime } from "../show.ts";
 import { ActButton } from "./act.tsx";
 
 /** The region stands before anything is in it, so that what comes into it is read out. */
@@ -19,11 +20,11 @@ export function AlertBar() {
 
 function OneAlert({ alert }: { readonly alert: Alert }) {
   const texts = say().alerts;
+  const text = alertText(speech.value, alert, bench.value);
   return (
     <div class="alert">
       <p>
-        {capital(alert.text)}{" "}
-        <span class="quiet">{showTime(speech.value, alert.at, nowMs.value)}</span>
+        {text} <span class="quiet">{showTime(speech.value, alert.at, nowMs.value)}</span>
       </p>
       {alert.batch !== null && (
         <a class="button" href={writeRoute({ page: "batch", batch: alert.batch, tray: null })}>
@@ -32,7 +33,7 @@ function OneAlert({ alert }: { readonly alert: Alert }) {
       )}
       <ActButton
         look="big"
-        label={texts.acknowledgeWhich(alert.text)}
+        label={texts.acknowledgeWhich(text)}
         asking={() => service.acknowledge(alert.id)}
       >
         {texts.acknowledge}

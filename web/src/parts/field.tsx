@@ -6,38 +6,34 @@ type FieldProps = {
   readonly value: string;
   readonly onValue: (value: string) => void;
   readonly hint?: string | undefined;
-  readonly kind?: "text" | "number" | "url" | "when";
-  readonly list?: string | undefined;
+  readonly kind?: "text" | "number" | "url" | "when" | "password";
   readonly required?: boolean;
   readonly narrow?: boolean;
 };
 
 /** Numbers are typed as text, so that a comma is not thrown away by the browser. */
-const inputs = {
-  text: { type: "text", inputMode: "text" },
-  number: { type: "text", inputMode: "decimal" },
-  url: { type: "text", inputMode: "url" },
-  when: { type: "datetime-local", inputMode: "none" },
-} as const;
+const modes = { text: "text", number: "decimal", url: "url" } as const;
 
 export function Field(props: FieldProps) {
   const id = useId();
-  const { label, value, onValue, hint, kind = "text", list, required, narrow } = props;
+  const { label, value, onValue, hint, kind = "text", required, narrow } = props;
+  const shared = {
+    id,
+    value,
+    spellcheck: false,
+    required: required ?? false,
+    "aria-describedby": hint === undefined ? undefined : `${id}-hint`,
+    onInput: (event: { readonly currentTarget: HTMLInputElement }) =>
+      onValue(event.currentTarget.value),
+  } as const;
   return (
     <div class={narrow ? "field narrow" : "field"}>
       <label for={id}>{label}</label>
-      <input
-        id={id}
-        type={inputs[kind].type}
-        inputMode={inputs[kind].inputMode}
-        autocomplete="off"
-        spellcheck={false}
-        value={value}
-        list={list ?? ""}
-        required={required ?? false}
-        aria-describedby={hint === undefined ? undefined : `${id}-hint`}
-        onInput={(event) => onValue(event.currentTarget.value)}
-      />
+      {kind === "password" && <input type="password" autocomplete="new-password" {...shared} />}
+      {kind === "when" && <input type="datetime-local" autocomplete="off" {...shared} />}
+      {kind !== "password" && kind !== "when" && (
+        <input type="text" inputMode={modes[kind]} autocomplete="off" {...shared} />
+      )}
       {hint !== undefined && (
         <p id={`${id}-hint`} class="hint">
           {hint}
@@ -49,16 +45,20 @@ export function Field(props: FieldProps) {
 
 type ChoiceProps = {
   readonly label: string;
+  /** Where a heading says the same already. */
+  readonly isLabelUnseen?: boolean;
   readonly value: string;
   readonly onValue: (value: string) => void;
   readonly options: readonly { readonly value: string; readonly label: string }[];
 };
 
-export function Choice({ label, value, onValue, options }: ChoiceProps) {
+export function Choice({ label, isLabelUnseen = false, value, onValue, options }: ChoiceProps) {
   const id = useId();
   return (
     <div class="field narrow">
-      <label for={id}>{label}</label>
+      <label for={id} class={isLabelUnseen ? "unseen" : undefined}>
+        {label}
+      </label>
       <select id={id} value={value} onChange={(event) => onValue(event.currentTarget.value)}>
         {options.map((option) => (
           <option key={option.value} value={option.value} selected={option.value === value}>

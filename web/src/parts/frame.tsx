@@ -1,8 +1,19 @@
 /** What stands around every page: the way to the others, practice, the connection, the sound. */
-import { bench, connection, localNow, outdated, route, say, speech, state } from "../page.ts";
+import {
+  bench,
+  connection,
+  isSilenced,
+  localNow,
+  outdated,
+  route,
+  say,
+  speech,
+  state,
+} from "../page.ts";
 import { writeRoute, type Route } from "../route.ts";
-import { capital, showAge } from "../show.ts";
+import { showAge } from "../show.ts";
 import { canSound, turnSoundOn } from "../sound.ts";
+import { ServiceText } from "./service-text.tsx";
 
 export function Nav() {
   const { nav } = say();
@@ -42,7 +53,10 @@ export function Practice() {
   if (why === null) return null;
   return (
     <p class="practice">
-      <strong>{say().practice.banner}</strong> <span class="quiet">{capital(why)}</span>
+      <strong>{say().practice.banner}</strong>{" "}
+      <span class="quiet">
+        <ServiceText text={why} />
+      </span>
     </p>
   );
 }
@@ -63,12 +77,23 @@ export function Connection() {
     <div class="trouble" role="alert">
       {!known.recording && (
         <p>
-          <strong>{texts.notRecording}</strong> {capital(known.notRecordingWhy ?? "")}
+          <strong class="loud">{texts.notRecording}</strong>{" "}
+          <ServiceText text={known.notRecordingWhy ?? ""} />
         </p>
+      )}
+      {!known.recording && (
+        <>
+          <p>{texts.notRecordingFix}</p>
+          {known.settings.sound && !isSilenced.value && (
+            <button type="button" class="big" onClick={() => (isSilenced.value = true)}>
+              {texts.silence}
+            </button>
+          )}
+        </>
       )}
       {known.clockJump !== null && (
         <p>
-          <strong>{texts.clockJump}</strong> {capital(known.clockJump)}
+          <strong>{texts.clockJump}</strong> <ServiceText text={known.clockJump} />
         </p>
       )}
     </div>

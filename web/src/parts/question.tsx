@@ -2,6 +2,7 @@ import type { Question } from "../../../src/wire/bench.ts";
 import { service } from "../ask.ts";
 import { say, speech, trayNamed } from "../page.ts";
 import { capital, showMass } from "../show.ts";
+import { ServiceText } from "./service-text.tsx";
 import { Refused, useAct } from "./act.tsx";
 
 type Candidate = Question["candidates"][number];
@@ -24,7 +25,9 @@ export function LoadQuestion({ scale, question, divisionGrams }: Props) {
   return (
     <section class="ask" data-question aria-labelledby="question-title">
       <h1 id="question-title">{asksWhich ? weigh.whichTray : weigh.zeroNotSeen}</h1>
-      <p class="quiet">{capital(question.why)}</p>
+      <p class="quiet">
+        <ServiceText text={question.why} />
+      </p>
       <div class="answers">
         {question.candidates.map((one) => {
           const name = trayNamed(one.batch, one.name);

@@ -5,15 +5,19 @@ import type { UnitWord } from "../../../src/wire/words.ts";
 import { service } from "../ask.ts";
 import { say } from "../page.ts";
 import { writeRoute } from "../route.ts";
-import { capital } from "../show.ts";
 import { Refused, useAct } from "./act.tsx";
+import { ServiceText } from "./service-text.tsx";
 
 export function LinkTrouble({ scale }: { readonly scale: Scale }) {
   const { look } = say();
   return (
     <div class="advice">
-      {scale.why !== null && <p>{capital(scale.why)}</p>}
-      <p>{capital(scale.fix ?? look.fixes[scale.link])}</p>
+      {scale.why !== null && (
+        <p>
+          <ServiceText text={scale.why} />
+        </p>
+      )}
+      <p>{scale.fix === null ? look.fixes[scale.link] : <ServiceText text={scale.fix} />}</p>
       <p>
         <a class="button" href={writeRoute({ page: "setup" })}>
           {look.chooseScale}

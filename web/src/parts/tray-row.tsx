@@ -7,6 +7,7 @@ import { ActButton } from "./act.tsx";
 import { DryingCurve } from "./curve.tsx";
 import { PastBatches } from "./past-batches.tsx";
 import { LastInterval } from "./last-interval.tsx";
+import { ReasonText, ServiceText } from "./service-text.tsx";
 import { isBehindOthers } from "./verdict-block.tsx";
 import { VerdictMark } from "./verdict-mark.tsx";
 
@@ -78,7 +79,9 @@ function Reasons({ tray }: { readonly tray: Tray }) {
     <div class="reasons">
       {tray.tareGrams === null && <p>{texts.tray.noTare}</p>}
       {reasons.map((reason) => (
-        <p key={reason.code}>{capital(reason.text)}</p>
+        <p key={reason.code}>
+          <ReasonText {...reason} />
+        </p>
       ))}
       {tray.coreCheck !== null && <p>{texts.core.found[tray.coreCheck.finding]}</p>}
     </div>
@@ -96,7 +99,7 @@ function Contradiction({ batch, tray }: { readonly batch: Batch; readonly tray: 
   return (
     <div class="contradiction">
       <p>
-        <strong>{texts.title}.</strong> {capital(found.text)}
+        <strong>{texts.title}.</strong> <ReasonText {...found} />
       </p>
       {batch.phase !== "ended" && (
         <div class="answers">
@@ -200,7 +203,7 @@ function Figures({ tray }: { readonly tray: Tray }) {
       )}
       {tray.cautions.map((caution) => (
         <li key={caution} class="caution">
-          {caution}
+          <ServiceText text={caution} />
         </li>
       ))}
     </ul>

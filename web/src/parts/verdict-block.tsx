@@ -5,6 +5,7 @@ import { service } from "../ask.ts";
 import { nowMs, say, speech } from "../page.ts";
 import { capital, listOf, showMoreHours, showTime, trayName } from "../show.ts";
 import { ActButton } from "./act.tsx";
+import { ReasonText } from "./service-text.tsx";
 import { VerdictMark } from "./verdict-mark.tsx";
 
 export function VerdictBlock({ batch }: { readonly batch: Batch }) {
@@ -26,8 +27,11 @@ export function VerdictBlock({ batch }: { readonly batch: Batch }) {
         <p class="verdict-word">{texts.words[batch.verdict]}</p>
         <p>{texts.meanings[batch.verdict]}</p>
         {follows !== "" && <p class="follows">{follows}</p>}
-        {reasonsOf(batch).map((reason) => (
-          <p key={reason}>{reason}</p>
+        {reasonsOf(batch).map(({ who, reason }) => (
+          <p key={reason.text}>
+            {who !== null && `${who}: `}
+            <ReasonText {...reason} />
+          </p>
         ))}
         {batch.verdict === "stable" && <p class="quiet">{texts.stableAdvice}</p>}
       </div>
@@ -36,27 +40,28 @@ export function VerdictBlock({ batch }: { readonly batch: Batch }) {
 }
 
 const mostReasons = 2;
+type Reason = { readonly code: string; readonly text: string };
 
 /** Why the batch has its word: the reasons of the trays that have it too, each once, with their names. */
-function reasonsOf(batch: Batch): readonly string[] {
+function reasonsOf(
+  batch: Batch,
+): readonly { readonly who: string | null; readonly reason: Reason }[] {
   if (batch.verdict === "stable") return [];
   const isBehind = (tray: Tray): number => (batch.behind.includes(tray.id) ? 0 : 1);
   const trays = batch.trays
     .filter((tray) => tray.verdict?.verdict === batch.verdict)
     .toSorted((a, b) => isBehind(a) - isBehind(b));
-  const names = new Map<string, string[]>();
+  const found = new Map<string, { readonly reason: Reason; readonly names: string[] }>();
   for (const tray of trays) {
-    const why = tray.verdict?.contradiction?.text ?? tray.verdict?.reasons[0]?.text;
-    if (why === undefined) continue;
-    names.set(why, [...(names.get(why) ?? []), trayName(speech.value, tray.name)]);
+    const reason = tray.verdict?.contradiction ?? tray.verdict?.reasons[0];
+    if (reason === undefined) continue;
+    const names = found.get(reason.text)?.names ?? [];
+    found.set(reason.text, { reason, names: [...names, trayName(speech.value, tray.name)] });
   }
-  return [...names]
-    .slice(0, mostReasons)
-    .map(([why, who]) =>
-      who.length === batch.trays.length
-        ? capital(why)
-        : say().batch.because(capital(listOf(speech.value, who)), why),
-    );
+  return [...found.values()].slice(0, mostReasons).map(({ reason: { code, text }, names }) => ({
+    who: names.length === batch.trays.length ? null : capital(listOf(speech.value, names)),
+    reason: { code, text },
+  }));
 }
 
 /** Where all are behind, none holds the others up. */

@@ -1,10 +1,21 @@
 /** English. Figures come in ready to be shown; whole sentences, so that another language may turn them round. */
+import type { Alert } from "../../../src/wire/bench.ts";
 import type { CoreFinding, LinkWord, VerdictWord, WeighingKind } from "../../../src/wire/words.ts";
 
 const plural = (count: number, one: string, many: string): string => (count === 1 ? one : many);
 
+/** What an alert tells beside its code, ready to be shown; an empty text where it tells nothing. */
+export type AlertParts = {
+  readonly batch: string;
+  readonly more: string;
+  readonly behind: string;
+  readonly why: string;
+  readonly minutes: string;
+};
+
 export const en = {
   program: "Stillweight",
+  languageName: "English",
   range: (low: string, high: string) => `${low} to ${high}`,
   until: (time: string) => `to ${time}`,
   trayNumbered: (number: string) => `tray ${number}`,
@@ -44,6 +55,9 @@ export const en = {
     outdatedStill:
       "The program and this page do not fit together. Close the page and open it again.",
     notRecording: "Nothing is being kept.",
+    notRecordingFix:
+      "Weights that are taken now are lost. Write them down, and free the disk or look at it.",
+    silence: "Understood, no more sound",
     clockJump: "The computer's clock jumped.",
   },
   practice: {
@@ -71,6 +85,22 @@ export const en = {
     acknowledge: "Understood",
     acknowledgeWhich: (text: string) => `Understood: ${text}`,
     look: "Look at the batch",
+    trial: "A trial alert: this is how an alert will look.",
+    say: {
+      "time-to-weigh": ({ batch }) => `${batch}: time to take the trays out and weigh them.`,
+      stable: ({ batch }) =>
+        `${batch}: stable weight reached. Break the thickest piece of each tray before you call it done.`,
+      "needs-more": ({ batch, more, behind }) =>
+        `${batch}: still losing${more === "" ? "" : `, ${more}`}${behind === "" ? "" : `; ${behind}`}.`,
+      stalled: ({ batch, why }) =>
+        `${batch}: stalled. Look at the dryer, look for ice.${why === "" ? "" : ` ${why}`}`,
+      gaining: ({ batch, why }) => `${batch}: gaining weight.${why === "" ? "" : ` ${why}`}`,
+      unsure: ({ batch, why }) => `${batch}: unsure.${why === "" ? "" : ` ${why}`}`,
+      "out-too-long": ({ batch, minutes }) =>
+        `${batch}: the trays have been out for ${minutes} and draw moisture.`,
+      "scale-lost": ({ why }) =>
+        `The scale is lost while a batch waits for it.${why === "" ? "" : ` ${why}`}`,
+    } satisfies Record<Alert["code"], (parts: AlertParts) => string>,
   },
   look: {
     settled: "Settled",
@@ -124,6 +154,18 @@ export const en = {
     nothingWaits: "No tray waits to be weighed.",
     noBatch: "No batch yet",
     noBatchFix: "Plan a batch: which trays, and what lies on each.",
+    first: {
+      scale: "Which scale?",
+      scaleDone: (uri: string) => `The scale: ${uri}`,
+      scaleWhy: "Plug it in, list the ports, pick it.",
+      practiceDone: "A practice scale is at work: try everything, nothing can go wrong.",
+      ownScale: "Use your own scale instead",
+      noScale: "No scale at hand? Weights can be typed by hand, too.",
+      batch: "What is on the trays?",
+      batchWhy: "Name the dryer and its trays, and what lies on each. A minute's work.",
+      weigh: "Put each tray on the scale",
+      weighWhy: "Its weight is taken by itself as soon as it rests.",
+    },
     planOne: "Plan a batch",
     roundDone: "All trays of this round are weighed.",
     inDryer: (name: string, time: string) => `${name} dries, ${time} so far.`,
@@ -192,10 +234,29 @@ export const en = {
       stalled: "The weight no longer falls, but it is more than this food can weigh when dry.",
       unsure: "It cannot be told yet.",
     } satisfies Record<VerdictWord, string>,
+    /** In a few words, beside the judgment's own sentence where that is in another language. */
+    reasons: {
+      "too-few": "Too few weighings",
+      "too-coarse": "The scale is too coarse",
+      "above-tolerance": "It still loses too much",
+      heavy: "Too heavy for a dry tray",
+      "broke-off": "The loss broke off",
+      "dryness-unchecked": "Dryness cannot be checked",
+      rose: "It has become heavier",
+      "soft-core": "Not dry inside",
+      steady: "Steady",
+      "swapped-trays": "Trays swapped",
+      "wrong-tare": "Wrong empty tray",
+      "unit-mixed": "Units mixed up",
+      "food-removed": "Food was taken off",
+      "weighed-twice": "Weighed twice",
+      "hours-order": "Hours out of order",
+      "lighter-than-possible": "Lighter than possible",
+      "fresh-conflict": "The mass before drying does not fit",
+    } as Readonly<Record<string, string>>,
     noVerdict: "No verdict yet",
     noVerdictWhy: "It comes with the first round of weighing after some hours of drying.",
     behind: (names: string, count: number) => `${names} ${plural(count, "is", "are")} behind`,
-    because: (tray: string, why: string) => `${tray}: ${why}`,
     joined: (one: string, two: string) => `${one}; ${two}`,
     stableAdvice: "This is a statement about weight. Break the thickest piece before you pack.",
     clock: {
@@ -482,14 +543,41 @@ export const en = {
     webhookHint: "an http address that is sent each alert; empty for none",
     tryIt: "Try it",
     tried: "Sent. Look at the other end.",
+    language: "Language of this device",
+    languageAuto: "as the browser asks",
+    mqtt: "Address of the MQTT broker",
+    mqttHint: "for example mqtt://192.168.1.20; empty for none",
+    mqttPrefix: "Topic prefix",
+    mqttPrefixHint: "alerts go to this prefix and /alert",
+    mqttUser: "User",
+    mqttPassword: "Password",
+    mqttPasswordKept: "one is kept and never shown; leave empty to keep it",
+    mqttPasswordNone: "leave empty for none",
+    mqttForget: "Forget the password",
+    mqttWhat:
+      "Home Assistant finds the weight and the verdict there by itself, where MQTT discovery is on.",
+    channels: { webhook: "Webhook", mqtt: "MQTT" },
+    channelSaid: (channel: string, said: string) => `${channel}: ${said}`,
     lastSent: (time: string) => `Last sent ${time}.`,
     failed: (why: string) => `The last try failed: ${why}`,
     notify: "Notifications on this device",
     notifyAllow: "Allow notifications",
     notifyOn: "Allowed: alerts show here also when this page is in the background.",
+    notifyTry: "Show one now",
+    notifyTried:
+      "Shown. If you saw nothing, look at the notifications of the system and at its do-not-disturb.",
+    notifyFailed:
+      "This browser shows none from an open page. Use the webhook or MQTT, and leave the sound on.",
+    awake: "Screen stays on while weighing",
+    awakeOn: "Yes, while this page is in front.",
+    awakeInsecure:
+      "Not here: browsers allow it only over https or on the same computer. Set the screen's time-out in the device's settings.",
+    awakeNone: "This browser cannot. Set the screen's time-out in the device's settings.",
+    awakeRefused:
+      "The device refused, perhaps to save its battery. Plug it in, or set the screen's time-out in its settings.",
     notifyDenied: "Blocked in this browser. Allow them in the browser's settings for this page.",
     notifyInsecure:
-      "This browser allows notifications only over https or on the same computer. Use the webhook instead.",
+      "This browser allows notifications only over https or on the same computer. Use the webhook or MQTT instead.",
     notifyNone: "This browser has none.",
     data: "Data",
     folder: (path: string) => `Everything is kept in ${path}.`,

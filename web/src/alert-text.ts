@@ -1,0 +1,53 @@
+/** An alert in the person's language, from its code and figures. Pure. */
+import type { Alert, Bench } from "../../src/wire/bench.ts";
+import {
+  batchName,
+  capital,
+  listOf,
+  showDuration,
+  showMoreHours,
+  trayName,
+  type Speech,
+} from "./show.ts";
+
+export function alertText(speech: Speech, alert: Alert, bench: Bench | null): string {
+  const { texts } = speech;
+  const { figures } = alert;
+  const batch = bench?.batches.find((one) => one.id === alert.batch);
+  // An alert from before it carried figures, of a kind that cannot do without, is told as it came.
+  const needsBatch = alert.batch !== null && batch === undefined;
+  if (needsBatch || (alert.code === "out-too-long" && figures["minutesOut"] === undefined))
+    return capital(alert.text);
+  const low = numberIn(figures["lowHours"]);
+  const high = numberIn(figures["highHours"]);
+  const names = Array.isArray(figures["behind"])
+    ? figures["behind"].map((name) => trayName(speech, name))
+    : [];
+  return texts.alerts.say[alert.code]({
+    batch: batch === undefined ? "" : batchName(speech, batch),
+    more:
+      low === null || high === null
+        ? ""
+        : showMoreHours(speech, { estimate: (low + high) / 2, low, high }),
+    behind: names.length === 0 ? "" : texts.batch.behind(listOf(speech, names), names.length),
+    why: whyIn(speech, figures),
+    minutes: showDuration(speech, (numberIn(figures["minutesOut"]) ?? 0) / 60),
+  });
+}
+
+const numberIn = (figure: Alert["figures"][string] | undefined): number | null =>
+  typeof figure === "number" ? figure : null;
+const textIn = (figure: Alert["figures"][string] | undefined): string =>
+  typeof figure === "string" ? figure : "";
+
+/** The reason in this language in a few words; in English the service's whole sentence. */
+function whyIn({ texts }: Speech, figures: Alert["figures"]): string {
+  const sentence = textIn(figures["reasonText"]) || textIn(figures["why"]);
+  const word = texts.batch.reasons[textIn(figures["reason"])];
+  if (sentence === "") return "";
+  const said = /[.!?]$/.test(sentence) ? capital(sentence) : `${capital(sentence)}.`;
+  return word === undefined || texts.languageName === serviceLanguage ? said : `${word}. (${said})`;
+}
+
+/** The language of the sentences that the service makes. */
+export const serviceLanguage = "English";

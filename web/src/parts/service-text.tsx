@@ -1,0 +1,21 @@
+import { serviceLanguage } from "../alert-text.ts";
+import { say } from "../page.ts";
+import { capital } from "../show.ts";
+
+/** A sentence of the service, which speaks English: marked as such, so that it is read out rightly. */
+export function ServiceText({ text }: { readonly text: string }) {
+  const isForeign = say().languageName !== serviceLanguage;
+  return <span lang={isForeign ? "en" : undefined}>{capital(text)}</span>;
+}
+
+/** A reason of the judgment: in a few words of this language, and the service's sentence with its figures. */
+export function ReasonText({ code, text }: { readonly code: string; readonly text: string }) {
+  const word = say().batch.reasons[code];
+  const isForeign = say().languageName !== serviceLanguage;
+  return (
+    <>
+      {isForeign && word !== undefined && `${word}. `}
+      <ServiceText text={text} />
+    </>
+  );
+}
