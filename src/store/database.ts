@@ -35,8 +35,7 @@ export function openDatabase(folder: string, steps: readonly Step[], at: UtcMs):
   else createPrivate(file);
   const db = new Database(file, { timeout: 5000 });
   try {
-    if (Number(db.pragma("application_id", { simple: true })) !== applicationId)
-      db.pragma(`application_id = ${applicationId}`);
+    markOurs(db, file);
     refuseNewer(file, stepOf(db), steps.length);
     refuseDamaged(db, file);
     writeCarefully(db);
@@ -48,8 +47,17 @@ export function openDatabase(folder: string, steps: readonly Step[], at: UtcMs):
   }
 }
 
+/** Only an empty file becomes ours: one that a power cut left half made is empty again once it is open. */
+function markOurs(db: Database.Database, file: string): void {
+  if (Number(db.pragma("application_id", { simple: true })) === applicationId) return;
+  const objects = db.prepare("SELECT count(*) FROM sqlite_master").pluck().get();
+  if (objects !== 0) throw new Fault("store.not-ours", `${file} was not made by this program`);
+  db.pragma(`application_id = ${applicationId}`);
+}
+
 /**
- * Looks at the header alone, before SQLite may touch the file. Source of the offsets: SQLite's own description of
+ * A power cut may leave the header torn, and the log or journal beside the file then mends it. Otherwise looks at
+ * the header alone, before SQLite may touch the file. Source of the offsets: SQLite's own description of
  * its file format, section 1.3 (the database header).
  */
 function refuseForeign(file: string, newest: number): void {
@@ -60,9 +68,14 @@ function refuseForeign(file: string, newest: number): void {
   } finally {
     closeSync(handle);
   }
+  const isMended = ["-wal", "-journal"].some(
+    (ending) => existsSync(`${file}${ending}`) && statSync(`${file}${ending}`).size > 0,
+  );
   const isSqlite = header.toString("latin1", 0, 16) === "SQLite format 3\0";
-  if (!isSqlite || header.readUInt32BE(68) !== applicationId)
+  if (!isSqlite || header.readUInt32BE(68) !== applicationId) {
+    if (isMended) return;
     throw new Fault("store.not-ours", `${file} was not made by this program`);
+  }
   refuseNewer(file, header.readUInt32BE(60), newest);
 }
 

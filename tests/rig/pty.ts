@@ -25,10 +25,10 @@ export class Pty {
   readonly #received: Buffer[] = [];
   #waiting: { name: keyof Answer; resolve: () => void; reject: (why: Error) => void }[] = [];
 
-  private constructor() {
+  private constructor(rigFolder: string) {
     this.#folder = mkdtempSync(join(tmpdir(), "stillweight-line-"));
     this.path = join(this.#folder, "scale");
-    this.#child = spawn("python3", [join(import.meta.dirname, "pty.py"), this.path], {
+    this.#child = spawn("python3", [join(rigFolder, "pty.py"), this.path], {
       stdio: ["pipe", "pipe", "inherit"],
     });
     createInterface({ input: this.#child.stdout! }).on("line", (line) => {
@@ -45,8 +45,9 @@ export class Pty {
     this.#child.stdin!.on("error", () => undefined);
   }
 
-  static async start(): Promise<Pty> {
-    const line = new Pty();
+  /** `rigFolder`: where pty.py lies, for a caller that was compiled to another place. */
+  static async start(rigFolder: string = import.meta.dirname): Promise<Pty> {
+    const line = new Pty(rigFolder);
     await line.#answer("plugged");
     return line;
   }

@@ -1,12 +1,15 @@
 import Database from "better-sqlite3";
 import {
+  closeSync,
   copyFileSync,
   existsSync,
   mkdirSync,
+  openSync,
   readdirSync,
   readFileSync,
   statSync,
   writeFileSync,
+  writeSync,
 } from "node:fs";
 import { join } from "node:path";
 import { expect, onTestFinished, test } from "vitest";
@@ -243,4 +246,22 @@ test("steps with a gap in their numbers are a mistake of the program", () => {
   writeFileSync(join(folder, "0003-c.sql"), "");
   expect(() => stepsIn(folder)).toThrow("0003-c.sql is not step 2");
   expect(existsSync(stepsFolder)).toBe(true);
+});
+
+test("a header torn by a power cut is mended by the log beside it, and is not taken for a foreign file", () => {
+  const folder = tempFolder();
+  const store = openStore(folder, real);
+  store.record([oneBatch]);
+  // So many that the file grows, which puts its first page into the log.
+  for (let id = 1; id <= 40; id++) store.record([taken(aWeighing(id))]);
+  const after = tempFolder();
+  for (const ending of ["", "-wal"])
+    copyFileSync(`${databaseIn(folder)}${ending}`, `${databaseIn(after)}${ending}`);
+  store.close();
+  const file = openSync(databaseIn(after), "r+");
+  writeSync(file, Buffer.alloc(512, 0xa5), 0, 512, 0);
+  closeSync(file);
+  const again = openStore(after, real);
+  expect(again.loadBatch(1)?.weighings).toHaveLength(40);
+  again.close();
 });
