@@ -9,10 +9,10 @@ export type Event =
   | { readonly is: "unlink"; readonly file: string }
   | { readonly is: "said"; readonly text: string };
 
-export const straceArguments = [
-  ...["-e", "trace=pwrite64,write,fdatasync,fsync,ftruncate,unlink"],
-  ...["-xx", "-y", "-s", "1000000", "-e", "signal=none"],
-];
+const calls = "trace=pwrite64,write,fdatasync,fsync,ftruncate,unlink";
+export const straceArguments = "-e CALLS -xx -y -s 1000000 -e signal=none"
+  .split(" ")
+  .map((part) => (part === "CALLS" ? calls : part));
 
 const call =
   /^(?<name>\w+)\((?:(?<fd>\d+)(?:<(?<file>[^>]*)>)?(?:, )?)?(?:"(?<text>[^"]*)"(?<cut>\.\.\.)?(?:, )?)?(?<rest>[^)]*)\)\s+= (?<result>-?\d+)/;
