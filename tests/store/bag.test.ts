@@ -1,0 +1,101 @@
+import Database from "better-sqlite3";
+import { expect, test } from "vitest";
+import type { Bag, BagFate } from "../../src/bag/bag.ts";
+import type { Fact } from "../../src/service/bench.ts";
+import { databaseIn } from "../../src/store/database.ts";
+import { inspectStore } from "../../src/store/inspect.ts";
+import { openStore } from "../../src/store/store.ts";
+import { aBag, aBagWeighing } from "./bags.ts";
+import { later, oneBatch } from "./facts.ts";
+import { real, tempFolder, tempStore } from "./folder.ts";
+
+const planned = (bag: Bag): Fact => ({ is: "bag-planned", bag });
+const fated = (id: number, bagId: number, fate: BagFate["fate"]): BagFate => ({
+  id,
+  bagId,
+  fate,
+  at: later(2000 + id),
+  note: "eaten",
+});
+
+test("a bag is read back as it was kept, with its weighings and what became of it", () => {
+  const folder = tempFolder();
+  const store = openStore(folder, real);
+  const bare = aBag(2, {
+    supplier: null,
+    prepared: null,
+    wentIn: null,
+    driedAt: null,
+    absorbers: null,
+    moisture: null,
+    cautions: [],
+    although: "for soup tonight",
+    container: "jar",
+  });
+  store.record([oneBatch, planned(aBag(1)), planned(bare)]);
+  const weighings = [
+    aBagWeighing(1, 1, "tare", 8.2),
+    aBagWeighing(2, 1, "filled", 59.2),
+    aBagWeighing(3, 1, "filled", 59.3, { supersedes: 2, reason: "read again" }),
+  ];
+  store.record(weighings.map((weighing) => ({ is: "bag-weighed", weighing })));
+  store.record([{ is: "bag-fate", fate: fated(1, 1, "opened") }]);
+  store.close();
+  const again = openStore(folder, real);
+  const expected = [{ ...aBag(1), weighings, fates: [fated(1, 1, "opened")] }, bare];
+  expect(again.load().bags).toStrictEqual(expected);
+  expect(again.bags({ is: "bag", id: 2 })).toStrictEqual([bare]);
+  expect(again.bags({ is: "batch", id: 1 })).toHaveLength(2);
+  expect(again.bags({ is: "batch", id: 9 })).toEqual([]);
+  expect(again.bagNamed(1, 2)).toBe(2);
+  expect(again.bagNamed(1, 3)).toBeNull();
+  expect(again.load().next).toMatchObject({ bag: 3, bagPlan: 2, bagWeighing: 4, bagFate: 2 });
+  again.close();
+});
+
+test("a plan stays on the bench until the last of its bags is gone; nothing leaves the record", () => {
+  const store = tempStore();
+  store.record([oneBatch, planned(aBag(1)), planned(aBag(2)), planned(aBag(3, { plan: 2 }))]);
+  store.record([{ is: "bag-fate", fate: fated(1, 1, "used") }]);
+  store.record([{ is: "bag-fate", fate: fated(2, 3, "thrown-away") }]);
+  expect(store.load().bags.map(({ id }) => id)).toEqual([1, 2]);
+  store.record([{ is: "bag-fate", fate: fated(3, 2, "given-away") }]);
+  expect(store.load().bags).toEqual([]);
+  expect(store.bags({ is: "all" })).toHaveLength(3);
+});
+
+test("two bags of a batch never have the same number", () => {
+  const store = tempStore();
+  store.record([oneBatch, planned(aBag(1))]);
+  expect(() => store.record([planned(aBag(2, { sequence: 1 }))])).toThrow(/UNIQUE/);
+  expect(store.bags({ is: "all" })).toHaveLength(1);
+});
+
+test("weighings of bags are only added to, and a change behind the program's back is found", () => {
+  const folder = tempFolder();
+  const store = openStore(folder, real);
+  store.record([oneBatch, planned(aBag(1))]);
+  for (const id of [1, 2, 3])
+    store.record([{ is: "bag-weighed", weighing: aBagWeighing(id, 1, "shelf", 63 + id) }]);
+  store.close();
+  expect(inspectStore(databaseIn(folder)).problems).toEqual([]);
+  const db = new Database(databaseIn(folder));
+  for (const sql of [
+    "UPDATE bag_weighing SET gross_mg = 1 WHERE id = 2",
+    "DELETE FROM bag_weighing WHERE id = 3",
+    "UPDATE bag SET target_mg = 1",
+    "DELETE FROM bag_part",
+  ])
+    expect(() => db.exec(sql)).toThrow(/only added to/);
+  const trigger = db
+    .prepare<[], string>("SELECT sql FROM sqlite_schema WHERE name = 'bag_weighing_never_changed'")
+    .pluck()
+    .get();
+  db.exec("DROP TRIGGER bag_weighing_never_changed");
+  db.exec("UPDATE bag_weighing SET gross_mg = 1 WHERE id = 2");
+  db.exec(trigger ?? "");
+  db.close();
+  expect(inspectStore(databaseIn(folder)).problems.join()).toContain(
+    "bag weighing 2 is not as it was kept",
+  );
+});
