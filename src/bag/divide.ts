@@ -34,16 +34,15 @@ export const freshEquivalent = (dry: Grams, freshPerDry: number): Grams => grams
 export const waterToRestore = (dry: Grams, freshPerDry: number): Grams =>
   grams(Math.max(0, dry * (freshPerDry - 1)));
 
-/** What the next of the bags that are not yet filled should take, so that these end equal. */
-export function nextTarget(
+/** What the bags that are not yet filled should take, in their order, so that these end equal. */
+export function openTargets(
   plan: {
     readonly total: Grams;
     readonly filled: readonly Grams[];
     readonly open: number;
   },
   division: Grams,
-): Grams {
+): readonly Grams[] {
   const taken = plan.filled.reduce((sum, one) => sum + one, 0);
-  const left = grams(Math.max(0, plan.total - taken));
-  return planEqualBags(left, Math.max(1, plan.open), division)[0] ?? left;
+  return planEqualBags(grams(Math.max(0, plan.total - taken)), plan.open, division);
 }

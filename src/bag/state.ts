@@ -2,7 +2,7 @@
 import { netMass, netUncertainty } from "../tray/net.ts";
 import { grams, type Fraction, type Grams, type UtcMs } from "../units/quantity.ts";
 import type { Bag, BagState, BagWeighing, BagWeighingKind } from "./bag.ts";
-import { nextTarget } from "./divide.ts";
+import { openTargets } from "./divide.ts";
 import { judgeRecheck, type Recheck } from "./recheck.ts";
 
 /** The rows that count, in the order of their times: neither struck nor replaced by a later row. */
@@ -68,13 +68,13 @@ export function recheckOf(bag: Bag, limit: Fraction, now: UtcMs): Recheck | null
 
 /** What a bag should take now: the plan's mass that is not filled yet, spread over the bags that are still open. */
 export function targetOf(bag: Bag, plan: readonly Bag[], division: Grams): Grams {
-  if (filledOf(bag) !== null) return bag.target;
   const counted = plan.filter((one) => stateOf(one) !== "cancelled");
+  const open = counted.filter((one) => filledOf(one) === null);
+  const place = open.findIndex((one) => one.id === bag.id);
+  if (place === -1) return bag.target;
   const filled = counted.flatMap((one) => filledOf(one) ?? []);
-  return nextTarget(
-    { total: totalOf(counted), filled, open: counted.length - filled.length },
-    division,
-  );
+  const targets = openTargets({ total: totalOf(counted), filled, open: open.length }, division);
+  return targets[place] ?? bag.target;
 }
 
 const totalOf = (plan: readonly Bag[]): Grams =>

@@ -3,7 +3,7 @@ import { expect, test } from "vitest";
 import {
   bagsOfFresh,
   freshEquivalent,
-  nextTarget,
+  openTargets,
   planEqualBags,
   waterToRestore,
 } from "../../src/bag/divide.ts";
@@ -55,10 +55,13 @@ test("water to restore the fresh water content: 9.718 g for each gram of strawbe
 
 test("what one bag got too much is taken evenly from those still open", () => {
   const plan = { total: grams(102), filled: [grams(37)], open: 2 };
-  expect(nextTarget(plan, grams(0.1))).toBeCloseTo(32.5, 9);
-  expect(nextTarget({ total: grams(102), filled: [grams(60), grams(50)], open: 1 }, grams(1))).toBe(
-    0,
-  );
+  expect(openTargets(plan, grams(0.1))).toEqual([32.5, 32.5]);
+  expect(openTargets({ total: grams(102), filled: [grams(37)], open: 2 }, grams(1))).toEqual([
+    33, 32,
+  ]);
+  expect(
+    openTargets({ total: grams(102), filled: [grams(60), grams(50)], open: 1 }, grams(1)),
+  ).toEqual([0]);
 });
 
 test("masses keep to whole milligrams", () => {

@@ -1,0 +1,171 @@
+import { spawnSync } from "node:child_process";
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import jsqr from "jsqr";
+import { PNG } from "pngjs";
+import { expect, onTestFinished, test } from "vitest";
+import { labelContent } from "../../src/label/content.ts";
+import { drawLabel, type Fonts } from "../../src/label/draw.ts";
+import type { Bag, LabelStock } from "../../src/wire/bag.ts";
+import { bag as practiceBag } from "../http/fake.ts";
+
+const fontFolder = join(import.meta.dirname, "..", "..", "src", "label", "font");
+const fonts: Fonts = {
+  regular: readFileSync(join(fontFolder, "DejaVuSans.ttf")),
+  bold: readFileSync(join(fontFolder, "DejaVuSans-Bold.ttf")),
+};
+const stocks: LabelStock[] = ["62x29", "4x6", "70x37"];
+const made = new Date(Date.UTC(2026, 10, 25, 12));
+
+const chicken: Bag = {
+  ...practiceBag,
+  code: "12-3",
+  batchNumber: 12,
+  practice: false,
+  product: "Chicken, breast, raw",
+  supplier: "Hill Farm",
+  netGrams: 51,
+  freshGrams: 453.59237,
+  waterToAddGrams: 402.6,
+  sealedGrossGrams: 63.2,
+  cautions: [
+    "Raw stays raw: cook before drying or after rehydrating, and mark it so. Freeze-drying does not kill microbes.",
+  ],
+  weighings: [{ ...practiceBag.weighings[0]!, kind: "filled" }],
+};
+
+const contentOf = (bag: Bag) => labelContent(bag, (iso) => iso.slice(0, 10));
+
+/** The label as a file, read by programs of others. */
+async function printed(bag: Bag, stock: LabelStock) {
+  const folder = mkdtempSync(join(tmpdir(), "label-"));
+  onTestFinished(() => rmSync(folder, { recursive: true, force: true }));
+  const file = join(folder, "label.pdf");
+  writeFileSync(file, await drawLabel(contentOf(bag), stock, fonts, made));
+  const run = (command: string, ...args: string[]): string => {
+    const done = spawnSync(command, args, { encoding: "utf8", cwd: folder });
+    if (done.status !== 0) throw new Error(`${command}: ${done.stderr}`);
+    return done.stdout;
+  };
+  return {
+    info: run("pdfinfo", "-isodates", file),
+    text: run("pdftotext", "-raw", file, "-"),
+    boxes: run("pdftotext", "-bbox", file, "-"),
+    picture: (): PNG => {
+      run("pdftoppm", "-r", "203", "-png", "-singlefile", file, "picture");
+      return PNG.sync.read(readFileSync(join(folder, "picture.png")));
+    },
+  };
+}
+
+const flat = (text: string): string => text.replaceAll(/[\s\u00a0]+/g, "");
+
+// Millimetres and inches are exact: 1 in = 25.4 mm = 72 pt.
+test.each([
+  ["62x29", (62 / 25.4) * 72, (29 / 25.4) * 72],
+  ["70x37", (70 / 25.4) * 72, (37 / 25.4) * 72],
+  ["4x6", 288, 432],
+] as const)("%s is one page of exactly its size, dated as asked", async (stock, width, height) => {
+  const { info } = await printed(chicken, stock);
+  expect(info).toMatch(/Pages:\s+1\n/);
+  const size = /Page size:\s+([\d.]+) x ([\d.]+) pts/.exec(info);
+  expect(Number(size?.[1])).toBeCloseTo(width, 2);
+  expect(Number(size?.[2])).toBeCloseTo(height, 2);
+  expect(info).toMatch(/CreationDate:\s+2026-11-25T12:00:00Z/);
+});
+
+test.each(stocks)("%s: everything can be read back", async (stock) => {
+  const { text } = await printed(chicken, stock);
+  const read = flat(text);
+  for (const said of [
+    "Chicken, breast, raw",
+    "Batch 12, bag 12-3",
+    "From: Hill Farm",
+    "Prepared: raw, went in frozen",
+    "started 2026-01-31, dried 2026-01-31, sealed 2026-01-31",
+    "Net dry 51.0 g, from 453.6 g fresh (1 lb 0.0 oz)",
+    "Gross sealed 63.2 g",
+    "Oxygen absorbers: 1 × 300 cc",
+    "To rehydrate: up to 403 g (mL) of water",
+    "Raw stays raw",
+    "Not a legal food label",
+  ])
+    expect(read).toContain(flat(said));
+  expect(read).not.toContain("PRACTICE");
+});
+
+test.each(stocks)(
+  "%s: a practice bag says that it is not food, to the eye and to a scanner",
+  async (stock) => {
+    const label = await printed(practiceBag, stock);
+    expect(flat(label.text)).toContain(flat("PRACTICE: this is not food"));
+    expect(decoded(label.picture())).toBe("PRACTICE-3-1");
+  },
+);
+
+const decoded = ({ data, width, height }: PNG): string | undefined =>
+  jsqr(new Uint8ClampedArray(data), width, height)?.data;
+
+test.each(stocks)("%s: the code is read from a print at 203 dots to the inch", async (stock) => {
+  expect(decoded((await printed(chicken, stock)).picture())).toBe("12-3");
+});
+
+const long: Bag = {
+  ...chicken,
+  product: "Boeuf bourguignon with pearl onions, chestnut mushrooms, carrots and smoked bac",
+  supplier: "The cooperative of small farms of the upper valley, stall 14, Saturday market, "
+    .repeat(2)
+    .slice(0, 120),
+  although:
+    "It is for tonight's soup and will not be stored at all, so that a little more moisture does no harm. "
+      .repeat(5)
+      .slice(0, 500),
+  cautions: [
+    ...chicken.cautions,
+    "Fat does not dry and turns rancid in store: trim it or choose lean pieces.",
+  ],
+};
+
+test.each(stocks)("%s: long texts wrap and shrink, and not a letter is cut off", async (stock) => {
+  const { text, boxes, info } = await printed(long, stock);
+  expect(info).toMatch(/Pages:\s+1\n/);
+  const { title, lines, cautions, footer } = contentOf(long);
+  for (const said of [title, ...lines, ...cautions, footer])
+    expect(flat(text)).toContain(flat(said));
+  const page = /<page width="([\d.]+)" height="([\d.]+)"/.exec(boxes);
+  const words = [
+    ...boxes.matchAll(/xMin="([\d.-]+)" yMin="([\d.-]+)" xMax="([\d.-]+)" yMax="([\d.-]+)"/g),
+  ];
+  expect(words.length).toBeGreaterThan(60);
+  for (const [, left, top, right, bottom] of words.map((found) => found.map(Number))) {
+    expect(left).toBeGreaterThanOrEqual(0);
+    expect(top).toBeGreaterThanOrEqual(0);
+    expect(right).toBeLessThanOrEqual(Number(page?.[1]));
+    expect(bottom).toBeLessThanOrEqual(Number(page?.[2]));
+  }
+});
+
+test("a word without a gap, longer than the label is wide, wraps as well", async () => {
+  const name = "Rindfleischetikettierungsueberwachungsaufgabenuebertragungsgesetzsuppenkoenig";
+  const { text } = await printed({ ...chicken, product: name }, "62x29");
+  expect(flat(text)).toContain(name);
+});
+
+test("what is not weighed yet is said so", () => {
+  const { lines } = contentOf({
+    ...chicken,
+    netGrams: null,
+    sealedGrossGrams: null,
+    absorbers: null,
+  });
+  expect(lines.join("\n")).toMatch(/Net dry not weighed yet[\s\S]*Gross sealed not weighed yet/);
+  expect(lines).toContain("No oxygen absorber");
+});
+
+test("no finer than the scale that filled the bag", () => {
+  const filled = { ...practiceBag.weighings[0]!, kind: "filled" as const, divisionGrams: 1 };
+  expect(contentOf({ ...chicken, weighings: [filled] }).lines.join()).toContain(
+    "Net dry 51\u00a0g",
+  );
+});

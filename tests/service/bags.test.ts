@@ -1,0 +1,325 @@
+import { expect, test } from "vitest";
+import type { Bag } from "../../src/bag/bag.ts";
+import { filledOf, netOf, recheckOf, stateOf, targetOf } from "../../src/bag/state.ts";
+import { isFault, type FaultCode } from "../../src/faults.ts";
+import * as acts from "../../src/service/acts.ts";
+import { chooseBag, takeForBag, toGoOn } from "../../src/service/bagloads.ts";
+import {
+  draftBags,
+  editBagWeighing,
+  planBags,
+  setFate,
+  weighBag,
+  type BagsAsked,
+} from "../../src/service/bags.ts";
+import { findBags, showBag, showStock, usualLimit } from "../../src/service/showbag.ts";
+import { fraction, grams } from "../../src/units/quantity.ts";
+import { Played, strawberries } from "./given.ts";
+
+const refused = (code: FaultCode, work: () => unknown): string => {
+  try {
+    work();
+  } catch (error) {
+    expect(isFault(error, code), `${String(error)} is not ${code}`).toBe(true);
+    return error instanceof Error ? error.message : "";
+  }
+  throw new Error(`nothing was refused as ${code}`);
+};
+
+/** 89.0 % water, a person's own figure: 102 g is then what 907.2 g can come down to. */
+const food = { ...strawberries, water: fraction(0.8898), source: "your own figure" };
+
+/** Two pounds of strawberries on one tray, dried to 102 g and weighed until the judgment calls them stable. */
+function dried(): Played {
+  const played = new Played();
+  const tray = { name: "A", tare: grams(400), foodName: food.name, food, cautions: [] };
+  played.act((bench) =>
+    acts.startBatch(bench, { name: "", dryer: "D", trays: [tray], at: played.at() }),
+  );
+  played.put(400 + 907.2);
+  played.lift();
+  for (const [hour, net] of [
+    [10, 500],
+    [24, 102],
+    [30, 102],
+  ] as const) {
+    played.clock("in");
+    played.hour = hour;
+    played.clock("out");
+    played.put(400 + net);
+    played.lift();
+  }
+  return played;
+}
+
+const asked: BagsAsked = {
+  trays: [{ trayId: 1, grams: null }],
+  divide: { fresh: grams(453.59237) },
+  product: null,
+  supplier: "Hill Farm",
+  prepared: "raw",
+  wentIn: "frozen",
+  container: "soft",
+  volumeMl: 946.35,
+  tare: null,
+  absorbers: { count: 1, cc: 300 },
+  division: grams(0.1),
+  although: null,
+};
+
+const plan = (played: Played, more: Partial<BagsAsked> = {}) =>
+  played.act((bench) =>
+    planBags(bench, played.batch, bench.bags, { ...asked, ...more }, played.at()),
+  );
+const checked = (played: Played) =>
+  played.act((bench) => acts.checkCore(bench, 1, "dry", played.at()));
+const choose = (played: Played, bagId: number | null) =>
+  played.act((bench) => chooseBag(bench, played.scale, bagId, null));
+const bag = (played: Played, id: number): Bag => played.bench.bags.find((one) => one.id === id)!;
+const later = (played: Played, hours: number) => (played.hour += hours);
+
+function packed(): Played {
+  const played = dried();
+  checked(played);
+  plan(played);
+  choose(played, 1);
+  for (const fill of [51, 51]) {
+    for (const gross of [8, 8 + fill]) {
+      later(played, 0.01);
+      played.put(gross);
+    }
+    played.lift();
+    later(played, 0.01);
+    played.put(8 + fill + 4.2);
+    played.lift();
+  }
+  return played;
+}
+
+test("2 lb dried to 102 g, planned as bags of one pound fresh, are two bags of 51 g", () => {
+  const played = dried();
+  expect(played.batch.judged?.verdict).toBe("stable");
+  checked(played);
+  plan(played);
+  expect(played.bench.bags.map(({ target }) => target)).toEqual([51, 51]);
+  const shown = showBag(bag(played, 1), played.bench.bags, { limit: usualLimit, now: played.at() });
+  expect(shown).toMatchObject({ code: "1-1", product: "Strawberries, raw", state: "planned" });
+  expect(shown.freshGrams).toBeCloseTo(453.6, 6);
+  expect(shown.waterToAddGrams).toBeCloseTo(402.6, 6);
+});
+
+test("a tray that is not stable with its core checked is packed only with a reason, which stays", () => {
+  const played = dried();
+  const why = refused("tray.not-dry", () => plan(played));
+  expect(why).toContain("was not broken");
+  plan(played, { although: "for soup tonight" });
+  expect(bag(played, 1).although).toBe("for soup tonight");
+  const soft = dried();
+  soft.act((bench) => acts.checkCore(bench, 1, "soft", soft.at()));
+  expect(refused("tray.not-dry", () => plan(soft))).toMatch(/not stable|soft inside/);
+});
+
+test("no more is planned than a tray still holds; a cancelled bag gives its food back", () => {
+  const played = dried();
+  checked(played);
+  plan(played, { trays: [{ trayId: 1, grams: grams(60) }], divide: { count: 1 } });
+  const part = { trays: [{ trayId: 1, grams: grams(42.1) }], divide: { count: 1 } };
+  refused("bag.nothing-left", () => plan(played, part));
+  plan(played, { divide: { count: 1 } });
+  expect(bag(played, 2)).toMatchObject({ target: 42, sequence: 2, plan: 2 });
+  refused("bag.nothing-left", () => plan(played));
+  played.act((bench) => setFate(bench, 1, "cancelled", null, played.at()));
+  expect(draftBags(played.batch, played.bench.bags, asked).total).toBe(60);
+});
+
+test("food that does not go into a package is refused", () => {
+  const played = dried();
+  checked(played);
+  refused("bag.too-small", () => plan(played, { volumeMl: 30 }));
+});
+
+test("at the scale: the empty bag, food until the target, then the closed bag, then the next", () => {
+  const played = dried();
+  checked(played);
+  plan(played);
+  choose(played, 1);
+  played.put(8);
+  expect(played.scale.bag).toMatchObject({ bagId: 1, kind: "filled" });
+  later(played, 0.01);
+  played.put(40);
+  expect(played.scale.bag?.why).toBe("19.0 g to go");
+  later(played, 0.01);
+  played.put(61);
+  expect(played.scale.bag?.why).toBe("2.0 g too much");
+  later(played, 0.01);
+  played.put(59.3);
+  expect(filledOf(bag(played, 1))).toBeCloseTo(51.3, 9);
+  expect(targetOf(bag(played, 2), played.bench.bags, grams(0.1))).toBeCloseTo(50.7, 9);
+  // Absorber in, still on the scale and open: not the closed bag yet.
+  later(played, 0.01);
+  played.put(63);
+  expect(stateOf(bag(played, 1))).toBe("filled");
+  expect(played.scale.bag?.why).toContain("off first");
+  played.put(63.2);
+  expect(stateOf(bag(played, 1))).toBe("filled");
+  played.lift();
+  later(played, 0.01);
+  played.put(63.4);
+  expect(stateOf(bag(played, 1))).toBe("sealed");
+  expect(played.scale.bag).toMatchObject({ bagId: 2, kind: "tare" });
+  expect(played.batch.weighings).toHaveLength(4);
+});
+
+test("a load is never a bag's when the zero was not seen; a person may take it all the same", () => {
+  const played = dried();
+  checked(played);
+  plan(played);
+  choose(played, 1);
+  played.put(8, { zeroSeen: false });
+  expect(bag(played, 1).weighings).toEqual([]);
+  expect(played.scale.bag?.why).toContain("zero");
+  played.act((bench) => takeForBag(bench, played.scale, 1, "tare"));
+  expect(bag(played, 1).weighings[0]).toMatchObject({ kind: "tare", zeroSeen: false });
+});
+
+test("what is still to go follows the pan", () => {
+  const played = dried();
+  checked(played);
+  plan(played, { tare: grams(8) });
+  choose(played, 1);
+  const { pan } = played.scale;
+  const at = (mass: number) =>
+    toGoOn(played.bench, {
+      ...played.scale,
+      pan: { ...pan, mass: grams(mass), division: grams(0.1) },
+    });
+  expect(at(8)).toBeCloseTo(51, 9);
+  expect(at(60)).toBeCloseTo(-1, 9);
+});
+
+test("bags that hold more than the tray weighed at the verdict are said to have taken up moisture", () => {
+  const played = dried();
+  checked(played);
+  plan(played, { tare: grams(8) });
+  for (const id of [1, 2])
+    for (const [kind, gross] of [["filled", 60]] as const)
+      played.act((bench) =>
+        weighBag(bench, id, { ...by, kind, gross: grams(gross), at: played.at() }, played.at()),
+      );
+  const shown = showBag(bag(played, 1), played.bench.bags, { limit: usualLimit, now: played.at() });
+  expect(shown.gainSinceVerdict?.grams).toBeCloseTo(2, 9);
+  // Twice √3 readings of d/√6 for d = 0.1 g: a tray and two bags.
+  expect(shown.gainSinceVerdict?.provableGrams).toBeCloseTo(
+    (2 * Math.sqrt(3) * 0.1) / Math.sqrt(6),
+    9,
+  );
+  expect(shown.gainSinceVerdict?.text).toContain("Dry it again");
+  const exact = packed();
+  const none = showBag(bag(exact, 1), exact.bench.bags, { limit: usualLimit, now: exact.at() });
+  expect(none.gainSinceVerdict).toBeNull();
+});
+
+const by = { division: grams(0.1), scale: null, source: "typed", zeroSeen: true } as const;
+
+test("three shelf weighings: one bag gains and is called so only when a second weighing confirms it", () => {
+  const played = packed();
+  const onShelf = (id: number, days: number, gross: number) => {
+    played.hour = 60 + days * 24;
+    choose(played, id);
+    played.put(gross);
+    played.lift();
+    return recheckOf(bag(played, id), usualLimit, played.at());
+  };
+  expect(onShelf(1, 3, 63.4)?.word).toBe("no-gain-seen");
+  expect(onShelf(2, 3, 63.4)?.word).toBe("no-gain-seen");
+  expect(onShelf(1, 60, 63.4)?.word).toBe("no-gain-seen");
+  expect(onShelf(2, 60, 64.7)?.word).toBe("watch");
+  expect(onShelf(2, 60.1, 64.7)?.word).toBe("gaining-moisture");
+  expect(played.scale.bag).toBeNull();
+  expect(onShelf(1, 61, 63.4)?.word).toBe("no-gain-seen");
+});
+
+test("another bag on the scale is not taken for the one that was scanned", () => {
+  const played = packed();
+  played.hour += 72;
+  choose(played, 1);
+  played.put(120);
+  expect(played.scale.bag?.why).toContain("another bag");
+  expect(bag(played, 1).weighings.filter(({ kind }) => kind === "shelf")).toEqual([]);
+});
+
+test("a bag put down before its label was scanned is taken at the scan", () => {
+  const played = packed();
+  played.hour += 72;
+  played.act(() => [{ is: "bag-chosen", scaleId: "scale-1", bag: null }]);
+  played.put(63.2);
+  choose(played, 2);
+  expect(bag(played, 2).weighings.at(-1)?.kind).toBe("shelf");
+});
+
+test("an opened bag sealed again has a new baseline and less food", () => {
+  const played = packed();
+  played.hour += 72;
+  played.act((bench) => setFate(bench, 1, "opened", null, played.at()));
+  expect(stateOf(bag(played, 1))).toBe("opened");
+  later(played, 1);
+  choose(played, 1);
+  played.put(43.2);
+  played.lift();
+  expect(stateOf(bag(played, 1))).toBe("sealed");
+  expect(netOf(bag(played, 1))).toBeCloseTo(31, 9);
+  expect(recheckOf(bag(played, 1), usualLimit, played.at())?.baseline).toBeNull();
+});
+
+test("each fate only where it can be, and a bag that is gone is weighed no more", () => {
+  const played = packed();
+  refused("bag.wrong-state", () =>
+    played.act((bench) => setFate(bench, 1, "cancelled", null, played.at())),
+  );
+  played.act((bench) => setFate(bench, 1, "used", "soup", played.at()));
+  refused("bag.wrong-state", () => choose(played, 1));
+  refused("bag.not-found", () => choose(played, 99));
+  expect(played.bench.bags).toHaveLength(2);
+  played.act((bench) => setFate(bench, 2, "re-dry", null, played.at()));
+  expect(played.bench.bags).toEqual([]);
+});
+
+test("a weighing of a bag is put right by a new row; one that later ones rest on is not struck out", () => {
+  const played = packed();
+  const edit = { gross: grams(59.1), struck: false, reason: "read again" };
+  played.act((bench) => editBagWeighing(bench, 1, 2, edit));
+  expect(filledOf(bag(played, 1))).toBeCloseTo(51.1, 9);
+  expect(bag(played, 1).weighings).toHaveLength(4);
+  refused("weighing.edited-meanwhile", () =>
+    played.act((bench) => editBagWeighing(bench, 1, 2, edit)),
+  );
+  const strike = { gross: null, struck: true, reason: "another bag" };
+  refused("bag.wrong-state", () => played.act((bench) => editBagWeighing(bench, 1, 1, strike)));
+  played.act((bench) => editBagWeighing(bench, 1, 3, strike));
+  expect(stateOf(bag(played, 1))).toBe("filled");
+  refused("weighing.not-found", () => played.act((bench) => editBagWeighing(bench, 1, 99, strike)));
+});
+
+test("bags are found by number and product; the stock lists each food's oldest first", () => {
+  const played = packed();
+  const find = (q: string, state: "all" | "sealed" | "used" = "all") =>
+    findBags(played.bench.bags, { state, q }, played.at()).map(({ code }) => code);
+  expect(find("STRAW")).toEqual(["1-2", "1-1"]);
+  expect(find("1-2")).toEqual(["1-2"]);
+  expect(find("hill", "sealed")).toHaveLength(2);
+  expect(find("", "used")).toEqual([]);
+  const [stock, ...others] = showStock(played.bench.bags, played.at());
+  expect(others).toEqual([]);
+  expect(stock?.bags.map(({ code }) => code)).toEqual(["1-1", "1-2"]);
+  expect(stock?.netGrams).toBeCloseTo(102, 9);
+  expect(stock?.freshGrams).toBeCloseTo(907.2, 6);
+});
+
+test("choosing a tray gives the scale back to trays", () => {
+  const played = dried();
+  checked(played);
+  plan(played);
+  choose(played, 1);
+  played.act((bench) => acts.chooseTask(bench, "scale-1", 1, null));
+  expect(played.scale.bag).toBeNull();
+});
