@@ -189,11 +189,8 @@ export function planBags(
   }));
 }
 
-const longestProduct = 80;
-const productOf = (sources: readonly Source[]): string => {
-  const names = [...new Set(sources.map(({ tray }) => tray.foodName ?? tray.name))].join(" + ");
-  return names.length <= longestProduct ? names : `${names.slice(0, longestProduct - 1)}…`;
-};
+const productOf = (sources: readonly Source[]): string =>
+  [...new Set(sources.map(({ tray }) => tray.foodName ?? tray.name))].join(" + ");
 
 /** Bag after bag from tray after tray, so that each bag says where its food comes from. In whole milligrams. */
 function partsOf({ masses, sources }: BagsDraft): readonly (readonly BagPart[])[] {

@@ -241,10 +241,15 @@ export function showPreview(draft: BagsDraft, volumeMl: number): wire.BagsPrevie
   };
 }
 
+/** Asked of every bag with each change of the bench: those where nothing was struck out need no closer look. */
+const isClosed = (bag: Bag): boolean =>
+  bag.weighings.some(({ kind }) => kind === "sealed") &&
+  (bag.weighings.every(({ struck }) => !struck) || sealedOf(bag) !== null);
+
 /** Bags that are planned or filled and not yet closed. */
 export const showPacking = (bench: Bench, now: UtcMs): wire.Bag[] =>
   bench.bags
-    .filter((bag) => !isFinal(stateOf(bag)) && sealedOf(bag) === null)
+    .filter((bag) => !isClosed(bag) && !isFinal(stateOf(bag)))
     .map((bag) => showBag(bag, planOf(bench, bag), { limit: usualLimit, now }));
 
 export function showBagTask(bench: Bench, scale: ScaleOnBench): wire.BagTask | null {

@@ -125,7 +125,7 @@ export const Bag = Type.Object({
   plan: Id,
   practice: Type.Boolean(),
   state: BagState,
-  product: Name,
+  product: Type.String(),
   supplier: nullable(Type.String()),
   prepared: nullable(Prepared),
   wentIn: nullable(WentIn),
@@ -185,7 +185,7 @@ export const BagLine = Type.Object({
   batch: Id,
   batchNumber: Id,
   practice: Type.Boolean(),
-  product: Name,
+  product: Type.String(),
   state: BagState,
   netGrams: nullable(Type.Number()),
   freshGrams: Type.Number(),
@@ -197,7 +197,7 @@ export const BagLine = Type.Object({
 });
 
 export const StockLine = Type.Object({
-  product: Name,
+  product: Type.String(),
   bags: Type.Array(BagLine, { description: "sealed or opened ones, oldest first" }),
   netGrams: Type.Number(),
   freshGrams: Type.Number(),
@@ -208,7 +208,7 @@ export const StockLine = Type.Object({
 export const BagTask = Type.Object({
   bag: Id,
   code: Type.String(),
-  product: Name,
+  product: Type.String(),
   kind: BagWeighingKind,
   tareGrams: nullable(Type.Number()),
   targetGrams: nullable(Type.Number({ description: "net; only while filling" })),
@@ -221,7 +221,7 @@ export const BagTaken = Type.Object({
   weighing: Id,
   bag: Id,
   code: Type.String(),
-  product: Name,
+  product: Type.String(),
   kind: BagWeighingKind,
   grossGrams: Type.Number(),
   netGrams: nullable(Type.Number()),
@@ -252,7 +252,7 @@ export const NewBags = Type.Object(
       ],
       { description: "into so many bags, or into bags of about this fresh equivalent" },
     ),
-    product: Type.Optional(nullable(Name)),
+    product: Type.Optional(nullable(Type.String({ minLength: 1, maxLength: 200 }))),
     supplier: Type.Optional(nullable(Type.String({ maxLength: 120 }))),
     prepared: Type.Optional(nullable(Prepared)),
     wentIn: Type.Optional(nullable(WentIn)),

@@ -12,7 +12,13 @@ import {
   weighBag,
   type BagsAsked,
 } from "../../src/service/bags.ts";
-import { findBags, showBag, showStock, usualLimit } from "../../src/service/showbag.ts";
+import {
+  findBags,
+  showBag,
+  showPacking,
+  showStock,
+  usualLimit,
+} from "../../src/service/showbag.ts";
 import { fraction, grams } from "../../src/units/quantity.ts";
 import { Played, strawberries } from "./given.ts";
 
@@ -297,7 +303,18 @@ test("a weighing of a bag is put right by a new row; one that later ones rest on
   refused("bag.wrong-state", () => played.act((bench) => editBagWeighing(bench, 1, 1, strike)));
   played.act((bench) => editBagWeighing(bench, 1, 3, strike));
   expect(stateOf(bag(played, 1))).toBe("filled");
+  expect(showPacking(played.bench, played.at()).map(({ id }) => id)).toEqual([1]);
   refused("weighing.not-found", () => played.act((bench) => editBagWeighing(bench, 1, 99, strike)));
+});
+
+test("a food's long name is kept whole", () => {
+  const played = dried();
+  checked(played);
+  const name =
+    "Beef, chuck eye roast, boneless, separable lean only, trimmed to no fat, all grades, cooked";
+  played.act((bench) => acts.editTray(bench, played.batch.id, 1, { foodName: name }, played.at()));
+  plan(played);
+  expect(bag(played, 1).product).toBe(name);
 });
 
 test("bags are found by number and product; the stock lists each food's oldest first", () => {
