@@ -1,5 +1,6 @@
 import { createHash } from "node:crypto";
-import type { Browser } from "playwright-core";
+import type { Browser, Locator, Page } from "playwright-core";
+import { PNG } from "pngjs";
 import { afterAll, afterEach, beforeAll, describe, expect, test } from "vitest";
 import {
   barriers,
@@ -74,6 +75,21 @@ const contrastOfFigures = (): Promise<number> =>
     const paper = luminance(getComputedStyle(document.documentElement).backgroundColor);
     return (Math.max(ink, paper) + 0.05) / (Math.min(ink, paper) + 0.05);
   });
+
+/** Notes every tone that the page starts. */
+const countSounds = (page: Page) =>
+  page.addInitScript(() => {
+    const played: number[] = [];
+    Object.assign(window, { played });
+    window.OscillatorNode = class extends OscillatorNode {
+      override start(when?: number): void {
+        played.push(when ?? 0);
+        super.start(when);
+      }
+    };
+  });
+const soundsOf = (page: Page): Promise<number> =>
+  page.evaluate(() => (window as unknown as { played: number[] }).played.length);
 
 /** What is too small for a cold hand, or wider than the screen. */
 const misfits = (): Promise<string[]> =>
@@ -291,24 +307,13 @@ describe("on a tablet", () => {
 
   test("an alert sounds until it is acknowledged", async () => {
     const { page } = opened;
-    await page.addInitScript(() => {
-      const played: number[] = [];
-      Object.assign(window, { played });
-      window.OscillatorNode = class extends OscillatorNode {
-        override start(when?: number): void {
-          played.push(when ?? 0);
-          super.start(when);
-        }
-      };
-    });
+    await countSounds(page);
     await show(page, stub, sceneOf("weigh-time-to-weigh"));
     stub.onAsked(({ path }) => {
       if (path.endsWith("acknowledge")) stub.bench({ alerts: [] });
     });
-    const played = (): Promise<number> =>
-      page.evaluate(() => (window as unknown as { played: number[] }).played.length);
     await page.getByRole("button", { name: "Turn sound on" }).click();
-    await expect.poll(played, { timeout: 6000 }).toBeGreaterThan(0);
+    await expect.poll(() => soundsOf(page), { timeout: 6000 }).toBeGreaterThan(0);
     await page.getByRole("button", { name: "Understood" }).click();
     await expect.poll(() => page.locator(".alert").count()).toBe(0);
     expect(stub.asked.map(({ path }) => path)).toContain("alerts/31/acknowledge");
@@ -536,6 +541,55 @@ describe("by keyboard alone", () => {
       .toEqual(["weighings/900", "scales/scale-1/task"]);
   });
 
+  test("a whole batch, from an empty bench to its end", async () => {
+    const { page } = opened;
+    const done: string[] = [];
+    /** The service goes on to a state; what was asked so far is noted. */
+    const goOn = async (name: string): Promise<void> => {
+      await expect.poll(() => stub.asked.length).toBeGreaterThan(0);
+      done.push(...stub.asked.map(({ path }) => path));
+      await turnTo(page, stub, sceneOf(name));
+    };
+    await show(page, stub, sceneOf("weigh-no-batch"));
+    await tabTo(/^Plan a batch$/);
+    await page.keyboard.press("Enter");
+    await page.getByRole("heading", { name: "Plan a batch" }).waitFor();
+    await tabTo(/^Dryer/);
+    await page.keyboard.type("kitchen");
+    await tabTo(/^Start the batch/);
+    await page.keyboard.press("Enter");
+    await goOn("weigh-start-drying");
+    await tabTo(/^Start drying$/);
+    await page.keyboard.press("Enter");
+    await goOn("weigh-in-dryer");
+    await tabTo(/^Trays out$/);
+    await page.keyboard.press("Enter");
+    await goOn("weigh-which-tray");
+    await tabTo(/^Tray 2/);
+    await page.keyboard.press("Enter");
+    await goOn("weigh-time-to-weigh");
+    await tabTo(/^Understood/);
+    await page.keyboard.press("Enter");
+    await goOn("batch-stable");
+    await tabTo(/^Dry$/);
+    await page.keyboard.press("Enter");
+    await goOn("batch-stable");
+    await tabTo(/^End this batch$/);
+    await page.keyboard.press("Enter");
+    await tabTo(/^End the batch$/);
+    await page.keyboard.press("Enter");
+    await goOn("record");
+    expect(done).toEqual([
+      "batches",
+      "batches/1/clock",
+      "batches/1/clock",
+      "scales/scale-1/answer",
+      "alerts/31/acknowledge",
+      expect.stringMatching(/^trays\/\d+\/core$/),
+      "batches/1/end",
+    ]);
+  });
+
   test("the values of a curve are read with the arrow keys", async () => {
     const { page } = opened;
     await show(page, stub, sceneOf("batch-losing"));
@@ -563,6 +617,230 @@ describe("by keyboard alone", () => {
       if (at !== null) hidden.push(at);
     }
     expect(hidden).toEqual([]);
+  });
+});
+
+describe("in a grey picture", () => {
+  withPage();
+
+  type Bitmap = readonly boolean[];
+
+  /** What is inked of an element when all colour is taken out: darker than halfway between paper and ink. */
+  async function inked(element: Locator): Promise<Bitmap> {
+    await opened.page.evaluate(() => (document.documentElement.style.filter = "grayscale(1)"));
+    const { data } = PNG.sync.read(await element.screenshot());
+    const greys = Array.from({ length: data.length / 4 }, (_, at) => data[at * 4] ?? 0);
+    const middle = (Math.max(...greys) + Math.min(...greys)) / 2;
+    return greys.map((grey) => grey < middle);
+  }
+  const count = (bitmap: Bitmap): number => bitmap.filter(Boolean).length;
+  /** The share of ink that only one of two pictures of the same size has. */
+  const unlike = (one: Bitmap, other: Bitmap): number => {
+    expect(one.length).toBe(other.length);
+    const differing = one.filter((isInked, at) => isInked !== other[at]).length;
+    return differing / (count(one) + count(other));
+  };
+
+  test("the five verdict marks have five shapes", async () => {
+    const marks: Bitmap[] = [];
+    for (const name of [
+      "batch-losing",
+      "batch-stable",
+      "batch-gaining",
+      "batch-stalled",
+      "batch-unsure-contradiction",
+    ]) {
+      await show(opened.page, stub, sceneOf(name));
+      marks.push(await inked(opened.page.locator(".verdict .mark")));
+    }
+    for (const [at, mark] of marks.entries()) {
+      expect(count(mark)).toBeGreaterThan(100);
+      expect(unlike(mark, mark)).toBe(0);
+      for (const other of marks.slice(at + 1)) expect(unlike(mark, other)).toBeGreaterThan(0.4);
+    }
+  });
+
+  test("settled and not yet stand apart without colour", async () => {
+    await show(opened.page, stub, sceneOf("weigh-put-fresh"));
+    const rests: Bitmap[] = [];
+    for (const isSettled of [true, false]) {
+      stub.reading(812, isSettled);
+      await opened.page.locator(isSettled ? ".rest-settled" : ".rest-moving").waitFor();
+      rests.push(await inked(opened.page.locator(".rest")));
+    }
+    const [settled = [], moving = []] = rests;
+    expect(unlike(settled, moving)).toBeGreaterThan(0.4);
+  });
+});
+
+describe("as a screen reader hears it", () => {
+  withPage();
+
+  type Spoken = { readonly role: string; readonly live: string; readonly text: string };
+
+  /** Live regions of the accessibility tree, each with all the text in it. */
+  async function liveRegions(): Promise<readonly Spoken[]> {
+    const devtools = await opened.context.newCDPSession(opened.page);
+    const { nodes } = await devtools.send("Accessibility.getFullAXTree");
+    await devtools.detach();
+    const byId = new Map(nodes.map((node) => [node.nodeId, node]));
+    const textOf = (id: string): string => {
+      const node = byId.get(id);
+      if (node === undefined) return "";
+      if (node.role?.value === "StaticText") return String(node.name?.value ?? "");
+      return (node.childIds ?? []).map(textOf).join("");
+    };
+    return nodes.flatMap((node) => {
+      const live: unknown = node.properties?.find(({ name }) => name === "live")?.value.value;
+      const role = String(node.role?.value ?? "");
+      if (node.ignored || !["status", "alert"].includes(role)) return [];
+      return [{ role, live: String(live), text: textOf(node.nodeId) }];
+    });
+  }
+  const heard = (live: "polite" | "assertive", said: RegExp) =>
+    expect
+      .poll(
+        async () =>
+          (await liveRegions()).filter((one) => one.live === live && said.test(one.text)).length,
+      )
+      .toBe(1);
+
+  test("a weight that was taken, once and politely", async () => {
+    const { bench: known } = sceneOf("weigh-moving").world;
+    await show(opened.page, stub, sceneOf("weigh-moving"));
+    expect((await liveRegions()).some(({ text }) => text.includes("Taken"))).toBe(false);
+    stub.bench({ ...known, tasks: [task({ next: next(3), taken: taken() })] });
+    await heard("polite", /^Taken: tray 2, 812\sg$/);
+  });
+
+  test("an alert, a lost connection and a store that keeps nothing, at once", async () => {
+    await show(opened.page, stub, sceneOf("weigh-time-to-weigh"));
+    await heard("assertive", /time to take the trays out/);
+    stub.bench({ recording: false, notRecordingWhy: "the disk is full" });
+    await heard("assertive", /Nothing is being kept\..*The disk is full/);
+    stub.cut(true);
+    await heard("assertive", /^Connection lost$/);
+    stub.letIn();
+  });
+
+  test("the live weight itself is not read out at every reading", async () => {
+    await show(opened.page, stub, sceneOf("weigh-put-fresh"));
+    stub.reading(777, false);
+    await opened.page.getByText("777", { exact: true }).waitFor();
+    expect((await liveRegions()).filter(({ text }) => text.includes("777"))).toEqual([]);
+  });
+});
+
+describe("a store that keeps nothing", () => {
+  withPage();
+
+  test("sounds until somebody has heard it, and stays on the page", async () => {
+    const { page } = opened;
+    await countSounds(page);
+    await show(page, stub, sceneOf("weigh-not-recording"));
+    await page.getByRole("button", { name: "Turn sound on" }).click();
+    await expect.poll(() => soundsOf(page), { timeout: 6000 }).toBeGreaterThan(0);
+    await page.getByRole("button", { name: "Understood, no more sound" }).click();
+    await expect.poll(() => page.getByText("no more sound").count()).toBe(0);
+    expect(await page.getByText("Nothing is being kept.").count()).toBe(1);
+    const soFar = await soundsOf(page);
+    stub.bench({ recording: true, notRecordingWhy: null });
+    await expect.poll(() => page.getByText("Nothing is being kept.").count()).toBe(0);
+    stub.bench({ recording: false, notRecordingWhy: "the disk is full" });
+    await expect.poll(() => soundsOf(page), { timeout: 6000 }).toBeGreaterThan(soFar);
+  });
+});
+
+describe("alerts that go elsewhere", () => {
+  withPage();
+
+  test("a broker is set without its password ever coming back, and a trial tells what failed", async () => {
+    const { page } = opened;
+    await show(page, stub, sceneOf("setup"));
+    const password = page.getByLabel("Password");
+    expect(await password.inputValue()).toBe("");
+    await page.getByRole("button", { name: "MQTT: Keep" }).click();
+    await expect.poll(() => stub.asked.length).toBe(1);
+    expect(stub.asked[0]?.body).toEqual({
+      mqtt: { url: "mqtt://192.168.1.9", prefix: "stillweight", user: "cook" },
+    });
+    await password.fill("new one");
+    await page.getByRole("button", { name: "MQTT: Keep" }).click();
+    await expect.poll(() => stub.asked.length).toBe(2);
+    expect(stub.asked[1]?.body).toMatchObject({ mqtt: { password: "new one" } });
+    await expect.poll(() => password.inputValue()).toBe("");
+    await page.getByRole("button", { name: "MQTT: Try it" }).click();
+    await page.getByText("The last try failed: no broker there").waitFor();
+    expect(stub.asked.at(-1)).toMatchObject({ path: "alerts/try", body: { channel: "mqtt" } });
+  });
+
+  test("a notification is tried where it is allowed, and a refusal is told with what to do", async () => {
+    const { page, context } = opened;
+    await context.grantPermissions(["notifications"], { origin: new URL(stub.address).origin });
+    await page.addInitScript(() => {
+      const shown: string[] = [];
+      Object.assign(window, { shown });
+      Object.defineProperty(window, "Notification", {
+        value: class {
+          static permission = "granted";
+          constructor(_: string, more: { body: string }) {
+            shown.push(more.body);
+          }
+        },
+      });
+    });
+    await show(page, stub, sceneOf("setup"));
+    await page.getByRole("button", { name: "Show one now" }).click();
+    await page.getByText("Shown. If you saw nothing").waitFor();
+    expect(await page.evaluate(() => (window as unknown as { shown: string[] }).shown)).toEqual([
+      "A trial alert: this is how an alert will look.",
+    ]);
+    await page.addInitScript(() => Object.assign(window.Notification, { permission: "denied" }));
+    await page.reload();
+    await page.getByText("Blocked in this browser.").waitFor();
+  });
+});
+
+describe("in German", () => {
+  beforeAll(async () => {
+    opened = await openPage(browser, stub, tablet, "light", "de-AT");
+    await show(opened.page, stub, sceneOf("weigh-no-batch"));
+  });
+  afterEach(() => {
+    expect(opened.complaints.splice(0)).toEqual([]);
+  });
+  afterAll(() => opened.context.close());
+
+  test.each(scenes)("$name: nothing cut off by longer words, no barrier", async (scene) => {
+    const { page } = opened;
+    await turnTo(page, stub, scene);
+    expect(await page.evaluate(() => document.documentElement.lang)).toBe("de");
+    const found = (await barriers(page)).slice();
+    for (const size of [...sizes, narrowest]) {
+      await page.setViewportSize(size);
+      for (const misfit of await misfits()) found.push(`${size.width} px: ${misfit}`);
+    }
+    await page.setViewportSize(tablet);
+    expect(found).toEqual([]);
+  });
+
+  test("the sentences of the service are marked as English", async () => {
+    await turnTo(opened.page, stub, sceneOf("batch-losing"));
+    const foreign = opened.page.locator(".reasons [lang=en]");
+    await foreign.first().waitFor();
+    expect(await foreign.first().textContent()).toMatch(/^It lost/);
+  });
+
+  test("English is chosen in Set up, for this device, and holds when the page is opened again", async () => {
+    const { page } = opened;
+    await turnTo(page, stub, sceneOf("setup"));
+    await page.getByLabel("Sprache dieses Geräts").selectOption("en");
+    await page.getByRole("heading", { name: "Set up" }).waitFor();
+    await page.reload();
+    await page.getByRole("heading", { name: "Set up" }).waitFor();
+    expect(await page.evaluate(() => document.documentElement.lang)).toBe("en");
+    await page.getByLabel("Language of this device").selectOption("");
+    await page.getByRole("heading", { name: "Einrichten" }).waitFor();
   });
 });
 

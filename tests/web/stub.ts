@@ -92,6 +92,7 @@ export async function startStub(first: World): Promise<Stub> {
       return reply(response, status, problem, "application/problem+json");
     }
     answer(noted);
+    if (path === "alerts/try") return reply(response, 200, { sent: false, why: "no broker there" });
     const isOfBatch = /^(batches|trays|gaps|weighings)/.test(path);
     const batch = world.bench.batches[0] ?? world.ended[0] ?? batchOf([]);
     return reply(response, 200, isOfBatch ? batch : world.bench);
