@@ -9,6 +9,7 @@ import { restore } from "../../src/command/restore.ts";
 import { databaseIn } from "../../src/store/database.ts";
 import { openStore, type StoreOptions } from "../../src/store/store.ts";
 import { aBatch, aTray, aWeighing, started, taken } from "../store/facts.ts";
+import { stepsFolder, stepsIn } from "../../src/store/steps.ts";
 import { practice, real, refusal, tempFolder } from "../store/folder.ts";
 
 function heard(env: NodeJS.ProcessEnv = {}, signal: AbortSignal = new AbortController().signal) {
@@ -35,7 +36,9 @@ test("check says in words what a store holds, and that it is whole", async () =>
   expect(await check(["--data", folder], io)).toBe(0);
   expect(err).toEqual([]);
   expect(out[0]).toBe(databaseIn(folder));
-  expect(out[1]).toMatch(/^0\.\d MB, layout \d+, real food$/);
+  expect(out[1]).toMatch(
+    new RegExp(`^0\\.\\d MB, layout ${stepsIn(stepsFolder).length}, real food$`),
+  );
   expect(out[2]).toBe("1 batch (1 open) with 1 tray");
   expect(out[3]).toBe(
     "3 weighings, 1 correction among them, from 2026-11-25T12:01:00.000Z to 2026-11-25T12:03:00.000Z",

@@ -27,7 +27,7 @@ test("hours and trays behind are worded and written by the language", () => {
     "Strawberries and stew: still losing, 2 to 3.5 more hours; tray 3 is behind.",
   );
   expect(alertText(german, one, known)).toBe(
-    "Strawberries and stew: verliert noch, noch 2 bis 3,5 Stunden; Blech 3 hängt nach.",
+    "Strawberries and stew: verliert, noch 2 bis 3,5 Stunden; Blech 3 hängt nach.",
   );
 });
 

@@ -14,7 +14,7 @@ import {
 } from "../columns.ts";
 import { bench, say, speech } from "../page.ts";
 import { showDryingHour, showMass, showMassRange, showNumber, trayName } from "../show.ts";
-import { Plot, type Brush, type Picture } from "./plot.tsx";
+import { decimalsOfStep, Plot, type Brush, type Picture } from "./plot.tsx";
 
 type Props = {
   readonly curve: Curve;
@@ -202,8 +202,7 @@ function pictureOf(
       return { low: range.low / per, high: range.high / per };
     },
     uprightLabel: unit,
-    uprightFigure: (value, step) =>
-      showNumber(speech.peek(), value, step >= 1 ? 0 : step >= 0.1 ? 1 : 2),
+    uprightFigure: (value, step) => showNumber(speech.peek(), value, decimalsOfStep(step)),
     marginRight,
     paint: (brush) => {
       brush.inside(() => {

@@ -12,7 +12,7 @@ export function FirstPath({ scale }: { readonly scale: Scale | null }) {
       <h1>{isReady ? weigh.noBatch : look.noScale}</h1>
       <ol>
         <li class={isReady ? "done" : "now"}>
-          <h2>{isReady && !scale.practice ? texts.scaleDone(scale.uri) : texts.scale}</h2>
+          <h2>{isReady && !scale.practice ? texts.scaleDone : texts.scale}</h2>
           {!isReady && (
             <>
               <p>{texts.scaleWhy}</p>
@@ -24,6 +24,7 @@ export function FirstPath({ scale }: { readonly scale: Scale | null }) {
               <p class="quiet">{texts.noScale}</p>
             </>
           )}
+          {isReady && !scale.practice && <p class="quiet code">{scale.uri}</p>}
           {isReady && scale.practice && (
             <>
               <p>{texts.practiceDone}</p>

@@ -9,7 +9,7 @@ import { batchName, showDate, showDryingHour, showPercent, trayName } from "../s
 import { Refused } from "./act.tsx";
 import { useFetched } from "./fetched.ts";
 import { Fold } from "./field.tsx";
-import { Plot, type Line, type Picture } from "./plot.tsx";
+import { decimalsOfStep, Plot, type Line, type Picture } from "./plot.tsx";
 
 /** One drying, as it is laid over the others. */
 type Course = {
@@ -232,7 +232,7 @@ function pictureOf(courses: readonly Course[]): Picture {
       return { low: low - air, high: high + air };
     },
     uprightLabel: say().batch.past.share,
-    uprightFigure: (value, step) => showPercent(speech.peek(), value, step >= 0.01 ? 0 : 1),
+    uprightFigure: (value, step) => showPercent(speech.peek(), value, decimalsOfStep(100 * step)),
     marginRight: 12,
     paint: () => undefined,
   };

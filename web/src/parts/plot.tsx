@@ -199,6 +199,10 @@ function inksAt(element: Element): Inks {
   };
 }
 
+/** As many as the marks of an axis differ in: 2.5 hours apart have one. */
+export const decimalsOfStep = (step: number): number =>
+  [0, 1, 2].find((decimals) => Math.abs(step - Number(step.toFixed(decimals))) < 1e-9) ?? 3;
+
 type Heard = {
   readonly pointedAt: (index: number | null) => void;
   /** The hours in view; the library tells its own only after the upright axis is ranged. */
@@ -245,9 +249,7 @@ function drawn(into: HTMLElement, picture: Picture, heard: Heard): uPlot {
         labelSize: 20,
         labelGap: 0,
         values: (_, splits, __, ___, step) =>
-          splits.map((value) =>
-            showNumber(speech.peek(), value, step >= 1 ? 0 : step >= 0.1 ? 1 : 2),
-          ),
+          splits.map((value) => showNumber(speech.peek(), value, decimalsOfStep(step))),
       },
       {
         ...axis,

@@ -84,7 +84,7 @@ export const de: Texts = {
       stable: ({ batch }) =>
         `${batch}: stabiles Gewicht erreicht. Von jedem Blech das dickste Stück brechen, bevor es als fertig gilt.`,
       "needs-more": ({ batch, more, behind }) =>
-        `${batch}: verliert noch${more === "" ? "" : `, ${more}`}${behind === "" ? "" : `; ${behind}`}.`,
+        `${batch}: ${more === "" ? "verliert noch" : `verliert, ${more}`}${behind === "" ? "" : `; ${behind}`}.`,
       stalled: ({ batch, why }) =>
         `${batch}: steht. Nach dem Trockner sehen, nach Eis sehen.${why === "" ? "" : ` ${why}`}`,
       gaining: ({ batch, why }) => `${batch}: nimmt zu.${why === "" ? "" : ` ${why}`}`,
@@ -151,7 +151,7 @@ export const de: Texts = {
     noBatchFix: "Eine Charge planen: welche Bleche, und was auf jedem liegt.",
     first: {
       scale: "Welche Waage?",
-      scaleDone: (uri: string) => `Die Waage: ${uri}`,
+      scaleDone: "Die Waage ist da",
       scaleWhy: "Anstecken, Anschlüsse auflisten, auswählen.",
       practiceDone: "Eine Übungswaage ist da: alles ausprobieren, es kann nichts schiefgehen.",
       ownScale: "Stattdessen die eigene Waage nehmen",

@@ -156,7 +156,7 @@ export const en = {
     noBatchFix: "Plan a batch: which trays, and what lies on each.",
     first: {
       scale: "Which scale?",
-      scaleDone: (uri: string) => `The scale: ${uri}`,
+      scaleDone: "The scale is there",
       scaleWhy: "Plug it in, list the ports, pick it.",
       practiceDone: "A practice scale is at work: try everything, nothing can go wrong.",
       ownScale: "Use your own scale instead",
