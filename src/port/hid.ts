@@ -113,12 +113,14 @@ const operatingSystem: HidSystem = {
   async devices() {
     const names = await readdir(sysfs).catch(() => []);
     return Promise.all(
-      names.toSorted((a, b) => a.localeCompare(b)).map(async (name) => ({
-        name,
-        descriptor: await readFile(`${sysfs}/${name}/device/report_descriptor`).catch(
-          () => new Uint8Array(),
-        ),
-      })),
+      names
+        .toSorted((a, b) => a.localeCompare(b))
+        .map(async (name) => ({
+          name,
+          descriptor: await readFile(`${sysfs}/${name}/device/report_descriptor`).catch(
+            () => new Uint8Array(),
+          ),
+        })),
     );
   },
   async open(path) {
