@@ -1,7 +1,7 @@
 /**
  * `usb 030402ffd204`: one data report of a USB scale, byte by byte in hex, as `port/hid.ts` writes it down.
  * Report number, status, unit, power of ten (signed), weight (two bytes, the lower first). Status, units and
- * order: USB-IF, HID Point of Sale Usage Tables 1.02, page 0x8D, as two independent public transcriptions give
+ * order: USB-IF, HID Point of Sale Usage Tables 1.02, page 0x8D, as two independent public programs have
  * them; the tables themselves were not read. The weight has no sign: status 5, under zero, makes it negative.
  */
 import { gramsPer, toGrams, type MassUnit } from "../../units/mass.ts";
