@@ -280,8 +280,13 @@ export function summaryOf(runs: readonly Run[]): string {
   ]);
   const bounds = runs
     .filter(({ bounded }) => bounded)
-    .map(({ title, pooled }) => {
-      const lines = boundsOf(pooled).map(
+    .map(({ title, pooled, threw }) => {
+      const answers: Bound = {
+        bound: "every batch is answered",
+        met: threw.length === 0,
+        figure: threw.length === 0 ? "none threw" : `${threw.length} threw, first: ${threw[0]}`,
+      };
+      const lines = [...boundsOf(pooled), answers].map(
         ({ bound, met, figure }) => `  ${met ? "met    " : "NOT MET"}  ${bound}: ${figure}`,
       );
       return `bounds, ${title}\n${lines.join("\n")}`;

@@ -508,6 +508,9 @@ test("a few batches are scored from end to end, twice alike", () => {
     threw: [],
   };
   const text = `${reportOf(run)}\n${summaryOf([run])}`;
+  expect(summaryOf([{ ...run, threw: ["seed 1: no"] }])).toContain(
+    "NOT MET  every batch is answered",
+  );
   for (const part of ["false-dry", "extra hours", "missed", "named rightly", "Brier", "bounds"])
     expect(text).toContain(part);
 });
