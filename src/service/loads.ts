@@ -129,6 +129,11 @@ const takes = (
   as: Expected,
 ): readonly Change[] => {
   const { weight } = load;
+  if (!canWeigh(as, weight.mass))
+    throw new Fault(
+      "weighing.impossible",
+      `${weight.mass.toFixed(1)} g is not more than the empty ${as.tray.name}`,
+    );
   const weighing: TrayWeighing = {
     id: bench.next.weighing,
     batchId: as.batch.id,
@@ -239,6 +244,8 @@ export function settleLoad(
     );
   if (sure.ask)
     return asked("which-tray", `The drying clock says that ${sure.tray.name} is in the dryer`);
+  if (!canWeigh(sure, weight.mass))
+    return asked("which-tray", `It weighs no more than the empty ${sure.tray.name}`);
   return takes(bench, scale, load, sure);
 }
 

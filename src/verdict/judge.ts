@@ -10,6 +10,7 @@ import { curveOf } from "./curve.ts";
 import { drynessOf, type Dryness } from "./dryness.ts";
 import { endMassOf, freshGramsOf, loadOf, type Load } from "./load.ts";
 import { mended } from "./mend.ts";
+import { inMass } from "./phrase.ts";
 import { outlookOf, type Outlook, type Spread } from "./outlook.ts";
 import { lastPair, provableOf, type Pair } from "./pair.ts";
 import {
@@ -40,13 +41,16 @@ const precedence: readonly VerdictWord[] = ["gaining", "stalled", "losing", "uns
 
 export function judgeBatch(logs: readonly TrayLog[], settings: JudgmentSettings): BatchVerdict {
   const inGrams = settings.inGrams ?? kitchenGrams;
-  const contradictions = contradictionsIn(logs, inGrams);
-  const loads = logs.map((log) => loadOf(log, inGrams));
+  const possible = logs.filter((log) => nothingLeftIn(log) === null);
+  const contradictions = contradictionsIn(possible, inGrams);
+  const loads = logs.map((log) => (nothingLeftIn(log) === null ? loadOf(log, inGrams) : null));
   const sound = loads.filter(
     (load): load is Load => load !== null && !contradictions.has(load.log),
   );
   const judged = new Map(judgeSound(sound, settings).map((one) => [one.dryness.load.log, one]));
   const trays = logs.map((log, i) => {
+    const nothing = nothingLeftIn(log);
+    if (nothing !== null) return emptied(log, nothing);
     const contradiction = contradictions.get(log);
     if (contradiction !== undefined)
       return contradicted(log, loads[i] ?? null, contradiction, settings);
@@ -55,6 +59,27 @@ export function judgeBatch(logs: readonly TrayLog[], settings: JudgmentSettings)
   });
   return { ...batchOf(trays), trays };
 }
+
+/** The row that leaves no food at all on the tray: nothing can be reckoned with it. */
+function nothingLeftIn(log: TrayLog): Contradiction | null {
+  const rows = log.fresh === null ? log.weighings : [log.fresh, ...log.weighings];
+  const row = rows.find(({ net }) => net <= 0);
+  if (row === undefined) return null;
+  return {
+    code: "lighter-than-possible",
+    text: `${inMass(row.net)} of food: the tray weighs no more than its tare. Check the tare and the tray`,
+    ref: row.ref,
+    otherTray: null,
+  };
+}
+
+const emptied = (log: TrayLog, contradiction: Contradiction): TrayVerdict => ({
+  ...nothingSaid(log),
+  verdict: "unsure",
+  confidence: sure(1),
+  reasons: [{ code: contradiction.code, text: contradiction.text }],
+  contradiction,
+});
 
 export const judgeTray = (log: TrayLog, settings: JudgmentSettings): TrayVerdict =>
   judgeBatch([log], settings).trays[0]!;

@@ -198,6 +198,20 @@ test("hours of a gap count only once somebody says that the dryer ran", () => {
   expect(batchHoursAt(played.batch, played.at())).toBeCloseTo(10, 6);
 });
 
+test("a load that weighs no more than the empty tray is never taken for food", () => {
+  const played = loaded();
+  played.clock("in");
+  played.hour = 20;
+  played.clock("out");
+  played.put(400);
+  expect(played.scale.load?.became).toBe("asked");
+  const load = played.scale.load!.id;
+  refusal("weighing.impossible")(() =>
+    played.act((bench) => answerLoad(bench, "scale-1", { load, trayId: 1, kind: null })),
+  );
+  expect(played.batch.weighings).toHaveLength(2);
+});
+
 test("what cannot be is refused and changes nothing", () => {
   const played = loaded();
   const before = played.bench;
