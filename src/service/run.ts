@@ -69,7 +69,7 @@ export class Running implements Service {
 
   /** Opens the scales and starts the clock's ticks. */
   begin(uris: readonly string[]): void {
-    for (const uri of uris) this.scales.add(uri, null);
+    for (const uri of uris) this.addReal(uri);
     this.engine.begin(() => this.scales.takeWaiting());
     if (this.set.hand === null) return;
     this.scales.add("practice:", this.set.hand.port);
@@ -483,8 +483,14 @@ export class Running implements Service {
       this.begin([]);
     }
     this.set.store.rememberScale(asked.uri);
-    this.scales.add(asked.uri, null);
+    this.addReal(asked.uri);
     return this.bench();
+  }
+
+  private addReal(uri: string): void {
+    const id = this.scales.add(uri, null);
+    const chosen = this.set.store.chosenForm(uri);
+    if (chosen !== null && isFormName(chosen.form)) this.scales.chooseForm(id, chosen);
   }
 
   async removeScale(scaleId: string): Promise<WireBench> {
@@ -495,16 +501,18 @@ export class Running implements Service {
   }
 
   chooseForm(scaleId: string, asked: ask.FormChoice): WireBench {
-    scaleOrFault(this.engine.present, scaleId);
+    const { uri } = scaleOrFault(this.engine.present, scaleId);
     const { form, unit = null, divisionGrams = null } = asked;
     if (!isFormName(form)) throw new Fault("input.invalid", `${form} is not a form of line`);
     if (unit !== null && !isScaleUnit(unit))
       throw new Fault("input.invalid", `${unit} is not a unit: g, kg, oz, lb or lb:oz`);
-    this.scales.chooseForm(scaleId, {
+    const choice = {
       form,
       ...(unit === null ? {} : { unit }),
       ...(divisionGrams === null ? {} : { division: grams(divisionGrams) }),
-    });
+    };
+    this.set.store.chooseForm(uri, choice);
+    this.scales.chooseForm(scaleId, choice);
     return this.bench();
   }
 

@@ -4,10 +4,10 @@ import { Fault } from "../faults.ts";
 import type { Port } from "../port/port.ts";
 import { openScale, type Scale, type ScaleReport } from "../port/scale.ts";
 import type { FormChoice, ScaleKey } from "../reading/form.ts";
-import type { Reading } from "../reading/reading.ts";
-import { afterLinkLost, afterReading, afterSilence, emptyPan } from "../settle/settle.ts";
+import type { Reading, ScaleUnit } from "../reading/reading.ts";
+import { afterLinkLost, afterReading, afterSilence, emptyPan, type Pan } from "../settle/settle.ts";
 import type { SettledWeight } from "../settle/settled.ts";
-import { decimalsOf } from "../units/mass.ts";
+import { decimalsOf, fromGrams, poundsAndOunces, type MassUnit } from "../units/mass.ts";
 import type { Engine } from "./engine.ts";
 import { scaleOrFault, settleLoad } from "./loads.ts";
 import type { Shown } from "./service.ts";
@@ -28,7 +28,8 @@ export class Scales {
   }
 
   /** `port` stands in for the one that the address names: the practice scale. */
-  add(uri: string, port: Port | null): void {
+  /** Answers the scale's id. */
+  add(uri: string, port: Port | null): string {
     const id = port === null ? this.freeId() : "practice";
     const sinceUtcMs = this.clock.utc();
     this.engine.counts.readings.set(id, 0);
@@ -59,6 +60,7 @@ export class Scales {
         ? openScale(uri, this.clock, listener)
         : openScale(uri, this.clock, listener, port);
     this.open.set(id, scale);
+    return id;
   }
 
   private freeId(): string {
@@ -104,12 +106,18 @@ export class Scales {
     const { readings } = this.engine.counts;
     readings.set(scaleId, (readings.get(scaleId) ?? 0) + 1);
     const { pan, events } = afterReading(scale.pan, reading);
-    this.engine.pass({ is: "pan-changed", scaleId, pan }, "silent");
+    this.passPan(scaleId, scale.pan, pan);
     this.showReading(scaleId);
     for (const event of events) {
       if (event.is === "settled") this.onSettled(scaleId, event.weight);
       else this.onLifted(scaleId);
     }
+  }
+
+  /** Every reading changes a pan; only whether its zero is to be trusted is told beyond the reading. */
+  private passPan(scaleId: string, before: Pan, pan: Pan): void {
+    const telling = pan.zeroSeen === before.zeroSeen ? "silent" : "tell";
+    this.engine.pass({ is: "pan-changed", scaleId, pan }, telling);
   }
 
   private showReading(scaleId: string): void {
@@ -191,7 +199,7 @@ export class Scales {
         unit: one.unit,
         divisionGrams: one.division,
         example: one.raw,
-        reads: readsAs(one.reading),
+        reads: readsAs(one.reading, one.unit),
       })),
     });
   }
@@ -201,17 +209,19 @@ export class Scales {
     for (const { id, pan } of this.engine.present.scales) {
       const after = afterSilence(pan, mono);
       if (after === pan) continue;
-      this.engine.pass({ is: "pan-changed", scaleId: id, pan: after }, "silent");
+      this.passPan(id, pan, after);
       if (after.state !== pan.state) this.showReading(id);
     }
   }
 }
 
-/** What a line of the scale would mean, for a person who chooses between forms. */
-function readsAs(reading: Reading): string {
+/** What a line of the scale would mean, in the figures of its display, for a person who compares the two. */
+function readsAs(reading: Reading, shownIn: ScaleUnit | null): string {
   switch (reading.is) {
-    case "weight":
-      return `${reading.mass.toFixed(decimalsOf(reading.division))} g`;
+    case "weight": {
+      const unit = shownIn ?? reading.unit;
+      return unit === "lb:oz" ? inPounds(reading) : inUnit(reading, unit);
+    }
     case "over":
       return "overload";
     case "under":
@@ -219,4 +229,15 @@ function readsAs(reading: Reading): string {
     case "unreadable":
       return reading.why;
   }
+}
+
+type Weight = Extract<Reading, { readonly is: "weight" }>;
+
+const inUnit = ({ mass, division }: Weight, unit: MassUnit): string =>
+  `${fromGrams(mass, unit).toFixed(decimalsOf(fromGrams(division, unit)))} ${unit}`;
+
+function inPounds({ mass, division }: Weight): string {
+  const decimals = decimalsOf(fromGrams(division, "oz"));
+  const { negative, pounds, ounces } = poundsAndOunces(mass, decimals);
+  return `${negative ? "-" : ""}${pounds} lb ${ounces.toFixed(decimals)} oz`;
 }

@@ -1,15 +1,49 @@
 import type Database from "better-sqlite3";
+import type { FormChoice } from "../reading/form.ts";
+import type { ScaleUnit } from "../reading/reading.ts";
+import { fromMicrograms, toMicrograms } from "../units/mass.ts";
 import { text } from "./cell.ts";
 
-/** The addresses of the scales that a person set up, in the order in which they did. */
+type FormRow = {
+  readonly uri: string;
+  readonly form: FormChoice["form"];
+  readonly unit: ScaleUnit | null;
+  readonly division_ug: number | null;
+};
+
+/** The scales that a person set up, in the order in which they did, and how a person said to read each. */
 export function scalesIn(db: Database.Database) {
   const insert = db.prepare<[string]>("INSERT INTO scale (uri) VALUES (?) ON CONFLICT DO NOTHING");
   const remove = db.prepare<[string]>("DELETE FROM scale WHERE uri = ?");
   const all = db.prepare<[], string>("SELECT uri FROM scale ORDER BY id").pluck();
+  const setForm = db.prepare<[FormRow]>(`
+    INSERT INTO scale_form (uri, form, unit, division_ug) VALUES (@uri, @form, @unit, @division_ug)
+    ON CONFLICT (uri) DO UPDATE
+    SET form = excluded.form, unit = excluded.unit, division_ug = excluded.division_ug`);
+  const removeForm = db.prepare<[string]>("DELETE FROM scale_form WHERE uri = ?");
+  const formOf = db.prepare<[string], FormRow>("SELECT * FROM scale_form WHERE uri = ?");
 
   return {
     remember: (uri: string): void => void insert.run(text(uri)),
-    forget: (uri: string): void => void remove.run(text(uri)),
+    forget: db.transaction((uri: string): void => {
+      remove.run(text(uri));
+      removeForm.run(text(uri));
+    }),
     all: (): string[] => all.all(),
+    chooseForm(uri: string, { form, unit, division }: FormChoice): void {
+      const division_ug = division === undefined ? null : toMicrograms(division);
+      setForm.run({ uri: text(uri), form, unit: unit ?? null, division_ug });
+    },
+    /** null: nobody was ever asked. */
+    chosenForm(uri: string): FormChoice | null {
+      const row = formOf.get(text(uri));
+      if (row === undefined) return null;
+      const { form, unit, division_ug } = row;
+      return {
+        form,
+        ...(unit === null ? {} : { unit }),
+        ...(division_ug === null ? {} : { division: fromMicrograms(division_ug) }),
+      };
+    },
   };
 }

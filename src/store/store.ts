@@ -5,6 +5,7 @@
  */
 import type Database from "better-sqlite3";
 import type { Bag } from "../bag/bag.ts";
+import type { FormChoice } from "../reading/form.ts";
 import type { Alive, Batch, Fact, Kept } from "../service/bench.ts";
 import type { UtcMs } from "../units/quantity.ts";
 import type { BagsWanted } from "./bag.ts";
@@ -43,7 +44,11 @@ export type Store = {
   bagNamed(batchNumber: number, sequence: number): number | null;
   alive(moment: Alive): void;
   rememberScale(uri: string): void;
+  /** Also forgets how its lines are to be read. */
   forgetScale(uri: string): void;
+  chooseForm(uri: string, choice: FormChoice): void;
+  /** How a person said that the lines of the scale at this address are to be read; null: nobody did. */
+  chosenForm(uri: string): FormChoice | null;
   /** Tries a write of the size of a weighing. About 30 kB go to the disk: ask every few seconds at most. */
   canRecord(): Recording;
   hasRealWeighings(): boolean;
@@ -100,6 +105,8 @@ export function storeOn(
     alive: (moment) => careful(() => nouns.alive.set(moment)),
     rememberScale: (uri) => careful(() => nouns.scales.remember(uri)),
     forgetScale: (uri) => careful(() => nouns.scales.forget(uri)),
+    chooseForm: (uri, choice) => careful(() => nouns.scales.chooseForm(uri, choice)),
+    chosenForm: (uri) => careful(() => nouns.scales.chosenForm(uri)),
     canRecord: () => probe(databaseIn(folder)),
     hasRealWeighings: () => careful(() => !mark.practice && nouns.weighings.any()),
     close: () => {

@@ -12,7 +12,9 @@ export const ScaleForm = Type.Object({
   ),
   unit: nullable(Type.String({ description: "null: the person has to say the unit" })),
   example: Type.String({ description: "a line as the scale sent it" }),
-  reads: Type.String({ description: "what the line would mean in this form" }),
+  reads: Type.String({
+    description: "what the line would mean in this form, in the figures of the scale's display",
+  }),
 });
 
 export const Scale = Type.Object({

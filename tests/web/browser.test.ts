@@ -282,9 +282,9 @@ describe("on a tablet", () => {
     await show(page, stub, sceneOf("weigh-moving"));
     const { bench: known } = sceneOf("weigh-moving").world;
     stub.bench({ ...known, tasks: [task({ next: next(3), taken: taken() })] });
-    await page.getByRole("heading", { name: "Taken: tray 2, 812 g" }).waitFor();
+    await page.getByRole("heading", { name: "Taken: tray 2 with 812 g" }).waitFor();
     expect(await page.locator("p.unseen[role=status]").textContent()).toMatch(
-      /Taken: tray 2, 812\sg/,
+      /Taken: tray 2 with 812\sg/,
     );
     await page.getByRole("button", { name: "Undo" }).click();
     await expect.poll(() => stub.asked.length).toBe(1);
@@ -533,7 +533,7 @@ describe("by keyboard alone", () => {
     await show(page, stub, sceneOf("weigh-taken"));
     await tabTo(/^Undo$/);
     await page.keyboard.press("Enter");
-    await tabTo(/^tray 4/);
+    await tabTo(/^Tray 4/);
     await page.keyboard.press("Space");
     await page.keyboard.press("Shift+Tab");
     await expect
@@ -710,7 +710,7 @@ describe("as a screen reader hears it", () => {
     await show(opened.page, stub, sceneOf("weigh-moving"));
     expect((await liveRegions()).some(({ text }) => text.includes("Taken"))).toBe(false);
     stub.bench({ ...known, tasks: [task({ next: next(3), taken: taken() })] });
-    await heard("polite", /^Taken: tray 2, 812\sg$/);
+    await heard("polite", /^Taken: tray 2 with 812\sg$/);
   });
 
   test("an alert, a lost connection and a store that keeps nothing, at once", async () => {

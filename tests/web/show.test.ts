@@ -14,6 +14,7 @@ import {
   toLocalField,
   trayName,
   type Speech,
+  withLocalTimes,
 } from "../../web/src/show.ts";
 import { en } from "../../web/src/texts/en.ts";
 
@@ -132,6 +133,15 @@ describe("hours", () => {
     expect(showTime(speech(), new Date(2026, 2, 14, 9, 30).toISOString(), now)).toBe("09:30");
     expect(showTime(speech(), new Date(2026, 2, 13, 9, 30).toISOString(), now)).toBe("Fri 09:30");
     expect(showTime(speech(), new Date(2026, 0, 2, 9, 30).toISOString(), now)).toBe("2 Jan 09:30");
+  });
+
+  test("a moment in a sentence of the service reads as the page shows moments", () => {
+    const now = new Date(2026, 2, 14, 16, 5).getTime();
+    const [at, from] = [new Date(2026, 2, 13, 9, 30), new Date(2026, 2, 14, 9, 30, 3, 815)];
+    const told = `${at.toISOString()} is before ${from.toISOString()}: 2026-03-14 is a day`;
+    expect(withLocalTimes(speech(), told, now)).toBe(
+      "Fri 09:30 is before 09:30: 2026-03-14 is a day",
+    );
   });
 
   test("a time survives the field in which it is set right", () => {

@@ -56,7 +56,7 @@ describe("what lies on the scale", () => {
       reading(1, { settled: false }),
       { is: "empty", grams: 1, divisionGrams: 1 },
     ],
-    ["a pan far below zero", reading(-412), { is: "settled", grams: -412, divisionGrams: 1 }],
+    ["a pan far below zero", reading(-412), { is: "below", grams: -412, divisionGrams: 1 }],
     ["an overload", reading(null, { state: "over", settled: false }), { is: "over" }],
     ["below range", reading(null, { state: "under", settled: false }), { is: "under" }],
   ])("%s", (_, input, look) => {

@@ -71,10 +71,53 @@ test("a bare number is never guessed: the unit is asked for, and read once it is
   const asked = await whenScale(service, "candidates", ({ candidates }) => candidates.length > 0);
   const [scale] = asked.scales;
   expect(scale).toMatchObject({ grams: null, form: null });
+  expect(scale!.candidates.map(({ reads }) => reads)).toEqual([
+    "250.3 g",
+    "250.3 kg",
+    "250.3 oz",
+    "250.3 lb",
+  ]);
   const [candidate] = scale!.candidates;
   await service.post(`/api/scales/${scale!.id}/form`, { form: candidate!.form, unit: "g" });
   const read = await whenScale(service, "a reading", ({ grams }) => grams !== null);
   expect(read.scales[0]).toMatchObject({ grams: 250.3, unit: "g", divisionGrams: 0.1 });
+});
+
+test("what a person said of a scale's lines still holds after a restart, until the scale is removed", async () => {
+  const line = await pty();
+  const data = dataFolder();
+  undo.push(() => data.remove());
+  repeat(line, "   8.81");
+  const first = await Service.start({ scale: line.path, data: data.path });
+  undo.push(() => first.stop());
+  await whenScale(first, "candidates", ({ candidates }) => candidates.length > 0);
+  await first.post("/api/scales/scale-1/form", { form: "bare", unit: "oz" });
+  await first.kill();
+
+  const again = await Service.start({ scale: line.path, data: data.path });
+  undo.push(() => again.stop());
+  const { scales } = await whenScale(again, "a reading", ({ grams }) => grams !== null);
+  expect(scales[0]).toMatchObject({ form: "bare", unit: "oz", candidates: [] });
+  // NIST Handbook 44 appendix C: 1 oz = 28.349523125 g.
+  expect(scales[0]?.grams).toBeCloseTo(8.81 * 28.349523125, 6);
+  expect((await again.ask("DELETE", "/api/scales/scale-1")).status).toBe(200);
+  await again.stop();
+
+  const fresh = await Service.start({ scale: line.path, data: data.path });
+  undo.push(() => fresh.stop());
+  await whenScale(fresh, "candidates", ({ candidates }) => candidates.length > 0);
+});
+
+test("a page that stays open is told once the empty pan was seen at zero", async () => {
+  const line = await pty();
+  const service = await started({ scale: line.path });
+  const live = await service.live();
+  undo.push(() => live.close());
+  const seen = (): unknown => live.of("bench").at(-1)?.bench.scales[0]?.zeroSeen;
+  await live.until("the scale on the bench", () => seen() === false);
+  const pan = new Pan(line);
+  undo.push(() => pan.stop());
+  await live.until("zero seen", () => seen() === true);
 });
 
 test("pounds and ounces are read as grams by the exact factors", async () => {

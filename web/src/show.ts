@@ -180,6 +180,12 @@ export function showTime(speech: Speech, iso: string, nowMs: number): string {
   return `${day} ${time}`;
 }
 
+/** The service writes moments in ISO 8601 in UTC; a person reads them as the page shows every other moment. */
+export const withLocalTimes = (speech: Speech, text: string, nowMs: number): string =>
+  text.replace(/\d{4}-\d\d-\d\dT\d\d:\d\d(?::\d\d(?:\.\d+)?)?Z/g, (iso) =>
+    showTime(speech, iso, nowMs),
+  );
+
 export const showDate = (speech: Speech, iso: string): string =>
   new Intl.DateTimeFormat(speech.locale, { dateStyle: "medium" }).format(new Date(iso));
 

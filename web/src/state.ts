@@ -164,7 +164,8 @@ export type Look =
   | { readonly is: "over" }
   | { readonly is: "under" }
   | {
-      readonly is: "empty" | "moving" | "settled";
+      /** `below`: less than nothing at rest, so the scale took its zero with something on it. */
+      readonly is: "empty" | "moving" | "settled" | "below";
       readonly grams: number;
       readonly divisionGrams: number;
     };
@@ -195,7 +196,8 @@ export function lookAt(state: State, scaleId: string | null, localMs: number): L
   const divisionGrams = reading.divisionGrams ?? scale.divisionGrams ?? 1;
   const grams = reading.grams;
   if (!isLoaded(reading)) return { is: "empty", grams, divisionGrams };
-  return { is: reading.settled ? "settled" : "moving", grams, divisionGrams };
+  if (!reading.settled) return { is: "moving", grams, divisionGrams };
+  return { is: grams < 0 ? "below" : "settled", grams, divisionGrams };
 }
 
 /** The scale to show: the one asked for, else one with a question or a load on it, else the first. */

@@ -11,7 +11,7 @@ import { useFetched } from "../parts/fetched.ts";
 import { Fold } from "../parts/field.tsx";
 import { NextWeighing } from "../parts/next-weighing.tsx";
 import { TrayRow } from "../parts/tray-row.tsx";
-import { Asked, VerdictBlock, whatFollows } from "../parts/verdict-block.tsx";
+import { Asked, AskedOfGaps, VerdictBlock, whatFollows } from "../parts/verdict-block.tsx";
 import { VerdictMark } from "../parts/verdict-mark.tsx";
 import { VerdictLog, WeighingLog } from "../parts/weighing-log.tsx";
 import { writeRoute } from "../route.ts";
@@ -34,6 +34,7 @@ function OpenBatches({ batches }: { readonly batches: readonly Batch[] }) {
   return (
     <>
       <h1>{texts.open}</h1>
+      <AskedOfGaps batches={batches} />
       {batches.length === 0 && (
         <>
           <p>{texts.noneOpen}</p>

@@ -124,7 +124,6 @@ async function askForFirst(batch: Batch): Promise<void> {
 
 function flawWords(flaw: Flaw): string {
   const { plan } = say();
-  const { unit } = speech.value;
   switch (flaw.is) {
     case "no-dryer":
       return plan.noDryer;
@@ -133,7 +132,7 @@ function flawWords(flaw: Flaw): string {
     case "same-name":
       return plan.sameName(flaw.name);
     case "bad-tare":
-      return plan.badNumber(plan.tare(unit), trayName(speech.value, flaw.name));
+      return plan.badTare(trayName(speech.value, flaw.name));
     case "bad-water":
       return plan.badWater(trayName(speech.value, flaw.name));
   }

@@ -69,7 +69,12 @@ function Scales({ scales }: { readonly scales: readonly Scale[] }) {
             )}
             {scale.link !== "up" && (scale.why !== null || scale.fix !== null) && (
               <p class="advice">
-                <ServiceText text={scale.why ?? ""} />{" "}
+                {scale.why !== null && (
+                  <>
+                    <ServiceText text={scale.why} />
+                    {". "}
+                  </>
+                )}
                 {scale.fix === null ? look.fixes[scale.link] : <ServiceText text={scale.fix} />}
               </p>
             )}

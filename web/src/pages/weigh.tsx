@@ -13,7 +13,7 @@ import { PracticeHand } from "../parts/practice-hand.tsx";
 import { LoadQuestion } from "../parts/question.tsx";
 import { LinkTrouble, NoScale, WhichForm } from "../parts/scale-trouble.tsx";
 import { TakenNote } from "../parts/taken.tsx";
-import { whatFollows } from "../parts/verdict-block.tsx";
+import { AskedOfGaps, whatFollows } from "../parts/verdict-block.tsx";
 import { VerdictMark } from "../parts/verdict-mark.tsx";
 import { TypedWeight } from "../parts/typed-weight.tsx";
 import { NextWeighing } from "../parts/next-weighing.tsx";
@@ -47,6 +47,7 @@ export function WeighPage({ scale: asked }: { readonly scale: string | null }) {
       ) : (
         <AtScale known={known} scale={scale} task={task} look={look} />
       )}
+      <AskedOfGaps batches={known.batches} />
       {!isFirst && <Acts known={known} task={task} />}
       {scale !== undefined && <Trays known={known} scale={scale} task={task} />}
       <PracticeHand />
@@ -208,7 +209,7 @@ function TraysOf({ batch, known, scale, task }: TraysProps & { readonly batch: B
               asking={() => service.chooseTask(scale.id, { tray: tray.id })}
             >
               <span class={isNext ? "chip next" : "chip"}>
-                <span>{trayName(speech.value, tray.name)}</span>
+                <span>{capital(trayName(speech.value, tray.name))}</span>
                 <span class="quiet">{standing(batch, tray, isNext)}</span>
               </span>
             </ActButton>

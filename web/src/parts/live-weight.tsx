@@ -20,11 +20,13 @@ export function LiveWeight({ scale }: { readonly scale: string | null }) {
     case "empty":
     case "moving":
     case "settled":
+    case "below":
       return (
         <Weight
           parts={massParts(speech.value, look.grams, look.divisionGrams, true)}
-          rest={look.is}
+          rest={look.is === "below" ? "settled" : look.is}
           word={say().look[look.is]}
+          fix={look.is === "below" ? say().look.underFix : null}
         />
       );
     case "which-form":
@@ -61,9 +63,10 @@ type WeightProps = {
   readonly parts: readonly MassPart[];
   readonly rest: "empty" | "moving" | "settled";
   readonly word: string;
+  readonly fix: string | null;
 };
 
-function Weight({ parts, rest, word }: WeightProps) {
+function Weight({ parts, rest, word, fix }: WeightProps) {
   const ems = Math.max(leastEms, widthInEms(parts, unitScale));
   return (
     <div class="weight" style={{ "--ems": String(ems) } as CSSProperties}>
@@ -76,12 +79,13 @@ function Weight({ parts, rest, word }: WeightProps) {
         ))}
       </p>
       <Rest rest={rest} word={word} />
+      {fix !== null && <p class="no-fix">{fix}</p>}
     </div>
   );
 }
 
 /** At rest: a full line with the word at its left end. Not yet: a broken line with the word at its right end. */
-function Rest({ rest, word }: Omit<WeightProps, "parts">) {
+function Rest({ rest, word }: Pick<WeightProps, "rest" | "word">) {
   return (
     <div class={`rest rest-${rest}`}>
       <span class="rest-line" aria-hidden="true" />

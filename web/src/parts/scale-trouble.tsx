@@ -44,6 +44,12 @@ export function NoScale() {
 
 const units: readonly UnitWord[] = ["g", "kg", "oz", "lb"];
 
+/** Only the unit is open: the lines themselves say nothing about it. */
+const areOfOneForm = (candidates: readonly ScaleForm[]): boolean =>
+  new Set(candidates.map(({ form }) => form)).size === 1 &&
+  new Set(candidates.map(({ unit }) => unit)).size === candidates.length &&
+  candidates.length > 1;
+
 /** The scale's lines can be read in more ways than one; only a person who sees its display knows which. */
 export function WhichForm({ scale }: { readonly scale: Scale }) {
   const { look } = say();
@@ -68,10 +74,11 @@ export function WhichForm({ scale }: { readonly scale: Scale }) {
       </section>
     );
   }
+  const isUnitAlone = areOfOneForm(scale.candidates);
   return (
     <section class="ask" data-question>
-      <h1>{look.whichForm}</h1>
-      <p class="quiet">{look.whichFormWhy}</p>
+      <h1>{isUnitAlone ? look.whichUnit : look.whichForm}</h1>
+      <p class="quiet">{isUnitAlone ? look.whichUnitWhy : look.whichFormWhy}</p>
       <div class="answers">
         {scale.candidates.map((candidate) => (
           <button

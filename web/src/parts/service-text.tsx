@@ -1,11 +1,15 @@
 import { serviceLanguage } from "../alert-text.ts";
-import { say } from "../page.ts";
-import { capital } from "../show.ts";
+import { nowMs, say, speech } from "../page.ts";
+import { capital, withLocalTimes } from "../show.ts";
 
 /** A sentence of the service, which speaks English: marked as such, so that it is read out rightly. */
 export function ServiceText({ text }: { readonly text: string }) {
   const isForeign = say().languageName !== serviceLanguage;
-  return <span lang={isForeign ? "en" : undefined}>{capital(text)}</span>;
+  return (
+    <span lang={isForeign ? "en" : undefined}>
+      {capital(withLocalTimes(speech.value, text, nowMs.peek()))}
+    </span>
+  );
 }
 
 /** A reason of the judgment: in a few words of this language, and the service's sentence with its figures. */

@@ -184,8 +184,11 @@ function Figures({ tray }: { readonly tray: Tray }) {
       )}
       {verdict !== null && (
         <li>
-          {texts.pDry(showPercent(speech.value, verdict.p_dry))};{" "}
-          {texts.confidence(showPercent(speech.value, verdict.confidence))}
+          {texts.pDry(showPercent(speech.value, verdict.p_dry))}.{" "}
+          {texts.confidence(
+            say().batch.words[verdict.verdict],
+            showPercent(speech.value, verdict.confidence),
+          )}
         </li>
       )}
       {tray.moistureWetBasis !== null && tray.moistureDryBasis !== null && (

@@ -75,21 +75,18 @@ export function whatFollows(batch: Batch): string {
   const names = batch.trays
     .filter((tray) => isBehindOthers(batch, tray))
     .map((tray) => trayName(speech.value, tray.name));
-  if (names.length === 0) return hours;
+  if (names.length === 0) return capital(hours);
   const behind = texts.behind(listOf(speech.value, names), names.length);
-  return hours === "" ? behind : texts.joined(hours, behind);
+  return capital(hours === "" ? behind : texts.joined(hours, behind));
 }
 
 /** What only a person can know: whether the dryer ran on, and how the thickest piece is inside. */
 export function Asked({ batch }: { readonly batch: Batch }) {
   if (batch.phase === "ended") return null;
   const trays = batch.trays.filter((tray) => batch.coresToCheck.includes(tray.id));
-  const gaps = batch.gaps.filter((gap) => gap.dryerRan === null);
   return (
     <>
-      {gaps.map((gap) => (
-        <AskGap key={gap.id} gap={gap} />
-      ))}
+      <AskedOfGaps batches={[batch]} />
       {trays.map((tray) => (
         <AskCore key={tray.id} tray={tray} />
       ))}
@@ -97,12 +94,27 @@ export function Asked({ batch }: { readonly batch: Batch }) {
   );
 }
 
-function AskGap({ gap }: { readonly gap: Gap }) {
+/** Asked wherever a person looks first after the program was away; each dryer is named where there are several. */
+export function AskedOfGaps({ batches }: { readonly batches: readonly Batch[] }) {
+  return (
+    <>
+      {batches.flatMap((batch) =>
+        batch.gaps
+          .filter((gap) => gap.dryerRan === null)
+          .map((gap) => (
+            <AskGap key={gap.id} gap={gap} dryer={batches.length > 1 ? batch.dryer : null} />
+          )),
+      )}
+    </>
+  );
+}
+
+function AskGap({ gap, dryer }: { readonly gap: Gap; readonly dryer: string | null }) {
   const texts = say().batch.gap;
   const time = (iso: string): string => showTime(speech.value, iso, nowMs.value);
   return (
     <section class="ask" data-question aria-labelledby={`gap-${gap.id}`}>
-      <h2 id={`gap-${gap.id}`}>{texts.title(time(gap.from), time(gap.to))}</h2>
+      <h2 id={`gap-${gap.id}`}>{texts.title(time(gap.from), time(gap.to), dryer)}</h2>
       <p class="quiet">{texts.why}</p>
       <div class="answers">
         <ActButton look="big" asking={() => service.answerGap(gap.id, true)}>

@@ -102,7 +102,8 @@ export const de: Texts = {
     emptyHint: "Die Waage ist leer.",
     over: "Zu schwer",
     overFix: "Das ist mehr, als die Waage wiegen kann. Herunternehmen.",
-    under: "Unter null",
+    under: "Unter dem Wägebereich",
+    below: "Unter null",
     underFix: "Alles von der Waage nehmen und ihre Nulltaste drücken.",
     silent: "Stumm",
     silentFor: (age: string) => `Seit ${age} keine Anzeige.`,
@@ -133,7 +134,7 @@ export const de: Texts = {
     whichForm: "Was davon zeigt Ihre Waage?",
     whichFormWhy: "Die Waage sendet Zeilen, die sich auf mehrere Arten lesen lassen.",
     whichUnit: "Welche Einheit zeigt Ihre Waage?",
-    formReads: (reads: string) => reads,
+    whichUnitWhy: "Die Waage sendet nur eine Zahl. Vergleichen Sie mit ihrer Anzeige.",
     formExample: (line: string) => `gesendet: ${line}`,
   },
   weigh: {
@@ -169,7 +170,7 @@ export const de: Texts = {
       fresh: "vor dem Trocknen",
       dry: "während des Trocknens",
     } satisfies Record<WeighingKind, string>,
-    taken: (name: string, mass: string) => `Genommen: ${name}, ${mass}`,
+    taken: (name: string, mass: string) => `Genommen: ${name} mit ${mass}`,
     takenNet: (net: string) => `${net} Lebensmittel`,
     takenTare: "das leere Blech",
     undo: "Zurücknehmen",
@@ -285,8 +286,8 @@ export const de: Texts = {
       again: "Noch ein Stück brechen",
     },
     gap: {
-      title: (from: string, to: string) =>
-        `Das Programm war von ${from} bis ${to} aus, während Bleche im Trockner waren. Lief der Trockner weiter?`,
+      title: (from: string, to: string, dryer: string | null) =>
+        `Das Programm war von ${from} bis ${to} aus, während Bleche im Trockner${dryer === null ? "" : ` „${dryer}“`} waren. Lief der Trockner weiter?`,
       yes: "Ja, er lief weiter",
       no: "Nein, er stand still",
       why: "Bis zur Antwort zählen diese Stunden nicht als Beweis der Trockenheit.",
@@ -314,7 +315,7 @@ export const de: Texts = {
       show: (name: string) => `Kurve von ${name}`,
       noFood: "Inhalt nicht genannt",
       behind: "hängt nach",
-      confidence: (share: string) => `zu ${share} sicher`,
+      confidence: (word: string, share: string) => `${word}: zu ${share} sicher`,
       pDry: (share: string) => `Wahrscheinlichkeit, dass es trocken ist: ${share}`,
       moisture: (wet: string, dry: string) =>
         `Wasser darin: ${wet} seiner Masse (${dry} der Trockenmasse)`,
@@ -484,7 +485,7 @@ export const de: Texts = {
     foodHint: "ein paar Buchstaben (die Tabelle ist englisch) oder ein beliebiger Name",
     foodFound: (count: number) =>
       count === 0
-        ? "Nicht in der Tabelle: unten sein Wasser angeben oder leer lassen."
+        ? "Nicht in der Tabelle: auch sein Wasser angeben oder leer lassen."
         : `${count} ${plural(count, "Lebensmittel", "Lebensmittel")} gefunden`,
     water: "Wasser, %",
     waterHint: "im Frischen",
@@ -499,7 +500,8 @@ export const de: Texts = {
     noTrays: "Mindestens ein Blech hinzufügen.",
     noDryer: "Angeben, welcher Trockner.",
     sameName: (name: string) => `Zwei Bleche heißen ${name}. Jedem einen eigenen Namen geben.`,
-    badNumber: (field: string, name: string) => `${field} von ${name} ist keine einfache Zahl.`,
+    badTare: (name: string) =>
+      `Die Leermasse von ${name} muss eine Zahl über 0 sein, zum Beispiel 412,5.`,
     badWater: (name: string) => `Das Wasser von ${name} muss zwischen 0 und 100 % liegen.`,
     waterOf: (pct: string, spread: string) => `${pct} Wasser, ± ${spread} zwischen Lieferungen`,
   },

@@ -109,7 +109,8 @@ export const en = {
     emptyHint: "The pan is empty.",
     over: "Too heavy",
     overFix: "This is more than the scale can weigh. Take it off.",
-    under: "Below zero",
+    under: "Below the scale's range",
+    below: "Below zero",
     underFix: "Take everything off the pan and press the scale's zero key.",
     silent: "Silent",
     silentFor: (age: string) => `No reading for ${age}.`,
@@ -138,7 +139,7 @@ export const en = {
     whichForm: "Which one shows what your scale shows?",
     whichFormWhy: "The scale sends lines that can be read in more than one way.",
     whichUnit: "Which unit does your scale show?",
-    formReads: (reads: string) => reads,
+    whichUnitWhy: "The scale sends a number alone. Compare with its display.",
     formExample: (line: string) => `sent: ${line}`,
   },
   weigh: {
@@ -174,7 +175,7 @@ export const en = {
       fresh: "before drying",
       dry: "during drying",
     } satisfies Record<WeighingKind, string>,
-    taken: (name: string, mass: string) => `Taken: ${name}, ${mass}`,
+    taken: (name: string, mass: string) => `Taken: ${name} with ${mass}`,
     takenNet: (net: string) => `${net} of food`,
     takenTare: "the empty tray",
     undo: "Undo",
@@ -285,8 +286,8 @@ export const en = {
       again: "Break a piece again",
     },
     gap: {
-      title: (from: string, to: string) =>
-        `The program was off from ${from} to ${to} while trays were in the dryer. Did the dryer run on?`,
+      title: (from: string, to: string, dryer: string | null) =>
+        `The program was off from ${from} to ${to} while trays were in the dryer${dryer === null ? "" : ` "${dryer}"`}. Did the dryer run on?`,
       yes: "Yes, it ran on",
       no: "No, it stood still",
       why: "Until you say, these hours count for no proof of dryness.",
@@ -314,7 +315,7 @@ export const en = {
       show: (name: string) => `Curve of ${name}`,
       noFood: "food not said",
       behind: "behind",
-      confidence: (share: string) => `${share} sure`,
+      confidence: (word: string, share: string) => `${word}: ${share} sure`,
       pDry: (share: string) => `Chance that it is dry: ${share}`,
       moisture: (wet: string, dry: string) =>
         `Water in it now: ${wet} of its mass (${dry} of its dry mass)`,
@@ -477,7 +478,7 @@ export const en = {
     foodHint: "type a few letters, or any name",
     foodFound: (count: number) =>
       count === 0
-        ? "Not in the table: give its water below, or leave it."
+        ? "Not in the table: give its water too, or leave it."
         : `${count} ${plural(count, "food", "foods")} found`,
     water: "Water, %",
     waterHint: "when fresh",
@@ -492,7 +493,8 @@ export const en = {
     noTrays: "Add at least one tray.",
     noDryer: "Say which dryer.",
     sameName: (name: string) => `Two trays are called ${name}. Give each its own name.`,
-    badNumber: (field: string, name: string) => `${field} of ${name} is not a plain number.`,
+    badTare: (name: string) =>
+      `The empty mass of ${name} must be a number above 0, for example 412.5.`,
     badWater: (name: string) => `The water of ${name} must lie between 0 and 100 %.`,
     waterOf: (pct: string, spread: string) => `${pct} water, ± ${spread} between lots`,
   },
