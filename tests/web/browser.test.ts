@@ -578,6 +578,8 @@ describe("by keyboard alone", () => {
     await page.keyboard.press("Enter");
     await tabTo(/^End the batch$/);
     await page.keyboard.press("Enter");
+    // The page goes to the record by itself once it is answered; a turn before that would be undone by it.
+    await page.locator("main.page-record").waitFor();
     await goOn("record");
     expect(done).toEqual([
       "batches",
