@@ -126,7 +126,7 @@ export const faults = {
   "store.not-ours": {
     status: 500,
     title: "The file is not a store of this program",
-    hint: "Choose another folder with --data",
+    hint: "Choose another file, or another folder with --data",
   },
   "store.unwritable": {
     status: 503,

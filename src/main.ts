@@ -44,7 +44,8 @@ const help = `stillweight: is the freeze-dried food dry? By weight.
 
   --help, --version
 
-A scale's address: /dev/ttyUSB0, serial:///dev/serial/by-id/NAME?baud=9600, serial:COM3, tcp://host:port, practice:
+A scale's address: /dev/ttyUSB0, serial:///dev/serial/by-id/NAME?baud=9600, serial:COM3, tcp://host:port,
+hid:, practice:
 Exit codes: 0 done; 1 the work failed; 2 wrong usage; 130 interrupted.
 `;
 

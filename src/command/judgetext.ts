@@ -23,7 +23,10 @@ const titles = ["tray", "verdict", "sure", "dry", "left to lose", "more hours", 
 
 function waiting(more: Interval<number> | null, behind: readonly string[]): string {
   const names = behind.filter((name) => name !== "");
-  const hoursText = more === null || more.high === 0 ? "" : `, ${span(more)} more hours`;
+  const hoursText =
+    more === null || more.high === 0
+      ? ""
+      : `, ${span(more)} more ${span(more) === "1" ? "hour" : "hours"}`;
   return `${hoursText}${names.length === 0 ? "" : `, waiting for ${names.join(", ")}`}`;
 }
 
@@ -90,8 +93,8 @@ function plotOf({ tray, weighings, fresh }: TrayLog): string {
     grid[row]![column] = "o";
   }
   const label = (row: number): string =>
-    row === 0 ? short(most) : row === plotHeight - 1 ? "0" : "";
-  const lines = grid.map((row, i) => `${label(i).padStart(8)} g |${row.join("").trimEnd()}\n`);
+    row === 0 ? `${short(most)} g` : row === plotHeight - 1 ? "0 g" : "";
+  const lines = grid.map((row, i) => `${label(i).padStart(10)} |${row.join("").trimEnd()}\n`);
   const axis = `${" ".repeat(11)}+${"-".repeat(plotWidth)}\n${" ".repeat(12)}0${`${short(lastHour)} h`.padStart(plotWidth - 1)}\n`;
   return `\n${tray === "" ? "" : `tray ${tray}\n`}${lines.join("")}${axis}`;
 }

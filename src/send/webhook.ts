@@ -27,9 +27,9 @@ export async function sendWebhook(
     pausesMs,
   },
 ): Promise<Sent> {
-  const address = webAddress(url);
-  if (address === null)
-    return { sent: false, why: `"${url.slice(0, 100)}" is not an http or https address` };
+  const flaw = flawInWebhookAddress(url);
+  if (flaw !== null) return { sent: false, why: flaw };
+  const address = new URL(url);
   for (const pauseMs of [...waits.pausesMs, null]) {
     const tried = await tryOnce(address, body, signal, waits.answerWithinMs);
     if (tried.sent !== "not-yet") return tried;
@@ -46,10 +46,10 @@ export async function sendWebhook(
 
 const stopped: Sent = { sent: false, why: "the program stopped before it could be sent" };
 
-function webAddress(url: string): URL | null {
-  if (!URL.canParse(url)) return null;
-  const address = new URL(url);
-  return address.protocol === "http:" || address.protocol === "https:" ? address : null;
+/** Why an address cannot be used; null when it can. */
+export function flawInWebhookAddress(url: string): string | null {
+  const isWeb = URL.canParse(url) && ["http:", "https:"].includes(new URL(url).protocol);
+  return isWeb ? null : `"${url.slice(0, 100)}" is not an http or https address`;
 }
 
 async function tryOnce(

@@ -161,7 +161,16 @@ export function setClock(
     struck: false,
     reason: null,
   };
-  return [{ is: "moment-set", moment }];
+  return [{ is: "moment-set", moment }, ...answered(bench, batchId, asked.is, now)];
+}
+
+/** Trays that came out, or went in, answer the alert that asked for it. */
+function answered(bench: Bench, batchId: number, what: "in" | "out", at: UtcMs): readonly Change[] {
+  const asking = what === "out" ? "time-to-weigh" : "out-too-long";
+  return bench.alerts
+    .filter((alert) => alert.batchId === batchId && alert.code === asking)
+    .filter((alert) => alert.acknowledgedAt === null)
+    .map(({ id }) => ({ is: "alert-acknowledged", id, at }));
 }
 
 /** Without its fresh mass a tray can never be judged: nothing goes in unweighed by oversight. */

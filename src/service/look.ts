@@ -8,6 +8,7 @@ import {
   type ClockRecord,
 } from "../tray/dryingclock.ts";
 import type { TrayId, TrayLog, TrayWeighing } from "../tray/weighing.ts";
+import { asKept } from "../units/mass.ts";
 import { minutes, utcMs, type Grams, type UtcMs } from "../units/quantity.ts";
 import type { Batch, ClockMoment, Tray } from "./bench.ts";
 
@@ -53,7 +54,7 @@ export const freshOf = (batch: Weighed, tray: Tray): TrayWeighing | null =>
 export const netOf = (batch: Weighed, weighing: TrayWeighing): Grams | null => {
   const tray = batch.trays.find((one) => one.id === weighing.trayId);
   const tare = tray === undefined ? null : tareOf(batch, tray);
-  return tare === null || weighing.kind === "tare" ? null : netMass(weighing.gross, tare);
+  return tare === null || weighing.kind === "tare" ? null : asKept(netMass(weighing.gross, tare));
 };
 
 export const momentsOf = (batch: Batch): readonly ClockMoment[] =>

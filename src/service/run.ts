@@ -8,6 +8,7 @@ import type { Bag } from "../bag/bag.ts";
 import { isFormName } from "../reading/forms.ts";
 import type { ScaleUnit } from "../reading/reading.ts";
 import { flawInMqttAddress, flawInMqttPrefix } from "../send/mqtt.ts";
+import { flawInWebhookAddress } from "../send/webhook.ts";
 import { toGrams, type MassUnit } from "../units/mass.ts";
 import { fraction, grams } from "../units/quantity.ts";
 import type * as wireBag from "../wire/bag.ts";
@@ -322,6 +323,8 @@ export class Running implements Service {
   }
 
   editSettings(asked: ask.SettingsEdit): WireBench {
+    const flaw = typeof asked.webhook === "string" ? flawInWebhookAddress(asked.webhook) : null;
+    if (flaw !== null) throw new Fault("input.invalid", flaw);
     const before = this.engine.present.settings;
     const settings: Settings = {
       limit: asked.limitPct === undefined ? before.limit : fraction(asked.limitPct / 100),

@@ -7,6 +7,7 @@ import { netUncertainty } from "../tray/net.ts";
 import { clockStateAt, dryingHoursAt, minutesOutAt, stretchAt } from "../tray/dryingclock.ts";
 import { moistureOf, waterRemoved, yieldOf } from "../tray/yield.ts";
 import type { TrayId, TrayWeighing } from "../tray/weighing.ts";
+import { asKept } from "../units/mass.ts";
 import { utcMs, type Grams, type UtcMs } from "../units/quantity.ts";
 import type { CurveShape, Interval, TrayVerdict, VerdictWord } from "../verdict/verdict.ts";
 import type * as wireBatch from "../wire/batch.ts";
@@ -135,7 +136,8 @@ function showTray(batch: Batch, tray: Tray, now: Now): wireBatch.Tray {
     cautions: [...tray.cautions],
     freshGrams: freshNet,
     netGrams: net,
-    waterRemovedGrams: freshNet === null || net === null ? null : waterRemoved(freshNet, net),
+    waterRemovedGrams:
+      freshNet === null || net === null ? null : asKept(waterRemoved(freshNet, net)),
     yieldFraction: freshNet === null || net === null ? null : yieldOf(freshNet, net),
     moistureWetBasis: span(moisture),
     moistureDryBasis:

@@ -255,3 +255,20 @@ test("time to weigh, and out too long: each told once a round", () => {
   played.tick();
   expect(played.alerts.filter(({ code }) => code === "out-too-long")).toHaveLength(1);
 });
+
+test("an alert that asks for trays out, or in, is answered by doing so", () => {
+  const played = loaded();
+  const open = () =>
+    played.bench.alerts.filter((alert) => alert.acknowledgedAt === null).map(({ code }) => code);
+  played.clock("in");
+  played.hour = 60;
+  played.tick();
+  expect(open()).toEqual(["time-to-weigh"]);
+  played.clock("out");
+  expect(open()).toEqual([]);
+  played.hour = 61;
+  played.tick();
+  expect(open()).toEqual(["out-too-long"]);
+  played.clock("in");
+  expect(open()).toEqual([]);
+});

@@ -148,6 +148,18 @@ async function webhook(): Promise<{ url: string; heard: { code: string; batch: n
   return { url: `http://127.0.0.1:${port}/`, heard };
 }
 
+test("an address that no alert can reach is refused, and the one before it stays", async () => {
+  const service = await started();
+  const { url } = await webhook();
+  await service.ask("PATCH", "/api/settings", { webhook: url });
+  for (const wrong of ["ftp://192.168.1.9/hook", "the phone"]) {
+    const { status, body } = await service.ask("PATCH", "/api/settings", { webhook: wrong });
+    expect(status).toBe(400);
+    expect(JSON.stringify(body)).toContain("is not an http or https address");
+  }
+  expect(await service.get("/api/settings")).toMatchObject({ webhook: url });
+});
+
 test("two dryers at once: one batch comes out and is told of, the other dries on", async () => {
   const service = await started({ timeFactor: 36_000 });
   const { url, heard } = await webhook();
