@@ -51,6 +51,11 @@ Exit codes: 0 done; 1 the work failed; 2 wrong usage; 130 interrupted.
 
 async function main(args: readonly string[]): Promise<number> {
   const [first, ...rest] = args;
+  // Whoever reads may have seen enough, as `head` has.
+  process.stdout.on("error", (error: NodeJS.ErrnoException) => {
+    if (error.code !== "EPIPE") throw error;
+    process.exit(0);
+  });
   const interrupted = new AbortController();
   for (const signal of ["SIGINT", "SIGTERM"] as const)
     process.on(signal, () => {

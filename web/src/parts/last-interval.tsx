@@ -38,8 +38,11 @@ const finer = (division: number | null): number => (division ?? 1) / 10;
 function changeIn(before: Point, last: Point, divisionGrams: number | null): string {
   const texts = say().batch.last;
   const hours = showDuration(speech.value, last.dryingHours - before.dryingHours);
-  const change = before.netGrams - last.netGrams;
-  const isNothing = Math.abs(change) < (divisionGrams ?? 1) / 2;
+  // Of the two masses as they stand beside it, not of what lies behind them.
+  const division = divisionGrams ?? 1;
+  const shown = ({ netGrams }: Point): number => Math.round(netGrams / division) * division;
+  const change = shown(before) - shown(last);
+  const isNothing = Math.abs(change) < division / 2;
   if (isNothing) return texts.same(hours);
   const mass = showMass(speech.value, Math.abs(change), divisionGrams);
   return change > 0 ? texts.lost(mass, hours) : texts.gained(mass, hours);

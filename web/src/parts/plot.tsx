@@ -210,6 +210,8 @@ type Heard = {
   readonly turnTo: (hours: Range) => void;
 };
 
+const smooth = uPlot.paths.spline?.();
+
 function drawn(into: HTMLElement, picture: Picture, heard: Heard): uPlot {
   const inks = inksAt(into);
   const font = `13px ${getComputedStyle(into).fontFamily}`;
@@ -266,6 +268,8 @@ function drawn(into: HTMLElement, picture: Picture, heard: Heard): uPlot {
       ...picture.lines.map((line) => ({
         stroke: line.ink === null ? "transparent" : inks[line.ink],
         width: line.width ?? 2,
+        // A fitted curve comes as a few points; through them, never beyond them (monotone cubic).
+        ...(line.isWithPoints === true || smooth === undefined ? {} : { paths: smooth }),
         ...(line.dash === undefined ? {} : { dash: [...line.dash] }),
         points: {
           show: line.isWithPoints ?? false,

@@ -44,11 +44,13 @@ export function NoScale() {
 
 const units: readonly UnitWord[] = ["g", "kg", "oz", "lb"];
 
-/** Only the unit is open: the lines themselves say nothing about it. */
-const areOfOneForm = (candidates: readonly ScaleForm[]): boolean =>
-  new Set(candidates.map(({ form }) => form)).size === 1 &&
-  new Set(candidates.map(({ unit }) => unit)).size === candidates.length &&
-  candidates.length > 1;
+/** What a person is asked: whether the one reading is right, which unit the figures are in, or which form it is. */
+function whatIsOpen(candidates: readonly ScaleForm[]): "right" | "unit" | "form" {
+  if (candidates.length === 1) return "right";
+  const forms = new Set(candidates.map(({ form }) => form));
+  const units = new Set(candidates.map(({ unit }) => unit));
+  return forms.size === 1 && units.size === candidates.length ? "unit" : "form";
+}
 
 /** The scale's lines can be read in more ways than one; only a person who sees its display knows which. */
 export function WhichForm({ scale }: { readonly scale: Scale }) {
@@ -62,7 +64,7 @@ export function WhichForm({ scale }: { readonly scale: Scale }) {
     const candidate = unitless.value;
     return (
       <section class="ask" data-question>
-        <h1>{look.whichUnit}</h1>
+        <h1>{look.formAsked.unit.question}</h1>
         <div class="answers">
           {units.map((unit) => (
             <button key={unit} type="button" class="big" onClick={() => choose(candidate, unit)}>
@@ -74,11 +76,11 @@ export function WhichForm({ scale }: { readonly scale: Scale }) {
       </section>
     );
   }
-  const isUnitAlone = areOfOneForm(scale.candidates);
+  const asked = look.formAsked[whatIsOpen(scale.candidates)];
   return (
     <section class="ask" data-question>
-      <h1>{isUnitAlone ? look.whichUnit : look.whichForm}</h1>
-      <p class="quiet">{isUnitAlone ? look.whichUnitWhy : look.whichFormWhy}</p>
+      <h1>{asked.question}</h1>
+      <p class="quiet">{asked.why}</p>
       <div class="answers">
         {scale.candidates.map((candidate) => (
           <button

@@ -131,10 +131,20 @@ export const de: Texts = {
       denied:
         "Andere Programme schließen, die die Waage benutzen, oder um das Recht am Anschluss bitten.",
     } satisfies Record<LinkWord, string>,
-    whichForm: "Was davon zeigt Ihre Waage?",
-    whichFormWhy: "Die Waage sendet Zeilen, die sich auf mehrere Arten lesen lassen.",
-    whichUnit: "Welche Einheit zeigt Ihre Waage?",
-    whichUnitWhy: "Die Waage sendet nur eine Zahl. Vergleichen Sie mit ihrer Anzeige.",
+    formAsked: {
+      right: {
+        question: "Zeigt Ihre Waage das?",
+        why: "Etwas Bekanntes auflegen und vergleichen.",
+      },
+      unit: {
+        question: "Welche Einheit zeigt Ihre Waage?",
+        why: "Die Waage sendet nur eine Zahl. Vergleichen Sie mit ihrer Anzeige.",
+      },
+      form: {
+        question: "Was davon zeigt Ihre Waage?",
+        why: "Die Waage sendet Zeilen, die sich auf mehrere Arten lesen lassen.",
+      },
+    },
     formExample: (line: string) => `gesendet: ${line}`,
   },
   weigh: {

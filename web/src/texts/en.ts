@@ -136,10 +136,20 @@ export const en = {
       searching: "Plug the scale in and turn it on. It is found again by itself.",
       denied: "Close other programs that use the scale, or ask for the right to use the port.",
     } satisfies Record<LinkWord, string>,
-    whichForm: "Which one shows what your scale shows?",
-    whichFormWhy: "The scale sends lines that can be read in more than one way.",
-    whichUnit: "Which unit does your scale show?",
-    whichUnitWhy: "The scale sends a number alone. Compare with its display.",
+    formAsked: {
+      right: {
+        question: "Does your scale show this?",
+        why: "Put something on that you know, and compare.",
+      },
+      unit: {
+        question: "Which unit does your scale show?",
+        why: "The scale sends a number alone. Compare with its display.",
+      },
+      form: {
+        question: "Which one shows what your scale shows?",
+        why: "The scale sends lines that can be read in more than one way.",
+      },
+    },
     formExample: (line: string) => `sent: ${line}`,
   },
   weigh: {

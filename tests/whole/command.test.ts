@@ -1,0 +1,28 @@
+// The built program on a command line, as a shell runs it.
+import { execFile } from "node:child_process";
+import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { promisify } from "node:util";
+import { afterAll, expect, test } from "vitest";
+
+const program = join(import.meta.dirname, "..", "..", "dist", "main.js");
+const folder = mkdtempSync(join(tmpdir(), "stillweight-command-"));
+afterAll(() => rmSync(folder, { recursive: true }));
+const shell = promisify(execFile);
+
+test("a reader that has seen enough ends a command without a fault", async () => {
+  const file = join(folder, "capture.txt");
+  const line = Buffer.from("ST,GS,+  412.6 g\r\n").toString("hex");
+  const rows = Array.from({ length: 3000 }, (_, i) => `${i * 100} ${line}`);
+  const header = '{"capture":1,"scale":"COM3","startedAt":"2026-01-31T08:15:00.000Z"}';
+  writeFileSync(file, [header, ...rows, ""].join("\n"));
+  const { stdout, stderr } = await shell("sh", [
+    "-c",
+    'node "$0" listen --scale "$1" | head -2',
+    program,
+    `replay:${file}?speed=60`,
+  ]);
+  expect(stdout.split("\n")[1]).toContain("ST,GS,+  412.6 g");
+  expect(stderr).toBe("");
+}, 20_000);
