@@ -65,7 +65,8 @@ async function main(args: readonly string[]): Promise<number> {
   const io: Io = {
     out: (line) => void process.stdout.write(`${line}\n`),
     err: (line) => void process.stderr.write(`${line}\n`),
-    env: process.env,
+    // A person at a terminal is told in sentences; a journal keeps the events as well.
+    env: { LOG_LEVEL: process.stderr.isTTY ? "warn" : "info", ...process.env },
     signal: interrupted.signal,
   };
   if (first === "--help" || first === "-h" || first === "help") {

@@ -33,15 +33,19 @@ export function loaded(pan: Pan, gross: Grams, atMonoMs: MonoMs): Pan {
   return { ...pan, before: swinging(pan, atMonoMs), now: gross, sinceMonoMs: atMonoMs };
 }
 
+/** A hand lowers a tray within about this time; what is left then rings on the springs. */
+const handMs = 60;
+const ringShare = 0.12;
 const ringHz = 2.2;
 const ringDecayMs = 220;
 /** Noise of a reading before it is rounded: a fifth of the division. */
 const noiseGrams = 0.2 * practiceDivision;
 
-/** The noise-free mass that the pan feels: the old load gives way to the new one in a damped swing. */
+/** The noise-free mass that the pan feels: the old load gives way to the new one, and a small part of the change rings. */
 export function swinging(pan: Pan, atMonoMs: MonoMs): Grams {
   const ms = Math.max(atMonoMs - pan.sinceMonoMs, 0);
-  const left = Math.exp(-ms / ringDecayMs) * Math.cos((2 * Math.PI * ringHz * ms) / 1000);
+  const ring = Math.exp(-ms / ringDecayMs) * Math.cos((2 * Math.PI * ringHz * ms) / 1000);
+  const left = (1 - ringShare) * Math.exp(-ms / handMs) + ringShare * ring;
   return grams(pan.now + (pan.before - pan.now) * left);
 }
 
