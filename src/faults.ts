@@ -168,6 +168,11 @@ export const faults = {
     title: "That mass cannot be",
     hint: "Look at the scale, the tray and the unit",
   },
+  "lesson.not-found": {
+    status: 404,
+    title: "There is no such lesson",
+    hint: "The list of lessons has their numbers",
+  },
   "weighing.not-found": {
     status: 404,
     title: "There is no such weighing",

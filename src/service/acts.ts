@@ -5,6 +5,7 @@ import type { CoreFinding, FoodOnTray, TrayWeighing, WeighingKind } from "../tra
 import { asKept, divisionAsKept } from "../units/mass.ts";
 import type { Grams, UtcMs } from "../units/quantity.ts";
 import type { Batch, Bench, Change, ClockMoment, Interruption, Tray } from "./bench.ts";
+import { lessonsOf } from "./lessons.ts";
 import { impliedOut, kindFor, scaleOrFault, trayOrFault } from "./loads.ts";
 import { batchClockAt, current, momentsOf, phaseOf, tareOf } from "./look.ts";
 
@@ -298,8 +299,12 @@ export function checkCore(
 }
 
 export function endBatch(bench: Bench, batchId: number, at: UtcMs): readonly Change[] {
-  openBatch(bench, batchId);
-  return [{ is: "batch-ended", batchId, at }];
+  const batch = openBatch(bench, batchId);
+  const lessons = lessonsOf(batch, bench.next.lesson, at);
+  return [
+    { is: "batch-ended", batchId, at },
+    ...lessons.map((lesson): Change => ({ is: "lesson-kept", lesson })),
+  ];
 }
 
 /** A person says which tray comes next onto a scale; null: the next in order. */

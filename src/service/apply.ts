@@ -181,6 +181,21 @@ export function apply(bench: Bench, change: Change): Bench {
         next: { ...next, bagFate: after(next.bagFate, fate.id) },
       });
     }
+    case "lesson-kept":
+      return {
+        ...bench,
+        lessons: [...bench.lessons, change.lesson],
+        next: { ...next, lesson: after(next.lesson, change.lesson.id) },
+      };
+    case "lesson-changed":
+      return {
+        ...bench,
+        lessons: bench.lessons.map((lesson) =>
+          lesson.id === change.lessonId
+            ? { ...lesson, counts: change.counts, why: change.reason }
+            : lesson,
+        ),
+      };
     case "settings-changed":
       return { ...bench, settings: change.settings };
     case "scale-came":

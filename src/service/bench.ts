@@ -84,6 +84,21 @@ export type GivenVerdict = {
   readonly basis: string;
 };
 
+/** What an ended batch found of a food: counts for the next lot of it until it is withdrawn. */
+export type Lesson = {
+  readonly id: number;
+  readonly batchId: BatchId;
+  readonly batchNumber: number;
+  readonly food: string;
+  /** Of all trays of the batch with this food: net before drying, and net when all were stable. */
+  readonly fresh: Grams;
+  readonly end: Grams;
+  readonly at: UtcMs;
+  readonly counts: boolean;
+  /** Why it was withdrawn, or counts again; null: nobody ever said anything. */
+  readonly why: string | null;
+};
+
 export type AlertCode =
   | "time-to-weigh"
   | "stable"
@@ -147,6 +162,8 @@ export type Settings = {
   readonly mqtt: MqttSettings | null;
   readonly outTooLongMinutes: number;
   readonly sound: boolean;
+  /** Whether lessons of ended batches count for the next lot. */
+  readonly learning: boolean;
 };
 
 /** A load at rest that was announced, and what became of it. */
@@ -252,10 +269,13 @@ export type Bench = {
     readonly bagPlan: number;
     readonly bagWeighing: number;
     readonly bagFate: number;
+    readonly lesson: number;
   };
   readonly batches: readonly Batch[];
   /** Those of plans of which a bag is still there: planned, in store or opened. */
   readonly bags: readonly Bag[];
+  /** Of all batches that ever ended, oldest first. */
+  readonly lessons: readonly Lesson[];
   readonly scales: readonly ScaleOnBench[];
   /** Open ones, and the keys of all that were ever raised for an open batch. */
   readonly alerts: readonly Alert[];
@@ -288,12 +308,21 @@ export type Fact =
   | { readonly is: "bag-planned"; readonly bag: Bag }
   | { readonly is: "bag-weighed"; readonly weighing: BagWeighing }
   | { readonly is: "bag-fate"; readonly fate: BagFate }
+  | { readonly is: "lesson-kept"; readonly lesson: Lesson }
+  | {
+      readonly is: "lesson-changed";
+      readonly lessonId: number;
+      readonly counts: boolean;
+      readonly reason: string;
+      readonly at: UtcMs;
+    }
   | { readonly is: "settings-changed"; readonly settings: Settings; readonly at: UtcMs };
 
 /** What the store gives back at the start: everything but the scales and the judged verdicts. */
 export type Kept = {
   readonly batches: readonly Batch[];
   readonly bags: readonly Bag[];
+  readonly lessons: readonly Lesson[];
   readonly alerts: readonly Alert[];
   readonly alertKeys: readonly string[];
   readonly settings: Settings | null;

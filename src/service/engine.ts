@@ -24,6 +24,7 @@ const defaultSettings: Settings = {
   mqtt: null,
   outTooLongMinutes: 30,
   sound: true,
+  learning: true,
 };
 
 type Channel = Sending["channel"];
@@ -75,6 +76,7 @@ export class Engine {
         next: { ...kept.next, load: 1 },
         batches: kept.batches,
         bags: kept.bags,
+        lessons: kept.lessons,
         scales: [],
         alerts: kept.alerts,
         alertKeys: new Set(kept.alertKeys),

@@ -18,11 +18,12 @@ import type * as ask from "../wire/requests.ts";
 import * as acts from "./acts.ts";
 import { chooseBag, planOf, takeForBag } from "./bagloads.ts";
 import * as bagActs from "./bags.ts";
-import type { Batch, MqttSettings, Settings } from "./bench.ts";
+import type { Batch, Lesson, MqttSettings, Settings } from "./bench.ts";
 import { weighingsCsv } from "./csv.ts";
 import { Engine, type EngineSetting } from "./engine.ts";
 import type { FoodShelf } from "./foods.ts";
 import { labelsInThread, type Labels } from "./labels.ts";
+import { editLesson, showLesson } from "./lessons.ts";
 import { answerLoad, scaleOrFault, trayOrFault } from "./loads.ts";
 import { measuresOf } from "./measures.ts";
 import type { PracticeRunner } from "./practice.ts";
@@ -153,7 +154,22 @@ export class Running implements Service {
   }
 
   foods(typed: string, most: number): ask.FoodFound[] {
-    return this.set.foods.find(typed, most);
+    return this.set.foods.find(typed, most, this.standingLessons());
+  }
+
+  /** Lessons that may count for the next lot: none where learning is turned off. */
+  private standingLessons(): readonly Lesson[] {
+    const { lessons, settings } = this.engine.present;
+    return settings.learning ? lessons : [];
+  }
+
+  lessons(): ask.LessonShown[] {
+    return this.engine.present.lessons.map(showLesson);
+  }
+
+  editLesson(lesson: number, asked: ask.LessonEdit): ask.LessonShown[] {
+    this.engine.act((bench) => editLesson(bench, lesson, asked, this.set.clock.utc()));
+    return this.lessons();
   }
 
   async ports(): Promise<ask.Ports> {
@@ -181,7 +197,7 @@ export class Running implements Service {
     return {
       name: asked.name,
       tare: tare === null ? null : grams(tare),
-      ...this.set.foods.onTray(asked.food ?? null, asked.waterPct ?? null),
+      ...this.set.foods.onTray(asked.food ?? null, asked.waterPct ?? null, this.standingLessons()),
     };
   }
 
@@ -201,6 +217,7 @@ export class Running implements Service {
             asked.waterPct === undefined && asked.food === undefined
               ? knownWater
               : (asked.waterPct ?? null),
+            this.standingLessons(),
           );
     const edit = {
       ...(asked.name === undefined ? {} : { name: asked.name }),
@@ -333,6 +350,7 @@ export class Running implements Service {
       mqtt: asked.mqtt === undefined ? before.mqtt : mqttFrom(asked.mqtt, before.mqtt),
       outTooLongMinutes: asked.outTooLongMinutes ?? before.outTooLongMinutes,
       sound: asked.sound ?? before.sound,
+      learning: asked.learning ?? before.learning,
     };
     this.engine.act(() => [{ is: "settings-changed", settings, at: this.set.clock.utc() }]);
     this.engine.useMqtt();

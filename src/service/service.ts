@@ -24,6 +24,8 @@ import type {
   FormChoice,
   KeyPress,
   GapAnswer,
+  LessonEdit,
+  LessonShown,
   LoadAnswer,
   NewBatch,
   NewInterruption,
@@ -59,6 +61,9 @@ export type Service = BagService & {
   /** CSV with the headers of `stillweight judge`. */
   weighingsCsv(batch: number): string;
   foods(typed: string, most: number): FoodFound[];
+  /** What ended batches found of their foods, oldest first. */
+  lessons(): LessonShown[];
+  editLesson(lesson: number, asked: LessonEdit): LessonShown[];
   ports(): Promise<Ports>;
 
   startBatch(asked: NewBatch): Batch;

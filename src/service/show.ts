@@ -458,6 +458,7 @@ export const showSettings = (settings: Settings): wire.Settings => ({
         },
   outTooLongMinutes: settings.outTooLongMinutes,
   sound: settings.sound,
+  learning: settings.learning,
 });
 
 /** What the bench itself does not know of the program that runs it. */

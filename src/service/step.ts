@@ -9,6 +9,7 @@ import { judgeBatch } from "../verdict/judge.ts";
 import { judgmentVersion, type BatchVerdict } from "../verdict/verdict.ts";
 import { apply } from "./apply.ts";
 import type { Batch, Bench, Change, Fact, GivenVerdict } from "./bench.ts";
+import { lessonsWithdrawn } from "./lessons.ts";
 import {
   batchClockAt,
   batchHoursAt,
@@ -44,7 +45,10 @@ export function step(bench: Bench, act: (bench: Bench) => readonly Change[], now
   const acted = changes.reduce(apply, bench);
   if (!changes.some(isFact)) return { bench: acted, changes };
   const judged = judgeAll(acted, bench, now);
-  const following = roundsDone(judged, now);
+  const following = [
+    ...roundsDone(judged, now),
+    ...lessonsWithdrawn(changes, { before: bench, after: judged }, now.at),
+  ];
   return { bench: following.reduce(apply, judged), changes: [...changes, ...following] };
 }
 

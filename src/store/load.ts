@@ -42,6 +42,7 @@ export const listBatches = (state: BatchState, from: Nouns): ListedBatch[] =>
 export const loadKept = (db: Database.Database, from: Nouns): Kept => ({
   batches: from.batches.list("open").map((bare) => whole(bare, from)),
   bags: from.bags.list({ is: "in-hand" }),
+  lessons: from.lessons.all(),
   alerts: from.alerts.open(),
   alertKeys: from.alerts.keys(),
   settings: from.settings.current(),
@@ -70,5 +71,6 @@ function nextNumbers(db: Database.Database): Kept["next"] {
     bagPlan: next("plan", "bag"),
     bagWeighing: next("id", "bag_weighing"),
     bagFate: next("id", "bag_fate"),
+    lesson: next("id", "lesson"),
   };
 }

@@ -6,6 +6,7 @@ import { batchesIn } from "./batch.ts";
 import { coreChecksIn } from "./corecheck.ts";
 import { gapsIn } from "./gap.ts";
 import { interruptionsIn } from "./interruption.ts";
+import { lessonsIn } from "./lesson.ts";
 import { momentsIn } from "./moment.ts";
 import { scalesIn } from "./scale.ts";
 import { settingsIn } from "./settings.ts";
@@ -22,6 +23,7 @@ export const nounsIn = (db: Database.Database) => ({
   coreChecks: coreChecksIn(db),
   gaps: gapsIn(db),
   interruptions: interruptionsIn(db),
+  lessons: lessonsIn(db),
   moments: momentsIn(db),
   scales: scalesIn(db),
   settings: settingsIn(db),

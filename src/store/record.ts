@@ -38,6 +38,10 @@ export function write(fact: Fact, into: Nouns): void {
       return into.bags.weigh(fact.weighing);
     case "bag-fate":
       return into.bags.end(fact.fate);
+    case "lesson-kept":
+      return into.lessons.add(fact.lesson);
+    case "lesson-changed":
+      return into.lessons.change(fact);
     case "settings-changed":
       return into.settings.change(fact.settings, fact.at);
   }

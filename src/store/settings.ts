@@ -10,6 +10,7 @@ type Row = {
   readonly webhook: string | null;
   readonly out_too_long_minutes: number;
   readonly sound: number;
+  readonly learning: number;
   readonly mqtt_url: string | null;
   readonly mqtt_prefix: string | null;
   readonly mqtt_user: string | null;
@@ -20,9 +21,9 @@ const mqttPassword = "mqtt-password";
 export function settingsIn(db: Database.Database) {
   const insert = db.prepare<[Row]>(`
     INSERT INTO settings_version (at_utc_ms, limit_fraction, display_unit, webhook, out_too_long_minutes, sound,
-      mqtt_url, mqtt_prefix, mqtt_user)
+      learning, mqtt_url, mqtt_prefix, mqtt_user)
     VALUES (@at_utc_ms, @limit_fraction, @display_unit, @webhook, @out_too_long_minutes, @sound,
-      @mqtt_url, @mqtt_prefix, @mqtt_user)`);
+      @learning, @mqtt_url, @mqtt_prefix, @mqtt_user)`);
   const secret = db
     .prepare<[], string>(`SELECT value FROM secret WHERE name = '${mqttPassword}'`)
     .pluck();
@@ -44,6 +45,7 @@ export function settingsIn(db: Database.Database) {
         webhook: textOrNull(settings.webhook),
         out_too_long_minutes: settings.outTooLongMinutes,
         sound: bit(settings.sound),
+        learning: bit(settings.learning),
         mqtt_url: textOrNull(settings.mqtt?.url ?? null),
         mqtt_prefix: textOrNull(settings.mqtt?.prefix ?? null),
         mqtt_user: textOrNull(settings.mqtt?.user ?? null),
@@ -68,6 +70,7 @@ export function settingsIn(db: Database.Database) {
               },
         outTooLongMinutes: row.out_too_long_minutes,
         sound: isSet(row.sound),
+        learning: isSet(row.learning),
       };
     },
   };

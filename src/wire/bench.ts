@@ -127,6 +127,9 @@ export const Settings = Type.Object({
   ),
   outTooLongMinutes: Type.Number({ minimum: 1, maximum: 1440 }),
   sound: Type.Boolean(),
+  learning: Type.Boolean({
+    description: "whether ended batches that were proved dry count for the next lot of a food",
+  }),
 });
 
 export const Sending = Type.Object({

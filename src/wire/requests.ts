@@ -135,7 +135,32 @@ export const FoodFound = Type.Object({
   sdIsOfGroup: Type.Boolean(),
   source: Type.String(),
   cautions: Type.Array(Type.String()),
+  own: nullable(
+    Type.Object(
+      {
+        batches: Type.Integer({ description: "how many of one's own batches it was learned from" }),
+        waterPct: Type.Number(),
+        waterSdPct: Type.Number(),
+      },
+      {
+        description: "what the next lot is expected to hold, from one's own batches and the table",
+      },
+    ),
+  ),
 });
+export const LessonShown = Type.Object({
+  id: Id,
+  batch: Id,
+  batchNumber: Type.Integer(),
+  food: Type.String(),
+  freshGrams: Type.Number(),
+  dryGrams: Type.Number({ description: "net when every tray was stable" }),
+  waterPct: Type.Number({ description: "water of the fresh food that follows" }),
+  at: Iso,
+  counts: Type.Boolean(),
+  why: nullable(Type.String({ description: "why it was withdrawn, or counts again" })),
+});
+export const LessonEdit = Type.Object({ counts: Type.Boolean(), reason: Reason }, closed);
 export const PortFound = Type.Object({ uri: Type.String(), name: Type.String() });
 export const Ports = Type.Object({ ports: Type.Array(PortFound), why: nullable(Type.String()) });
 
@@ -175,6 +200,8 @@ export type KeyPress = Static<typeof KeyPress>;
 export type SettingsEdit = Static<typeof SettingsEdit>;
 export type PracticeAct = Static<typeof PracticeAct>;
 export type FoodFound = Static<typeof FoodFound>;
+export type LessonShown = Static<typeof LessonShown>;
+export type LessonEdit = Static<typeof LessonEdit>;
 export type Ports = Static<typeof Ports>;
 export type AlertTried = Static<typeof AlertTried>;
 export type AlertTrial = Static<typeof AlertTrial>;

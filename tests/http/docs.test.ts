@@ -86,6 +86,8 @@ describe("the description of the service", () => {
         "POST /api/scales/{scale}/form",
         "POST /api/scales/{scale}/send",
         "GET /api/foods",
+        "GET /api/lessons",
+        "PATCH /api/lessons/{lesson}",
         "GET /api/bags",
         "GET /api/bags/{bag}",
         "PATCH /api/bags/{bag}",

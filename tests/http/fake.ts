@@ -152,6 +152,7 @@ export const bench: Bench = {
     mqtt: null,
     outTooLongMinutes: 15,
     sound: true,
+    learning: true,
   },
   sending: [{ channel: "webhook", at: null, failed: null }],
   practiceHand: { works: true, doing: "waits" },
@@ -242,6 +243,19 @@ export const bagLine: BagLine = {
 };
 
 type Calls = { readonly name: string; readonly given: readonly unknown[] }[];
+const lesson = {
+  id: 1,
+  batch: 3,
+  batchNumber: 3,
+  food: "Strawberries, raw",
+  freshGrams: 1200,
+  dryGrams: 112.4,
+  waterPct: 90.8,
+  at,
+  counts: true,
+  why: null,
+};
+
 export type FakeService = Service & {
   readonly calls: Calls;
   show(message: Shown): void;
@@ -321,10 +335,13 @@ export function fakeService(instead: Partial<Service> = {}): FakeService {
         waterPct: 90.95,
         waterSdPct: 1,
         sdIsOfGroup: true,
+        own: null,
         source: "a table",
         cautions: [],
       },
     ]),
+    lessons: answer("lessons", [lesson]),
+    editLesson: answer("editLesson", [{ ...lesson, counts: false, why: "a bag was damp" }]),
     ports: later("ports", { ports: [{ uri: "serial:///dev/x", name: "x" }], why: null }),
     bags: answer("bags", [bagLine]),
     stock: answer("stock", [

@@ -6,7 +6,13 @@ import { Bag, BagLine, BagsPreview, StockLine } from "../../src/wire/bag.ts";
 import { Batch, BatchSummary, Curve, History } from "../../src/wire/batch.ts";
 import { Bench, Settings } from "../../src/wire/bench.ts";
 import { Health } from "../../src/wire/health.ts";
-import { FoodFound, Ports, type Problem, AlertTried } from "../../src/wire/requests.ts";
+import {
+  FoodFound,
+  LessonShown,
+  Ports,
+  type Problem,
+  AlertTried,
+} from "../../src/wire/requests.ts";
 import { at, batch, bench, fakeService, host, makeTestServer } from "./fake.ts";
 
 const service = fakeService();
@@ -107,6 +113,15 @@ const rows: [...Row, ...Reached][] = [
   ["GET", "/api/settings", null, "bench", [], Settings],
   ["PATCH", "/api/settings", { limitPct: 2 }, "editSettings", [{ limitPct: 2 }], Bench],
   ["GET", "/api/foods?q=straw&most=5", null, "foods", ["straw", 5], Type.Array(FoodFound)],
+  ["GET", "/api/lessons", null, "lessons", [], Type.Array(LessonShown)],
+  [
+    "PATCH",
+    "/api/lessons/1",
+    { counts: false, reason: "a bag was damp" },
+    "editLesson",
+    [1, { counts: false, reason: "a bag was damp" }],
+    Type.Array(LessonShown),
+  ],
   ["GET", "/api/foods", null, "foods", ["", 10], Type.Array(FoodFound)],
   ["GET", "/api/bags", null, "bags", [{ state: "in-store", q: "", batch: null }], bagLines],
   [

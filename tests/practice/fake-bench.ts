@@ -237,6 +237,7 @@ export function fakeBench(hoursPerSecond: number): FakeBench {
         mqtt: null,
         outTooLongMinutes: 60,
         sound: false,
+        learning: true,
       },
       sending: [],
       practiceHand: null,

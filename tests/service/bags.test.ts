@@ -19,8 +19,8 @@ import {
   showStock,
   usualLimit,
 } from "../../src/service/showbag.ts";
-import { fraction, grams } from "../../src/units/quantity.ts";
-import { Played, strawberries } from "./given.ts";
+import { grams } from "../../src/units/quantity.ts";
+import { dried, type Played } from "./given.ts";
 
 const refused = (code: FaultCode, work: () => unknown): string => {
   try {
@@ -31,32 +31,6 @@ const refused = (code: FaultCode, work: () => unknown): string => {
   }
   throw new Error(`nothing was refused as ${code}`);
 };
-
-/** 89.0 % water, a person's own figure: 102 g is then what 907.2 g can come down to. */
-const food = { ...strawberries, water: fraction(0.8898), source: "your own figure" };
-
-/** Two pounds of strawberries on one tray, dried to 102 g and weighed until the judgment calls them stable. */
-function dried(): Played {
-  const played = new Played();
-  const tray = { name: "A", tare: grams(400), foodName: food.name, food, cautions: [] };
-  played.act((bench) =>
-    acts.startBatch(bench, { name: "", dryer: "D", trays: [tray], at: played.at() }),
-  );
-  played.put(400 + 907.2);
-  played.lift();
-  for (const [hour, net] of [
-    [10, 500],
-    [24, 102],
-    [30, 102],
-  ] as const) {
-    played.clock("in");
-    played.hour = hour;
-    played.clock("out");
-    played.put(400 + net);
-    played.lift();
-  }
-  return played;
-}
 
 const asked: BagsAsked = {
   trays: [{ trayId: 1, grams: null }],

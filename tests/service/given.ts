@@ -32,9 +32,11 @@ const emptyBench: Bench = {
     bagPlan: 1,
     bagWeighing: 1,
     bagFate: 1,
+    lesson: 1,
   },
   batches: [],
   bags: [],
+  lessons: [],
   scales: [
     {
       id: "scale-1",
@@ -61,6 +63,7 @@ const emptyBench: Bench = {
     mqtt: null,
     outTooLongMinutes: 30,
     sound: true,
+    learning: true,
   },
   practice: false,
 };
@@ -139,4 +142,30 @@ export class Played {
   get alerts(): readonly Alert[] {
     return this.told.flatMap((change) => (change.is === "alert-raised" ? [change.alert] : []));
   }
+}
+
+/** 89.0 % water, a person's own figure: 102 g is then what 907.2 g can come down to. */
+const wetter = { ...strawberries, water: fraction(0.8898), source: "your own figure" };
+
+/** Two pounds of strawberries on one tray, dried to 102 g and weighed until the judgment calls them stable. */
+export function dried(): Played {
+  const played = new Played();
+  const tray = { name: "A", tare: grams(400), foodName: wetter.name, food: wetter, cautions: [] };
+  played.act((bench) =>
+    acts.startBatch(bench, { name: "", dryer: "D", trays: [tray], at: played.at() }),
+  );
+  played.put(400 + 907.2);
+  played.lift();
+  for (const [hour, net] of [
+    [10, 500],
+    [24, 102],
+    [30, 102],
+  ] as const) {
+    played.clock("in");
+    played.hour = hour;
+    played.clock("out");
+    played.put(400 + net);
+    played.lift();
+  }
+  return played;
 }

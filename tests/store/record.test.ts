@@ -87,7 +87,9 @@ function fold(model: Model, fact: Fact): void {
     case "bag-planned":
     case "bag-weighed":
     case "bag-fate":
-      throw new Error("bags are played elsewhere");
+    case "lesson-kept":
+    case "lesson-changed":
+      throw new Error("bags and lessons are played elsewhere");
     case "settings-changed":
       model.settings = fact.settings;
       return;
@@ -126,6 +128,7 @@ const settingsBody = fc.record({
   mqtt: maybe(fc.record({ url: words, prefix: words, user: maybe(words), password: maybe(words) })),
   outTooLongMinutes: fc.double({ min: 1, max: 1440, noNaN: true }),
   sound: fc.boolean(),
+  learning: fc.boolean(),
 });
 
 // One act; `pick` chooses the thing it is about among those that are there.
@@ -382,6 +385,7 @@ test("whatever facts were kept, the store gives back what they add up to, also a
       const expected: Kept = structuredClone({
         batches: batches.filter((batch) => batch.endedAt === null),
         bags: [],
+        lessons: [],
         alerts: model.alerts.filter((alert) => alert.acknowledgedAt === null),
         alertKeys: model.alerts
           .filter(
@@ -407,6 +411,7 @@ test("whatever facts were kept, the store gives back what they add up to, also a
           bagPlan: 1,
           bagWeighing: 1,
           bagFate: 1,
+          lesson: 1,
         },
         scales: [],
         lastAlive: null,

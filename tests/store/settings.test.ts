@@ -17,6 +17,7 @@ const settings = (password: string | null): Settings => ({
   mqtt: { url: "mqtt://192.168.1.20", prefix: "dryer", user: "cook", password },
   outTooLongMinutes: 30,
   sound: true,
+  learning: true,
 });
 
 test("settings and alerts from before MQTT are read as they were", () => {
@@ -36,6 +37,7 @@ test("settings and alerts from before MQTT are read as they were", () => {
     mqtt: null,
     outTooLongMinutes: 45,
     sound: false,
+    learning: true,
   });
   expect(alertsIn(db).open()).toMatchObject([{ id: 4, text: "The scale is lost", figures: {} }]);
   db.close();

@@ -4,7 +4,7 @@
  */
 import type { Batch, BatchSummary, Curve, History, Tray, Weighing } from "../../src/wire/batch.ts";
 import type { Alert, Bench, Question, Scale, ScaleTask, Taken } from "../../src/wire/bench.ts";
-import type { FoodFound, Ports } from "../../src/wire/requests.ts";
+import type { FoodFound, LessonShown, Ports } from "../../src/wire/requests.ts";
 import type { VerdictWord, WeighingKind } from "../../src/wire/words.ts";
 
 /** Everything that the stub answers with. */
@@ -14,6 +14,7 @@ export type World = {
   readonly history: History;
   readonly ended: readonly Batch[];
   readonly foods: readonly FoodFound[];
+  readonly lessons: readonly LessonShown[];
   readonly ports: Ports;
 };
 
@@ -72,6 +73,7 @@ export const bench = (change: Partial<Bench> = {}): Bench => ({
     mqtt: null,
     outTooLongMinutes: 30,
     sound: true,
+    learning: true,
   },
   sending: [],
   practiceHand: null,
@@ -263,8 +265,21 @@ export const foods: readonly FoodFound[] = [
   waterPct: Number(waterPct),
   waterSdPct: Number(waterSdPct),
   sdIsOfGroup: false,
+  own: null,
   source: "USDA SR28",
   cautions: [],
+}));
+
+const lessons: readonly LessonShown[] = [
+  { id: 1, batchNumber: 12, waterPct: 90.4, counts: true, why: null },
+  { id: 2, batchNumber: 15, waterPct: 91.2, counts: false, why: "bag 15-2 gained moisture" },
+].map((one) => ({
+  ...one,
+  batch: one.batchNumber,
+  food: "Strawberries, raw",
+  freshGrams: 2400,
+  dryGrams: 2400 * (1 - one.waterPct / 100) * 1.02,
+  at: "2026-10-02T18:00:00.000Z",
 }));
 
 export const world = (change: Partial<World> = {}): World => ({
@@ -273,6 +288,7 @@ export const world = (change: Partial<World> = {}): World => ({
   history: noHistory,
   ended: [],
   foods,
+  lessons,
   ports: {
     ports: [
       { uri, name: "FTDI FT232R USB UART (A50285BI)" },

@@ -103,6 +103,7 @@ export async function startStub(first: World): Promise<Stub> {
     if (path === "bench") return world.bench;
     if (path === "health") return { status: "ok", scales: [], store: {} };
     if (path === "ports") return world.ports;
+    if (noun === "lessons") return world.lessons;
     if (noun === "foods") {
       const typed = (query.get("q") ?? "").toLowerCase();
       return world.foods.filter((food) => food.name.toLowerCase().includes(typed));

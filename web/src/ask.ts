@@ -1,7 +1,7 @@
 /** Asks the service for something over HTTP. A refusal is a value, so that every caller shows it. */
 import type { Batch, BatchSummary, Curve, History } from "../../src/wire/batch.ts";
 import type { Bench } from "../../src/wire/bench.ts";
-import type { FoodFound, Ports, Problem } from "../../src/wire/requests.ts";
+import type { FoodFound, LessonShown, Ports, Problem } from "../../src/wire/requests.ts";
 import type * as Asked from "../../src/wire/requests.ts";
 
 /** `unreachable`: nobody answered. Otherwise the service's own words. */
@@ -47,6 +47,9 @@ export const service = {
   history: (batch: number) => ask<History>("GET", `batches/${batch}/history`),
   foods: (typed: string, most: number) =>
     ask<FoodFound[]>("GET", `foods?q=${at(typed)}&most=${most}`),
+  lessons: () => ask<LessonShown[]>("GET", "lessons"),
+  editLesson: (lesson: number, asked: Asked.LessonEdit) =>
+    ask<LessonShown[]>("PATCH", `lessons/${lesson}`, asked),
   ports: () => ask<Ports>("GET", "ports"),
 
   startBatch: (asked: Asked.NewBatch) => ask<Batch>("POST", "batches", asked),

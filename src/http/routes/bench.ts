@@ -2,7 +2,14 @@ import Type from "typebox";
 import type { Measure, Service } from "../../service/service.ts";
 import { Bench, Settings } from "../../wire/bench.ts";
 import { Health } from "../../wire/health.ts";
-import { FoodFound, AlertTrial, AlertTried, SettingsEdit } from "../../wire/requests.ts";
+import {
+  AlertTrial,
+  AlertTried,
+  FoodFound,
+  LessonEdit,
+  LessonShown,
+  SettingsEdit,
+} from "../../wire/requests.ts";
 import { closed } from "../../wire/words.ts";
 import { type Api, NothingMore, PathId } from "../api.ts";
 import { metricsText, metricsType } from "../metrics.ts";
@@ -29,6 +36,37 @@ export function benchRoutes(api: Api, service: Service, ownMeasures: () => Measu
       },
     },
     ({ query }) => service.foods(query.q ?? "", query.most ?? 10),
+  );
+  lessonRoutes(api, service);
+}
+
+function lessonRoutes(api: Api, service: Service): void {
+  const tags = ["Foods"];
+  api.get(
+    "/api/lessons",
+    {
+      schema: {
+        tags,
+        summary: "What ended batches found of their foods, oldest first",
+        description:
+          "A batch teaches when every tray ended stable, every thickest piece was found dry and nothing contradicts.",
+        response: { 200: Type.Array(LessonShown) },
+      },
+    },
+    () => service.lessons(),
+  );
+  api.patch(
+    "/api/lessons/:lesson",
+    {
+      schema: {
+        tags,
+        summary: "Let a lesson count for the next lot of its food, or not",
+        params: Type.Object({ lesson: PathId }),
+        body: LessonEdit,
+        response: { 200: Type.Array(LessonShown) },
+      },
+    },
+    ({ params, body }) => service.editLesson(params.lesson, body),
   );
 }
 

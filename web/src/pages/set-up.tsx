@@ -15,6 +15,7 @@ import {
 import { bench, nowMs, say, speech } from "../page.ts";
 import { ActButton, Refused, useAct } from "../parts/act.tsx";
 import { Choice, Field, Form } from "../parts/field.tsx";
+import { Lessons } from "../parts/lessons.tsx";
 import { ServiceText } from "../parts/service-text.tsx";
 import { WhichForm } from "../parts/scale-trouble.tsx";
 import { readTyped, showTime } from "../show.ts";
@@ -32,6 +33,7 @@ export function SetUpPage() {
       <DeviceLanguage />
       <Reading settings={known.settings} />
       <Sound settings={known.settings} />
+      <Lessons settings={known.settings} />
       <Alerts known={known} />
       <section>
         <h2>{setup.data}</h2>

@@ -119,8 +119,15 @@ export function FoodField({ value, onValue, onFound }: Props) {
   );
 }
 
-const waterOf = (food: FoodFound): string =>
-  say().plan.waterOf(
-    showPercent(speech.value, food.waterPct / 100),
-    `${showNumber(speech.value, food.waterSdPct, 1)} %`,
-  );
+function waterOf(food: FoodFound): string {
+  const figures = ({ waterPct, waterSdPct }: Pick<FoodFound, "waterPct" | "waterSdPct">) =>
+    [
+      showPercent(speech.value, waterPct / 100),
+      `${showNumber(speech.value, waterSdPct, 1)} %`,
+    ] as const;
+  const { plan } = say();
+  const table = plan.waterOf(...figures(food));
+  return food.own === null
+    ? table
+    : plan.waterLearned(...figures(food.own), food.own.batches, table);
+}

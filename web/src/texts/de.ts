@@ -514,6 +514,8 @@ export const de: Texts = {
       `Die Leermasse von ${name} muss eine Zahl über 0 sein, zum Beispiel 412,5.`,
     badWater: (name: string) => `Das Wasser von ${name} muss zwischen 0 und 100 % liegen.`,
     waterOf: (pct: string, spread: string) => `${pct} Wasser, ± ${spread} zwischen Lieferungen`,
+    waterLearned: (pct: string, spread: string, batches: number, table: string) =>
+      `${pct} Wasser, ± ${spread}, aus ${batches} Ihrer Chargen (die Tabelle: ${table})`,
   },
   record: {
     title: "Archiv",
@@ -551,6 +553,21 @@ export const de: Texts = {
     limit: "Wasser, das noch als trocken gilt, % der Trockenmasse",
     limitHint: "über dem, was ein arbeitender Trockner im Lebensmittel lässt; üblich: 1",
     tooLong: "Melden, wenn Bleche länger draußen sind als, Minuten",
+    lessons: {
+      title: "Was Ihre Chargen gelehrt haben",
+      learn:
+        "Als trocken erwiesene Chargen für die nächste Partie desselben Lebensmittels zählen lassen",
+      explain:
+        "Eine Charge zählt, wenn jedes Blech mit stabilem Gewicht endete, jedes dickste Stück trocken war und keine Zahl einer anderen widerspricht. Übung zählt nie.",
+      none: "Noch keine Charge hat etwas gelehrt.",
+      line: (food: string, water: string, batch: string) =>
+        `${food}: ${water} Wasser, aus Charge ${batch}`,
+      leftOut: (why: string) => `zählt nicht: ${why}`,
+      why: "Warum",
+      leaveOut: "Nicht zählen lassen",
+      countAgain: "Wieder zählen lassen",
+      again: "zählt wieder",
+    },
     sound: "Ton",
     soundOn: "Ton auf allen Seiten",
     soundTest: "Jeden Ton anhören",

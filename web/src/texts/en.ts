@@ -507,6 +507,8 @@ export const en = {
       `The empty mass of ${name} must be a number above 0, for example 412.5.`,
     badWater: (name: string) => `The water of ${name} must lie between 0 and 100 %.`,
     waterOf: (pct: string, spread: string) => `${pct} water, ± ${spread} between lots`,
+    waterLearned: (pct: string, spread: string, batches: number, table: string) =>
+      `${pct} water, ± ${spread}, from ${batches} of your batches (the table: ${table})`,
   },
   record: {
     title: "Record",
@@ -543,6 +545,20 @@ export const en = {
     limit: "Water that still counts as dry, % of the dry mass",
     limitHint: "above what a working dryer leaves in the food; usual: 1",
     tooLong: "Tell me when trays are out longer than, minutes",
+    lessons: {
+      title: "What your batches taught",
+      learn: "Let batches that were proved dry count for the next lot of the same food",
+      explain:
+        "A batch counts when every tray ended stable, every thickest piece was found dry and no figure contradicts another. Practice never counts.",
+      none: "No batch has taught anything yet.",
+      line: (food: string, water: string, batch: string) =>
+        `${food}: ${water} water, from batch ${batch}`,
+      leftOut: (why: string) => `does not count: ${why}`,
+      why: "Why",
+      leaveOut: "Leave it out",
+      countAgain: "Let it count again",
+      again: "counts again",
+    },
     sound: "Sound",
     soundOn: "Sound on all pages",
     soundTest: "Hear each sound",

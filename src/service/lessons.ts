@@ -1,0 +1,127 @@
+/** What ended batches teach of the foods that lay on them, and when a lesson is withdrawn. */
+import { isoOf } from "../clock.ts";
+import { Fault } from "../faults.ts";
+import { leftByDryer } from "../food/expected.ts";
+import { bagCode } from "../bag/bag.ts";
+import { recheckOf } from "../bag/state.ts";
+import { fraction, grams, type Fraction, type Grams, type UtcMs } from "../units/quantity.ts";
+import type { LessonShown } from "../wire/requests.ts";
+import type { Batch, Bench, Change, Lesson, Tray } from "./bench.ts";
+import { coresToCheck, freshOf, netOf, weighingsOf } from "./look.ts";
+
+/** Foods are the same by name, case ignored: a food of the table has the table's name. */
+export const sameFood = (one: string, other: string): boolean =>
+  one.trim().toLowerCase() === other.trim().toLowerCase();
+
+/** Water of the fresh food, from what was left of it when a working dryer could take no more. */
+export const waterOf = ({ fresh, end }: Pick<Lesson, "fresh" | "end">): Fraction =>
+  fraction(1 - end / (1 + leftByDryer.mean) / fresh);
+
+/** The water that each lesson of this food found, oldest first; those that were withdrawn are left out. */
+export const watersOf = (lessons: readonly Lesson[], food: string): readonly Fraction[] =>
+  lessons.filter((one) => one.counts && sameFood(one.food, food)).map(waterOf);
+
+/**
+ * A batch teaches when every tray was stable at its last weighing, every thickest piece was broken since and found dry,
+ * and no figure contradicts another: one lesson for each food, of all its trays together, because they are one lot.
+ */
+export function lessonsOf(batch: Batch, firstId: number, at: UtcMs): readonly Lesson[] {
+  if (batch.practice || !isProved(batch)) return [];
+  const loads = batch.trays.flatMap((tray) => loadOf(batch, tray) ?? []);
+  const foods = [...new Set(loads.map((load) => load.food.trim().toLowerCase()))];
+  return foods.map((name, index) => {
+    const same = loads.filter((load) => sameFood(load.food, name));
+    const sum = (pick: (load: Load) => number): Grams =>
+      grams(same.reduce((total, load) => total + pick(load), 0));
+    return {
+      id: firstId + index,
+      batchId: batch.id,
+      batchNumber: batch.number,
+      food: same[0]!.food,
+      fresh: sum((load) => load.fresh),
+      end: sum((load) => load.end),
+      at,
+      counts: true,
+      why: null,
+    };
+  });
+}
+
+type Load = { readonly food: string; readonly fresh: Grams; readonly end: Grams };
+
+function isProved(batch: Batch): boolean {
+  const { judged } = batch;
+  const sound = judged?.trays.every(
+    (tray) => tray.verdict === "stable" && tray.contradiction === null,
+  );
+  if (sound !== true || judged?.trays.length !== batch.trays.length) return false;
+  if (coresToCheck(batch).length > 0) return false;
+  return batch.trays.every(
+    (tray) => batch.coreChecks.findLast((check) => check.trayId === tray.id)?.finding === "dry",
+  );
+}
+
+function loadOf(batch: Batch, tray: Tray): Load | null {
+  const freshWeighing = freshOf(batch, tray);
+  const last = weighingsOf(batch, tray.id).findLast(({ kind }) => kind === "dry");
+  if (tray.foodName === null || freshWeighing === null || last === undefined) return null;
+  const fresh = netOf(batch, freshWeighing);
+  const end = netOf(batch, last);
+  return fresh === null || end === null ? null : { food: tray.foodName, fresh, end };
+}
+
+export const showLesson = (lesson: Lesson): LessonShown => ({
+  id: lesson.id,
+  batch: lesson.batchId,
+  batchNumber: lesson.batchNumber,
+  food: lesson.food,
+  freshGrams: lesson.fresh,
+  dryGrams: lesson.end,
+  waterPct: waterOf(lesson) * 100,
+  at: isoOf(lesson.at),
+  counts: lesson.counts,
+  why: lesson.why,
+});
+
+/** A person lets a lesson count or not; the reason stays on the record. */
+export function editLesson(
+  bench: Bench,
+  lessonId: number,
+  edit: { readonly counts: boolean; readonly reason: string },
+  at: UtcMs,
+): readonly Change[] {
+  if (!bench.lessons.some(({ id }) => id === lessonId))
+    throw new Fault("lesson.not-found", `no lesson has the number ${lessonId}`);
+  return [{ is: "lesson-changed", lessonId, counts: edit.counts, reason: edit.reason, at }];
+}
+
+/** Lessons of a batch of which a bag gained moisture or has to be dried again: its dryness is in doubt. */
+export function lessonsWithdrawn(
+  changes: readonly Change[],
+  { before, after: bench }: { readonly before: Bench; readonly after: Bench },
+  at: UtcMs,
+): readonly Change[] {
+  return changes.flatMap((change) => {
+    const bagId = doubtful(change);
+    // A bag that is gone is no longer on the bench.
+    const bag = [...bench.bags, ...before.bags].find((one) => one.id === bagId);
+    if (bag === undefined) return [];
+    const isDamp =
+      change.is === "bag-fate" ||
+      recheckOf(bag, bench.settings.limit, at)?.word === "gaining-moisture";
+    if (!isDamp) return [];
+    const reason =
+      change.is === "bag-fate"
+        ? `bag ${bagCode(bag)} has to be dried again`
+        : `bag ${bagCode(bag)} gained moisture`;
+    return bench.lessons
+      .filter((lesson) => lesson.counts && lesson.batchId === bag.batchId)
+      .map(({ id }): Change => ({ is: "lesson-changed", lessonId: id, counts: false, reason, at }));
+  });
+}
+
+function doubtful(change: Change): number | null {
+  if (change.is === "bag-fate") return change.fate.fate === "re-dry" ? change.fate.bagId : null;
+  if (change.is !== "bag-weighed") return null;
+  return change.weighing.kind === "shelf" ? change.weighing.bagId : null;
+}

@@ -1,0 +1,116 @@
+import { expect, test } from "vitest";
+import * as acts from "../../src/service/acts.ts";
+import { planBags } from "../../src/service/bags.ts";
+import { foodShelf } from "../../src/service/foods.ts";
+import { editLesson } from "../../src/service/lessons.ts";
+import { loadFoodTable } from "../../src/foodtable.ts";
+import { grams } from "../../src/units/quantity.ts";
+import { dried, type Played } from "./given.ts";
+
+const strawberries = "Strawberries, raw";
+const shelf = foodShelf(loadFoodTable());
+
+const coreFound = (played: Played, finding: "dry" | "soft") =>
+  played.act((bench) => acts.checkCore(bench, 1, finding, played.at()));
+const end = (played: Played) =>
+  played.act((bench) => acts.endBatch(bench, played.batch.id, played.at()));
+
+function taught(): Played {
+  const played = dried();
+  coreFound(played, "dry");
+  end(played);
+  return played;
+}
+
+test("a batch proved dry with its core found dry teaches the water of its food", () => {
+  const [lesson, ...more] = taught().bench.lessons;
+  expect(more).toEqual([]);
+  expect(lesson).toMatchObject({ batchId: 1, food: strawberries, counts: true, why: null });
+  expect(lesson?.fresh).toBeCloseTo(907.2, 9);
+  expect(lesson?.end).toBeCloseTo(102, 9);
+});
+
+test("the next lot of the food is expected between the table and the batch, and says from where", () => {
+  const { lessons } = taught().bench;
+  const table = shelf.onTray(strawberries, null, []).food!;
+  const learned = shelf.onTray("strawberries, RAW", null, lessons).food!;
+  expect(learned.water).toBeLessThan(table.water);
+  expect(learned.water).toBeGreaterThan(1 - 102 / 907.2);
+  expect(learned.source).toContain("1 of your batches");
+  const [found] = shelf.find(strawberries, 1, lessons);
+  expect(found?.own).toMatchObject({ batches: 1 });
+  expect(found?.own?.waterPct).toBeCloseTo(learned.water * 100, 9);
+  expect(shelf.find("Peas, green, raw", 1, lessons)[0]?.own).toBeNull();
+  expect(shelf.onTray(strawberries, 91, lessons).food?.source).toBe("your own figure");
+});
+
+test.each([
+  ["the core was not looked at", (played: Played) => end(played)],
+  [
+    "the core was soft",
+    (played: Played) => {
+      coreFound(played, "soft");
+      end(played);
+    },
+  ],
+])("a batch teaches nothing when %s", (_why, finish) => {
+  const played = dried();
+  finish(played);
+  expect(played.bench.batches).toEqual([]);
+  expect(played.bench.lessons).toEqual([]);
+});
+
+test("practice teaches nothing", () => {
+  const played = dried();
+  coreFound(played, "dry");
+  const { bench } = played;
+  const batches = bench.batches.map((batch) => ({ ...batch, practice: true }));
+  played.bench = { ...bench, batches };
+  end(played);
+  expect(played.bench.lessons).toEqual([]);
+});
+
+test("a lesson that a person leaves out no longer counts, and can be let count again", () => {
+  const played = taught();
+  const say = (counts: boolean, reason: string) =>
+    played.act((bench) => editLesson(bench, 1, { counts, reason }, played.at()));
+  say(false, "weighed with a wet tray");
+  expect(played.bench.lessons[0]).toMatchObject({ counts: false, why: "weighed with a wet tray" });
+  expect(shelf.onTray(strawberries, null, played.bench.lessons).food?.source).toContain("USDA");
+  say(true, "it was another tray");
+  expect(played.bench.lessons[0]).toMatchObject({ counts: true });
+});
+
+test("a bag that has to be dried again withdraws what its batch taught", () => {
+  const played = dried();
+  coreFound(played, "dry");
+  played.act((bench) =>
+    planBags(
+      bench,
+      played.batch,
+      bench.bags,
+      {
+        trays: [{ trayId: 1, grams: null }],
+        divide: { count: 1 },
+        product: null,
+        supplier: null,
+        prepared: null,
+        wentIn: null,
+        container: "soft",
+        volumeMl: 946.35,
+        tare: null,
+        absorbers: null,
+        division: grams(0.1),
+        although: null,
+      },
+      played.at(),
+    ),
+  );
+  end(played);
+  const fate = { id: 1, bagId: 1, fate: "re-dry", at: played.at(), note: null } as const;
+  played.act(() => [{ is: "bag-fate", fate }]);
+  expect(played.bench.lessons[0]).toMatchObject({
+    counts: false,
+    why: "bag 1-1 has to be dried again",
+  });
+});

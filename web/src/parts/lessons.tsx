@@ -1,0 +1,81 @@
+/** What ended batches found of their foods, and which of it counts for the next lot. */
+import { useSignal } from "@preact/signals";
+import type { Settings } from "../../../src/wire/bench.ts";
+import type { LessonShown } from "../../../src/wire/requests.ts";
+import { service } from "../ask.ts";
+import { say, speech } from "../page.ts";
+import { showNumber, showPercent } from "../show.ts";
+import { Refused, useAct } from "./act.tsx";
+import { useFetched } from "./fetched.ts";
+import { Field, Fold, Form } from "./field.tsx";
+
+export function Lessons({ settings }: { readonly settings: Settings }) {
+  const { lessons } = say().setup;
+  const act = useAct();
+  const again = useSignal(0);
+  const { body, why } = useFetched(`${again.value}`, () => service.lessons());
+  return (
+    <section>
+      <h2>{lessons.title}</h2>
+      <label class="tick">
+        <input
+          type="checkbox"
+          checked={settings.learning}
+          onChange={(event) => {
+            const learning = event.currentTarget.checked;
+            void act.run(() => service.editSettings({ learning }));
+          }}
+        />
+        <span>{lessons.learn}</span>
+      </label>
+      <p class="quiet">{lessons.explain}</p>
+      {body?.length === 0 && <p>{lessons.none}</p>}
+      <ul class="log">
+        {body?.map((lesson) => (
+          <Lesson key={lesson.id} lesson={lesson} onChanged={() => again.value++} />
+        ))}
+      </ul>
+      <Refused why={act.refusal ?? why} />
+    </section>
+  );
+}
+
+type Props = { readonly lesson: LessonShown; readonly onChanged: () => void };
+
+function Lesson({ lesson, onChanged }: Props) {
+  const { lessons } = say().setup;
+  const act = useAct();
+  const reason = useSignal("");
+  const tell = (counts: boolean, text: string): void =>
+    void act
+      .run(() => service.editLesson(lesson.id, { counts, reason: text }))
+      .then((done) => done !== null && onChanged());
+  const water = showPercent(speech.value, lesson.waterPct / 100);
+  return (
+    <li>
+      <span class="log-line">
+        {lessons.line(lesson.food, water, showNumber(speech.value, lesson.batchNumber, 0))}
+      </span>
+      {!lesson.counts && <span class="quiet">{lessons.leftOut(lesson.why ?? "")}</span>}
+      {lesson.counts ? (
+        <Fold summary={lessons.leaveOut}>
+          <Form onSend={() => tell(false, reason.value)}>
+            <Field
+              label={lessons.why}
+              value={reason.value}
+              onValue={(text) => (reason.value = text)}
+            />
+            <button type="submit" class="plain" aria-disabled={act.busy}>
+              {lessons.leaveOut}
+            </button>
+          </Form>
+        </Fold>
+      ) : (
+        <button type="button" class="plain" onClick={() => tell(true, lessons.again)}>
+          {lessons.countAgain}
+        </button>
+      )}
+      <Refused why={act.refusal} />
+    </li>
+  );
+}
