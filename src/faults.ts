@@ -53,6 +53,11 @@ export const faults = {
     title: "There is no such alert",
     hint: "GET /api/bench lists the open alerts",
   },
+  "device.not-found": {
+    status: 404,
+    title: "There is no such device",
+    hint: "GET /api/devices lists the devices that are paired",
+  },
   "gap.not-found": {
     status: 404,
     title: "There is no such gap in the record",
@@ -83,10 +88,25 @@ export const faults = {
     title: "The request comes from a place that is not allowed",
     hint: "Open the page under the address that the program printed at its start",
   },
-  "network.loopback-only": {
-    status: 400,
-    title: "Devices on the network cannot be let in yet",
-    hint: "Leave --host out, or give 127.0.0.1, ::1 or localhost",
+  "network.no-certificate": {
+    status: 500,
+    title: "The certificate cannot be used",
+    hint: "Give --cert and --key the files of a certificate and of its key, both as PEM",
+  },
+  "pairing.code-refused": {
+    status: 403,
+    title: "That code lets nobody in",
+    hint: "A code works once and for ten minutes; stillweight pair, or a paired page, makes a new one",
+  },
+  "pairing.needed": {
+    status: 401,
+    title: "This device has to be paired first",
+    hint: "Open the page and type the code that the program printed at its start, or that stillweight pair prints",
+  },
+  "pairing.read-only": {
+    status: 403,
+    title: "This device may only look",
+    hint: "Pair it anew with a code for full access",
   },
   "practice.only": {
     status: 409,

@@ -18,6 +18,7 @@ const commands: Readonly<Record<string, () => Promise<Command>>> = {
   check: async () => (await import("./command/check.ts")).check,
   backup: async () => (await import("./command/backup.ts")).backup,
   restore: async () => (await import("./command/restore.ts")).restore,
+  pair: async () => (await import("./command/pair.ts")).pair,
 };
 
 const asText = {
@@ -30,7 +31,7 @@ const asText = {
 const help = `stillweight: is the freeze-dried food dry? By weight.
 
   stillweight run [--scale URI]... [--data DIR] [--host H] [--port N] [--config FILE]
-                  [--time-factor N]
+                  [--time-factor N] [--name NAME]... [--cert FILE --key FILE] [--proxy ADDRESS]
       the service and its page (the default when no command is given)
   stillweight judge FILE.csv [--json]
       the drying judgment on a hand-kept log; - reads standard input
@@ -41,6 +42,8 @@ const help = `stillweight: is the freeze-dried food dry? By weight.
   stillweight backup FILE [--data DIR]
   stillweight restore FILE [--data DIR]
       a consistent copy of the store; back again
+  stillweight pair [--data DIR] [--read-only]
+      a code with which a device on the network is let in
 
   --help, --version
 

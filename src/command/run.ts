@@ -1,21 +1,26 @@
 /** `stillweight run`: the service and its page, until SIGTERM or SIGINT. */
 import { readFile } from "node:fs/promises";
+import { isIP } from "node:net";
 import { join } from "node:path";
+import { createSecureContext } from "node:tls";
 import { parseArgs } from "node:util";
 import { pino } from "pino";
 import { systemClock, type Clock } from "../clock.ts";
 import { readConfig, type Config } from "../config/config.ts";
 import { Fault } from "../faults.ts";
 import { loadFoodTable } from "../foodtable.ts";
+import { flawInName } from "../http/places.ts";
 import { serve } from "../http/serve.ts";
 import { listPorts } from "../port/list.ts";
 import { practicePort } from "../port/practice.ts";
 import { foodShelf, type FoodShelf } from "../service/foods.ts";
 import { practiceClock, practiceRunner } from "../service/practice.ts";
 import { refuseAddress, Running, type RunSetting } from "../service/run.ts";
+import { devicesIn } from "../store/devices.ts";
 import { openStore, type Store } from "../store/store.ts";
 import { dataFolderIn, practiceFolderIn, settingsFileIn } from "./datafolder.ts";
 import type { Io } from "./io.ts";
+import { codeInWords } from "./pair.ts";
 import { programVersion } from "./version.ts";
 
 const practiceSeed = 20261125;
@@ -29,6 +34,9 @@ export async function run(args: readonly string[], io: Io): Promise<number> {
   const lines = logger(io);
   const log: RunSetting["log"] = (event, more) => lines.info({ event, ...more });
   const foods = foodShelf(loadFoodTable());
+  const tls = await certificateOf(flags);
+  const systemTime = systemClock();
+  const devices = devicesIn(flags.data, () => systemTime.system());
   const { setting, uris } = await chooseSetting(flags, foods, log);
   const service = new Running(setting);
   const server = await serve({
@@ -38,6 +46,10 @@ export async function run(args: readonly string[], io: Io): Promise<number> {
     webFolder: join(import.meta.dirname, "..", "web"),
     log: lines,
     clock: service.clock,
+    devices,
+    tls,
+    proxy: flags.proxy,
+    names: flags.names,
   }).catch(async (thrown: unknown) => {
     await service.close();
     throw thrown;
@@ -46,6 +58,8 @@ export async function run(args: readonly string[], io: Io): Promise<number> {
   io.out(`data folder ${setting.store.folder}`);
   if (setting.practice !== null) io.out(`practice: ${setting.practice}`);
   io.out(`listening on ${server.address}`);
+  for (const address of server.onTheNetwork) io.out(`on the network: ${address}`);
+  if (server.isPaired) for (const line of codeInWords(devices.newCode("full"))) io.out(line);
   await interrupted(io.signal);
   await server.close();
   await service.close();
@@ -61,6 +75,10 @@ async function readFlags(args: readonly string[], io: Io): Promise<Flags> {
       host: values.host,
       port: values.port,
       timeFactor: values["time-factor"],
+      names: values.name,
+      cert: values.cert,
+      key: values.key,
+      proxy: values.proxy,
     },
     env: io.env,
     file: await settingsFile(values.config, io),
@@ -72,7 +90,27 @@ async function readFlags(args: readonly string[], io: Io): Promise<Flags> {
     );
   const { config } = read;
   for (const uri of config.scales.filter((one) => one !== practiceUri)) refuseAddress(uri);
+  const flaws = [
+    ...config.names.map(flawInName),
+    config.proxy === null || isIP(config.proxy) !== 0
+      ? null
+      : `--proxy: "${config.proxy}" is not an IP address`,
+  ].filter((flaw) => flaw !== null);
+  if (flaws.length > 0) throw new Fault("word.unknown-command", flaws.join("\n"));
   return { ...config, data: config.data ?? dataFolderIn(io.env, process.platform) };
+}
+
+/** Tried before anything is opened: a key that does not fit its certificate is refused at the start. */
+async function certificateOf({ cert, key }: Flags): Promise<{ cert: string; key: string } | null> {
+  if (cert === null || key === null) return null;
+  try {
+    const pair = { cert: await readFile(cert, "utf8"), key: await readFile(key, "utf8") };
+    createSecureContext(pair);
+    return pair;
+  } catch (thrown) {
+    const why = thrown instanceof Error ? thrown.message : String(thrown);
+    throw new Fault("network.no-certificate", `${cert} with ${key}: ${why}`, { cause: thrown });
+  }
 }
 
 /** A file that is named must be there; the usual one need not be. */
@@ -103,6 +141,10 @@ function parsed(args: readonly string[]) {
         port: { type: "string" },
         config: { type: "string" },
         "time-factor": { type: "string" },
+        name: { type: "string", multiple: true },
+        cert: { type: "string" },
+        key: { type: "string" },
+        proxy: { type: "string" },
       },
     });
     return values;

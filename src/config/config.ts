@@ -12,6 +12,12 @@ export type Config = {
   readonly host: string;
   readonly port: number;
   readonly timeFactor: number;
+  /** Further names under which the page is opened. */
+  readonly names: readonly string[];
+  /** Files in PEM, both or neither. */
+  readonly cert: string | null;
+  readonly key: string | null;
+  readonly proxy: string | null;
 };
 
 export type ConfigProblem = { readonly where: string; readonly detail: string };
@@ -72,6 +78,34 @@ export const keys = {
     most: 100_000,
     says: "how many times as fast the clock runs, for trials (default 1)",
   },
+  names: {
+    flag: "--name",
+    file: "name",
+    env: "STILLWEIGHT_NAME",
+    takes: "texts",
+    says: "a further name under which the page is opened: scale.lan, or https://scale.example; may be given again",
+  },
+  cert: {
+    flag: "--cert",
+    file: "cert",
+    env: "STILLWEIGHT_CERT",
+    takes: "text",
+    says: "certificate for https (PEM); with --key",
+  },
+  key: {
+    flag: "--key",
+    file: "key",
+    env: "STILLWEIGHT_KEY",
+    takes: "text",
+    says: "the certificate's key (PEM)",
+  },
+  proxy: {
+    flag: "--proxy",
+    file: "proxy",
+    env: "STILLWEIGHT_PROXY",
+    takes: "text",
+    says: "address of a reverse proxy that is believed (X-Forwarded-For, X-Forwarded-Proto); pairing is then always needed",
+  },
 } as const satisfies Record<keyof Config, Key>;
 
 type Given = { readonly value: unknown; readonly where: string };
@@ -100,7 +134,16 @@ export function readConfig(given: {
     host: text(find("host"), problems) ?? "127.0.0.1",
     port: number(find("port"), keys.port, problems) ?? 4680,
     timeFactor: number(find("timeFactor"), keys.timeFactor, problems) ?? 1,
+    names: texts(find("names"), problems),
+    cert: text(find("cert"), problems),
+    key: text(find("key"), problems),
+    proxy: text(find("proxy"), problems),
   };
+  if ((config.cert === null) !== (config.key === null))
+    problems.push({
+      where: config.cert === null ? keys.cert.flag : keys.key.flag,
+      detail: "is missing: a certificate and its key are needed together",
+    });
   return problems.length > 0 ? { is: "problems", problems } : { is: "config", config };
 }
 

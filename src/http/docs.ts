@@ -5,6 +5,7 @@ import type { TSchema } from "typebox";
 import * as bag from "../wire/bag.ts";
 import * as batch from "../wire/batch.ts";
 import * as bench from "../wire/bench.ts";
+import * as device from "../wire/device.ts";
 import * as health from "../wire/health.ts";
 import * as messages from "../wire/messages.ts";
 import * as requests from "../wire/requests.ts";
@@ -19,6 +20,7 @@ export const shapes: Readonly<Record<string, TSchema>> = Object.fromEntries(
     ...bag,
     ...batch,
     ...bench,
+    ...device,
     ...health,
     ...messages,
     ...requests,
@@ -85,9 +87,14 @@ export async function describe(api: Api): Promise<void> {
           "A verdict is a statement about weight, not about safety.",
           "Masses in grams, times in ISO 8601 with offset, durations in hours.",
           "What is sent must be JSON; parts that are not known are refused.",
+          "Where the network can reach the service, a device's token is needed: POST /api/pairing gives one for a code.",
         ].join(" "),
       },
-      components: { schemas: shapes as Record<string, object> },
+      components: {
+        schemas: shapes as Record<string, object>,
+        securitySchemes: { device: { type: "http", scheme: "bearer" } },
+      },
+      security: [{}, { device: [] }],
     },
     transformObject: (made) =>
       "openapiObject" in made ? finished(made.openapiObject as OpenApi) : made.swaggerObject,

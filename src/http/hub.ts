@@ -35,6 +35,8 @@ type BenchShown = Extract<Shown, { type: "bench" }>;
 
 type Page = {
   readonly socket: Socket;
+  /** The number of the paired device that it is on; null: none is needed. */
+  readonly device: number | null;
   /** Scales whose newest reading it has not got yet, the longest waiting first. */
   readonly owedReadings: Set<string>;
   owedBench: boolean;
@@ -63,7 +65,7 @@ export class Hub {
     this.#beat = setInterval(() => this.#listen(), beatMs).unref();
   }
 
-  add(socket: Socket): void {
+  add(socket: Socket, device: number | null = null): void {
     if (this.#pages.size >= mostPages) {
       // 1013, "try again later": IANA's WebSocket Close Code Number Registry.
       socket.close(1013, `${mostPages} pages are open already`);
@@ -71,6 +73,7 @@ export class Hub {
     }
     const page: Page = {
       socket,
+      device,
       owedReadings: new Set(),
       owedBench: false,
       gotReadingsMs: [],
@@ -85,6 +88,17 @@ export class Hub {
       socket.send(this.#numbered(message));
     }
     this.#pages.add(page);
+  }
+
+  /** Ends what a device follows, when its pairing is taken back. */
+  letGo(device: number): void {
+    for (const page of this.#pages) {
+      if (page.device !== device) continue;
+      this.#pages.delete(page);
+      // 1008, "policy violation": RFC 6455, section 7.4.1.
+      page.socket.close(1008, "the pairing of this device was taken back");
+      setTimeout(() => page.socket.terminate(), closeWithinMs).unref();
+    }
   }
 
   measures(): Measure[] {

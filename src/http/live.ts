@@ -1,11 +1,13 @@
 /** GET /api/live: the websocket. */
+import type { Devices } from "../store/devices.ts";
 import type { Api } from "./api.ts";
+import { deviceOf } from "./gate.ts";
 import type { Hub } from "./hub.ts";
 import { plainProblem, refuse } from "./problem.ts";
 
 export const liveAddress = "/api/live";
 
-export function liveRoute(api: Api, hub: Hub): void {
+export function liveRoute(api: Api, hub: Hub, devices: Devices): void {
   api.route({
     method: "GET",
     url: liveAddress,
@@ -25,6 +27,6 @@ export function liveRoute(api: Api, hub: Hub): void {
         reply.header("upgrade", "websocket"),
         plainProblem(426, "this is a websocket: open it with ws://"),
       ),
-    wsHandler: (socket) => hub.add(socket),
+    wsHandler: (socket, request) => hub.add(socket, deviceOf(request, devices)?.id ?? null),
   });
 }

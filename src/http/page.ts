@@ -12,11 +12,15 @@ const cacheFor = (file: string): string =>
 
 const ownPrefixes = ["/api/", "/metrics/", "/problems/"];
 
-/** An address of the page's own, which the page itself understands: not a file, and none of the service's. */
-export function isPageRoute(url: string): boolean {
+/** One of the service's addresses: neither a file of the page nor a place in it. */
+export function isOwnAddress(url: string): boolean {
   const path = `${url.split(/[?#]/, 1)[0]}/`;
-  return !path.includes(".") && !ownPrefixes.some((own) => path.startsWith(own));
+  return ownPrefixes.some((own) => path.startsWith(own));
 }
+
+/** An address of the page's own, which the page itself understands: not a file, and none of the service's. */
+export const isPageRoute = (url: string): boolean =>
+  !isOwnAddress(url) && !(url.split(/[?#]/, 1)[0] ?? "").includes(".");
 
 export async function pageFiles(api: Api, webFolder: string): Promise<void> {
   const built = existsSync(join(webFolder, "index.html"));

@@ -5,6 +5,7 @@
  * The rules follow OWASP ASVS 5.0, sections 3.5 (browser origin separation) and 4.4 (WebSocket).
  */
 import { isIPv4 } from "node:net";
+import { hostname, networkInterfaces } from "node:os";
 
 /** Without brackets and in lower case. */
 const bare = (host: string): string => host.toLowerCase().replace(/^\[(.*)\]$/, "$1");
@@ -16,14 +17,66 @@ export function isLoopback(host: string): boolean {
 
 export type Places = { readonly hosts: ReadonlySet<string>; readonly origins: ReadonlySet<string> };
 
-/** The values of Host and of Origin under which the page is really opened. */
-export function allowedPlaces(boundHost: string, port: number): Places {
-  const names = new Set(["localhost", "127.0.0.1", "::1", bare(boundHost)]);
-  const hosts = [...names]
-    .map((name) => (name.includes(":") ? `[${name}]` : name))
-    .flatMap((name) => (port === 80 ? [name, `${name}:80`] : [`${name}:${port}`]));
-  return { hosts: new Set(hosts), origins: new Set(hosts.map((host) => `http://${host}`)) };
+/** Every address and name of this computer under which a device of the network may open the page. */
+function namesOnTheNetwork(): string[] {
+  const addresses = Object.values(networkInterfaces()).flatMap((all) => all ?? []);
+  // Addresses of one link (fe80::…) are written with a zone, which browsers do not take.
+  const usable = addresses.filter(({ address }) => !address.toLowerCase().startsWith("fe80:"));
+  const name = hostname().toLowerCase();
+  return [...usable.map(({ address }) => address), name, `${name.replace(/\.local$/, "")}.local`];
 }
+
+const everywhere = ["0.0.0.0", "::"];
+
+export type Door = {
+  readonly scheme: "http" | "https";
+  /** More names under which the page is opened: NAME, or a whole origin such as https://scale.example. */
+  readonly names: readonly string[];
+};
+
+/** What is wrong with a further name; null: nothing. */
+export function flawInName(name: string): string | null {
+  if (/^[a-z\d]([a-z\d.-]*[a-z\d])?$|^\[[\da-f:]+\]$/i.test(name)) return null;
+  const origin = /^https?:\/\//i.test(name) && URL.canParse(name) ? new URL(name).origin : null;
+  if (origin !== null && origin === name.toLowerCase().replace(/\/$/, "")) return null;
+  return `"${name}" is neither a name (scale.lan) nor an origin (https://scale.example)`;
+}
+
+/** The values of Host and of Origin under which the page is really opened. */
+export function allowedPlaces(
+  boundHost: string,
+  port: number,
+  { scheme, names }: Door = { scheme: "http", names: [] },
+): Places {
+  const bound = bare(boundHost);
+  const origins = names.filter((name) => name.includes("://")).map((name) => new URL(name));
+  const local = new Set([
+    "localhost",
+    "127.0.0.1",
+    "::1",
+    bound,
+    ...(everywhere.includes(bound) ? namesOnTheNetwork() : []),
+    ...names.filter((name) => !name.includes("://")).map(bare),
+  ]);
+  const usualPort = scheme === "https" ? 443 : 80;
+  const hosts = [...local]
+    .filter((name) => !everywhere.includes(name))
+    .map((name) => (name.includes(":") ? `[${name}]` : name))
+    .flatMap((name) => (port === usualPort ? [name, `${name}:${port}`] : [`${name}:${port}`]));
+  return {
+    hosts: new Set([...hosts, ...origins.map(({ host }) => host)]),
+    origins: new Set([
+      ...hosts.map((host) => `${scheme}://${host}`),
+      ...origins.map(({ origin }) => origin),
+    ]),
+  };
+}
+
+/** Where a person opens the page on another device. */
+export const addressesOnTheNetwork = (port: number, scheme: Door["scheme"]): readonly string[] =>
+  namesOnTheNetwork()
+    .filter((name) => isIPv4(name) && !isLoopback(name))
+    .map((name) => `${scheme}://${name}:${port}`);
 
 type Asking = {
   readonly method: string;

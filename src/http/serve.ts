@@ -1,11 +1,15 @@
-/** Opens the service to this computer. */
+/** Opens the service to this computer, or to the network. */
 import { Fault } from "../faults.ts";
-import { isLoopback } from "./places.ts";
+import { addressesOnTheNetwork, isLoopback } from "./places.ts";
 import { makeServer, type ServerOptions } from "./server.ts";
 
 export type Serving = {
   /** `http://…`, under which the page opens. */
   readonly address: string;
+  /** The same for devices of the network; empty when they cannot reach it, or the address says it already. */
+  readonly onTheNetwork: readonly string[];
+  /** Whether a device has to be paired. */
+  readonly isPaired: boolean;
   /** Says good-bye to every page, lets requests end, and frees the port. */
   readonly close: () => Promise<void>;
 };
@@ -14,17 +18,20 @@ export type Serving = {
 const endWithinMs = 1000;
 const lookForIdleMs = 50;
 
-export async function serve(options: ServerOptions): Promise<Serving> {
-  const { host, port } = options;
-  if (!isLoopback(host))
-    throw new Fault(
-      "network.loopback-only",
-      `"${host}" is not this computer alone, and devices on the network cannot be let in yet`,
-    );
+export async function serve(asked: Omit<ServerOptions, "pairing">): Promise<Serving> {
+  const { host, port } = asked;
+  // Whoever comes through a proxy comes from elsewhere, also when the proxy runs on this computer.
+  const options = { ...asked, pairing: !isLoopback(host) || asked.proxy !== null };
   const api = await makeServer(options);
   try {
     const address = await api.listen({ host: host.replace(/^\[(.*)\]$/, "$1"), port });
-    return { address, close };
+    const bound = api.server.address();
+    const isEverywhere = ["0.0.0.0", "::", "[::]"].includes(host);
+    const onTheNetwork =
+      isEverywhere && typeof bound === "object" && bound !== null
+        ? addressesOnTheNetwork(bound.port, options.tls === null ? "http" : "https")
+        : [];
+    return { address, onTheNetwork, isPaired: options.pairing, close };
   } catch (error) {
     await api.close();
     throw new Fault("network.cannot-listen", whyNotListening(error, host, port), { cause: error });

@@ -7,17 +7,20 @@ import Fastify, { type FastifyBaseLogger, LogController, type RouteOptions } fro
 import type { Clock } from "../clock.ts";
 import { Fault } from "../faults.ts";
 import type { Service } from "../service/service.ts";
+import type { Devices } from "../store/devices.ts";
 import type { Api } from "./api.ts";
 import { catalogueRoute } from "./catalogue.ts";
 import { describe, showDescription } from "./docs.ts";
+import { keepGate } from "./gate.ts";
 import { Hub } from "./hub.ts";
 import { liveAddress, liveRoute } from "./live.ts";
 import { pageFiles } from "./page.ts";
-import { allowedPlaces, type Places, whyRefused } from "./places.ts";
+import { allowedPlaces, type Door, type Places, whyRefused } from "./places.ts";
 import { isBug, plainProblem, problemFor, rawRefusal, refuse } from "./problem.ts";
 import { bagRoutes } from "./routes/bags.ts";
 import { batchRoutes } from "./routes/batches.ts";
 import { benchRoutes } from "./routes/bench.ts";
+import { deviceRoutes } from "./routes/devices.ts";
 import { scaleRoutes } from "./routes/scales.ts";
 import { weighingRoutes } from "./routes/weighings.ts";
 import { validatorCompiler } from "./validate.ts";
@@ -32,6 +35,14 @@ export type ServerOptions = {
   readonly log: FastifyBaseLogger;
   /** The service's own clock, whichever it runs by at the moment: messages carry its time. */
   readonly clock: Pick<Clock, "mono" | "utc">;
+  readonly devices: Devices;
+  /** Whether a device needs to be paired: wherever another computer can reach the service. */
+  readonly pairing: boolean;
+  readonly tls: { readonly cert: string; readonly key: string } | null;
+  /** The address of a reverse proxy whose X-Forwarded-… headers are believed. */
+  readonly proxy: string | null;
+  /** Further names under which the page is opened. */
+  readonly names: readonly string[];
 };
 
 const bodyLimitBytes = 64 * 1024;
@@ -39,10 +50,11 @@ const messageLimitBytes = 16 * 1024;
 const safeMethods = ["GET", "HEAD", "OPTIONS"];
 /** Twenty a second for a minute: far above a person or a cautious script, far below a runaway loop. */
 export const writesPerMinute = 1200;
+const lookAgainMs = 5000;
 
 export async function makeServer(options: ServerOptions): Promise<Api> {
   const hub = new Hub(options.service, options.clock);
-  const api = bareServer(options.log);
+  const api = bareServer(options);
   answerProblems(api);
   // First, so that a connection that is refused its upgrade by one of the guards is closed as well.
   await api.register(websocket, {
@@ -65,7 +77,8 @@ export async function makeServer(options: ServerOptions): Promise<Api> {
   weighingRoutes(api, service);
   bagRoutes(api, service);
   scaleRoutes(api, service);
-  liveRoute(api, hub);
+  deviceRoutes(api, options.devices, options.pairing, (device) => hub.letGo(device));
+  liveRoute(api, hub, options.devices);
   catalogueRoute(api);
   refuseOtherMethods(api, methods);
   await showDescription(api);
@@ -73,9 +86,12 @@ export async function makeServer(options: ServerOptions): Promise<Api> {
   return api;
 }
 
-function bareServer(log: FastifyBaseLogger): Api {
+function bareServer({ log, tls, proxy }: ServerOptions): Api {
   const api: Api = Fastify({
     loggerInstance: log,
+    trustProxy: proxy ?? false,
+    // https.Server is an http.Server in all that is asked of it here; the types of Fastify keep them apart.
+    ...((tls === null ? {} : { https: tls }) as object),
     logController: new LogController({ disableRequestLogging: true }),
     genReqId: () => randomUUID(),
     bodyLimit: bodyLimitBytes,
@@ -122,7 +138,9 @@ function answerProblems(api: Api): void {
   });
 }
 
-async function protect(api: Api, { host, port }: ServerOptions): Promise<void> {
+async function protect(api: Api, options: ServerOptions): Promise<void> {
+  const { host, port } = options;
+  const door: Door = { scheme: options.tls === null ? "http" : "https", names: options.names };
   await api.register(helmet, {
     // Plain HTTP on one's own network: there is no HTTPS to insist on.
     strictTransportSecurity: false,
@@ -141,15 +159,27 @@ async function protect(api: Api, { host, port }: ServerOptions): Promise<void> {
       },
     },
   });
-  let places: Places = allowedPlaces(host, port);
+  let boundPort = port;
+  let places: Places = allowedPlaces(host, port, door);
   api.server.on("listening", () => {
     const bound = api.server.address();
-    if (typeof bound === "object" && bound !== null) places = allowedPlaces(host, bound.port);
+    if (typeof bound === "object" && bound !== null) boundPort = bound.port;
+    places = allowedPlaces(host, boundPort, door);
   });
+  // Addresses come and go with the network: looked up anew when one is not known, but not at every request.
+  let lookedMs = Number.NEGATIVE_INFINITY;
+  const placesNow = (): Places => {
+    const now = options.clock.mono();
+    if (now - lookedMs > lookAgainMs) places = allowedPlaces(host, boundPort, door);
+    lookedMs = now - lookedMs > lookAgainMs ? now : lookedMs;
+    return places;
+  };
   api.addHook("onRequest", async (request) => {
-    const why = whyRefused(request, places);
+    if (whyRefused(request, places) === null) return;
+    const why = whyRefused(request, placesNow());
     if (why !== null) throw new Fault("network.forbidden", why);
   });
+  keepGate(api, options.devices, options.pairing);
   api.addHook("onRequest", async (request, reply) => {
     if (request.ws && request.routeOptions.url !== liveAddress)
       return refuse(reply, plainProblem(404, `the only websocket is ${liveAddress}`));

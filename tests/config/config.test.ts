@@ -6,10 +6,12 @@ import { keys, readConfig } from "../../src/config/config.ts";
 const file = (text: string) => ({ path: "settings.toml", text });
 const nothing = { flags: {}, env: {}, file: null };
 
+const noNetwork = { names: [], cert: null, key: null, proxy: null };
+
 test("with nothing said: loopback, port 4680, no scale, the clock as it is", () => {
   expect(readConfig(nothing)).toEqual({
     is: "config",
-    config: { scales: [], data: null, host: "127.0.0.1", port: 4680, timeFactor: 1 },
+    config: { scales: [], data: null, host: "127.0.0.1", port: 4680, timeFactor: 1, ...noNetwork },
   });
 });
 
@@ -24,6 +26,7 @@ test("the command line wins over the environment, and that over the file", () =>
       host: "::1",
       port: 5000,
       timeFactor: 1,
+      ...noNetwork,
     },
   });
 });
@@ -54,6 +57,11 @@ test("everything that is wrong is said at once", () => {
     "--port",
     "STILLWEIGHT_TIME_FACTOR",
   ]);
+});
+
+test("a certificate without its key is refused", () => {
+  const read = readConfig({ ...nothing, flags: { cert: "cert.pem" } });
+  expect(read.is === "problems" && read.problems.map(({ where }) => where)).toEqual(["--key"]);
 });
 
 test("no text of a file makes it throw", () => {

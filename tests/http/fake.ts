@@ -5,6 +5,8 @@ import { join } from "node:path";
 import pino from "pino";
 import { systemClock } from "../../src/clock.ts";
 import { makeServer, type ServerOptions } from "../../src/http/server.ts";
+import { devicesIn } from "../../src/store/devices.ts";
+import { utcMs } from "../../src/units/quantity.ts";
 import type { Service, Shown } from "../../src/service/service.ts";
 import type { Bag, BagLine, ShelfFinding } from "../../src/wire/bag.ts";
 import type { Batch, Tray, Weighing } from "../../src/wire/batch.ts";
@@ -438,6 +440,11 @@ export const serverOptions = (service: Service, more: Partial<ServerOptions> = {
   webFolder: builtPage(),
   log: listening().log,
   clock: systemClock(),
+  devices: devicesIn(mkdtempSync(join(tmpdir(), "devices-")), () => utcMs(Date.now())),
+  pairing: false,
+  tls: null,
+  proxy: null,
+  names: [],
   ...more,
 });
 

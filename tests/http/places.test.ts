@@ -1,5 +1,6 @@
 import { afterAll, describe, expect, test } from "vitest";
-import { allowedPlaces, isLoopback, whyRefused } from "../../src/http/places.ts";
+import { hostname, networkInterfaces } from "node:os";
+import { allowedPlaces, flawInName, isLoopback, whyRefused } from "../../src/http/places.ts";
 import { fakeService, makeTestServer } from "./fake.ts";
 
 const places = allowedPlaces("127.0.0.1", 4680);
@@ -38,6 +39,63 @@ describe("Host", () => {
     expect(whyRefused({ method: "POST", headers }, web)).toBeNull();
   });
 });
+
+describe("where the network can reach it", () => {
+  const own = Object.values(networkInterfaces())
+    .flatMap((all) => all ?? [])
+    .filter(({ family, address }) => family === "IPv4" && !address.startsWith("127."))
+    .map(({ address }) => address);
+  const door = { scheme: "http", names: ["scale.lan", "https://scale.example"] } as const;
+  const lan = allowedPlaces("0.0.0.0", 4680, door);
+  const why = (host: string, origin?: string) =>
+    whyRefused({ method: "POST", headers: { host, origin } }, lan);
+
+  test.each([...own, hostname(), `${hostname()}.local`, "localhost", "scale.lan"])(
+    "%s is its own, and a page from there may ask",
+    (name) => {
+      expect(why(`${name}:4680`, `http://${name.toLowerCase()}:4680`)).toBeNull();
+    },
+  );
+  test("a whole origin is its own as it was given, on its own port", () => {
+    expect(why("scale.example", "https://scale.example")).toBeNull();
+    expect(why("scale.example:4680")).not.toBeNull();
+    expect(why("scale.example", "http://scale.example")).not.toBeNull();
+  });
+  test.each(["0.0.0.0:4680", "192.0.2.1:4680", "rebind.example:4680", "evil.scale.lan:4680"])(
+    "%s is not",
+    (name) => {
+      expect(why(name)).not.toBeNull();
+    },
+  );
+  test("over https only pages that came over https may ask", () => {
+    const secure = allowedPlaces("0.0.0.0", 443, { scheme: "https", names: [] });
+    const from = (origin: string) =>
+      whyRefused({ method: "POST", headers: { host: "localhost", origin } }, secure);
+    expect(from("https://localhost")).toBeNull();
+    expect(from("http://localhost")).not.toBeNull();
+  });
+});
+
+test.each([
+  "scale.lan",
+  "Scale",
+  "192.168.1.5",
+  "[fd00::5]",
+  "https://scale.example",
+  "http://x:81",
+])("%s can be a further name", (name) => expect(flawInName(name)).toBeNull());
+test.each([
+  "",
+  "*",
+  "a b",
+  "https://",
+  "https://x/y",
+  "https://u:p@x",
+  "ftp://x",
+  "x/y",
+  "-x",
+  "x:80",
+])("%j cannot", (name) => expect(flawInName(name)).not.toBeNull());
 
 describe("Origin", () => {
   test.each([undefined, "http://localhost:4680", "http://127.0.0.1:4680", "http://[::1]:4680"])(

@@ -92,15 +92,6 @@ describe("where it listens", () => {
     },
   );
 
-  test.each(["0.0.0.0", "::", "192.168.1.5", "scale.example"])(
-    "%s is refused in plain words, and nothing is opened",
-    async (host) => {
-      const refusal = await start({ host }).catch((error: unknown) => error);
-      expect(isFault(refusal, "network.loopback-only")).toBe(true);
-      expect(String(refusal)).toContain("devices on the network cannot be let in yet");
-    },
-  );
-
   test("a port that is taken is named, and the service is let go", async () => {
     const { port } = await start();
     const service = fakeService();

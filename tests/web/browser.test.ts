@@ -803,6 +803,95 @@ describe("alerts that go elsewhere", () => {
   });
 });
 
+describe("a device that is not let in yet", () => {
+  withPage();
+  const outside = { needed: true, device: null };
+  const openOutside = async (): Promise<void> => {
+    stub.letIn();
+    stub.set({ ...sceneOf("setup").world, pairing: outside });
+    await opened.page.goto("about:blank");
+    await opened.page.goto(stub.address);
+    await opened.page.getByRole("heading", { name: "Pair this device" }).waitFor();
+  };
+
+  test("is shown nothing but the way in: no barrier, nothing cut off, targets of 44 px", async () => {
+    await openOutside();
+    expect(stub.sockets()).toBe(0);
+    expect(await opened.page.getByRole("navigation").count()).toBe(0);
+    const found: string[] = [];
+    for (const colorScheme of ["light", "dark"] as const) {
+      await opened.page.emulateMedia({ colorScheme });
+      found.push(...(await barriers(opened.page)));
+    }
+    for (const size of [...sizes, narrowest]) {
+      await opened.page.setViewportSize(size);
+      found.push(...(await misfits()));
+    }
+    await opened.page.setViewportSize(tablet);
+    await opened.page.emulateMedia({ colorScheme: "light" });
+    expect(found).toEqual([]);
+  });
+
+  test("gets in by keyboard alone, with the code and a name, and is told of a wrong code", async () => {
+    await openOutside();
+    const { keyboard } = opened.page;
+    await keyboard.press("Tab");
+    await keyboard.type("9999-9999");
+    await keyboard.press("Enter");
+    await opened.page.getByRole("alert").getByText("Type the code, and a name").waitFor();
+    await keyboard.press("Tab");
+    await keyboard.type("Phone");
+    stub.refuse({ status: 403, detail: "that code is wrong", hint: "make a new one" });
+    await keyboard.press("Enter");
+    await opened.page.getByText("That code is wrong").waitFor();
+    stub.refuse(null);
+    stub.onAsked(() => stub.pairing(sceneOf("setup").world.pairing));
+    await keyboard.press("Enter");
+    await opened.page.getByRole("navigation").waitFor();
+    expect(stub.asked.at(-1)).toEqual({
+      method: "POST",
+      path: "pairing",
+      body: { code: "9999-9999", name: "Phone" },
+    });
+  });
+
+  test("a pairing that is taken back leads back here by itself", async () => {
+    await show(opened.page, stub, sceneOf("setup"));
+    stub.pairing(outside);
+    stub.cut(false);
+    await opened.page.getByRole("heading", { name: "Pair this device" }).waitFor();
+    await expect.poll(() => stub.sockets()).toBe(0);
+  });
+
+  test("a paired one lists the devices, shuts one out, and makes a code for the next", async () => {
+    const { page } = opened;
+    await show(page, stub, sceneOf("setup"));
+    await page.getByRole("button", { name: "Shut out Tablet on the wall" }).click();
+    await expect.poll(() => page.getByText("Tablet on the wall").count()).toBe(0);
+    expect(stub.asked.at(-1)).toMatchObject({ method: "DELETE", path: "devices/2" });
+    await page.getByRole("button", { name: "A code for another device" }).click();
+    await page.getByRole("status").getByText("Code 1234-5678").waitFor();
+    expect(stub.asked.at(-1)).toMatchObject({ path: "pairing/code", body: { access: "full" } });
+  });
+
+  test("one that may only look says so on every page, and offers no devices", async () => {
+    const scene = sceneOf("setup");
+    const [, tabletOnly = null] = scene.world.devices;
+    const looking = { ...scene.world, pairing: { needed: true, device: tabletOnly } };
+    await show(opened.page, stub, { ...scene, world: looking });
+    await opened.page.getByText("This device may look and change nothing.").waitFor();
+    expect(await opened.page.getByText("Devices that are let in").count()).toBe(0);
+    expect(await barriers(opened.page)).toEqual([]);
+  });
+
+  test("on the computer itself Set up tells how devices are let in", async () => {
+    const scene = sceneOf("setup");
+    const alone = { ...scene.world, pairing: { needed: false, device: null } };
+    await show(opened.page, stub, { ...scene, world: alone });
+    await opened.page.getByText("start the program with --host 0.0.0.0").waitFor();
+  });
+});
+
 describe("in German", () => {
   beforeAll(async () => {
     opened = await openPage(browser, stub, tablet, "light", "de-AT");

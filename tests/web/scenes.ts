@@ -5,6 +5,7 @@
 import type { Batch, BatchSummary, Curve, History, Tray, Weighing } from "../../src/wire/batch.ts";
 import type { Alert, Bench, Question, Scale, ScaleTask, Taken } from "../../src/wire/bench.ts";
 import type { FoodFound, LessonShown, Ports } from "../../src/wire/requests.ts";
+import type { Device, PairingState } from "../../src/wire/device.ts";
 import type { VerdictWord, WeighingKind } from "../../src/wire/words.ts";
 
 /** Everything that the stub answers with. */
@@ -16,6 +17,8 @@ export type World = {
   readonly foods: readonly FoodFound[];
   readonly lessons: readonly LessonShown[];
   readonly ports: Ports;
+  readonly pairing: PairingState;
+  readonly devices: readonly Device[];
 };
 
 export const benchAt = new Date("2026-03-14T16:05:00+00:00");
@@ -281,9 +284,21 @@ const lessons: readonly LessonShown[] = [
   dryGrams: 2400 * (1 - one.waterPct / 100) * 1.02,
   at: "2026-10-02T18:00:00.000Z",
 }));
+const laptop: Device = {
+  id: 1,
+  name: "Laptop in the office",
+  access: "full",
+  paired: iso(900),
+  seen: iso(0.2),
+};
 
 export const world = (change: Partial<World> = {}): World => ({
   bench: bench(),
+  pairing: { needed: true, device: laptop },
+  devices: [
+    laptop,
+    { id: 2, name: "Tablet on the wall", access: "read-only", paired: iso(30), seen: null },
+  ],
   curves: [],
   history: noHistory,
   ended: [],

@@ -5,6 +5,7 @@ import type { AddressInfo } from "node:net";
 import { extname, join } from "node:path";
 import { WebSocketServer, type WebSocket } from "ws";
 import type { Bench } from "../../src/wire/bench.ts";
+import type { PairingState } from "../../src/wire/device.ts";
 import type { FromService } from "../../src/wire/messages.ts";
 import { wireVersion } from "../../src/wire/version.ts";
 import { batch as batchOf, benchAt, summaries, type World } from "./scenes.ts";
@@ -31,6 +32,8 @@ export type Stub = {
   readonly asked: Asked[];
   set(world: World): void;
   bench(change: Partial<Bench>): void;
+  /** As what the service knows the device of the page from now on. */
+  pairing(state: PairingState): void;
   /** Tells every page how things stand, as one that connects is told. */
   tellAll(): void;
   send(message: Unnumbered): void;
@@ -93,6 +96,13 @@ export async function startStub(first: World): Promise<Stub> {
     }
     answer(noted);
     if (path === "alerts/try") return reply(response, 200, { sent: false, why: "no broker there" });
+    if (path === "pairing/code")
+      return reply(response, 200, { code: "1234-5678", access: "full", until: now() });
+    if (path.startsWith("devices/")) {
+      const devices = world.devices.filter(({ id }) => path !== `devices/${id}`);
+      world = { ...world, devices };
+      return reply(response, 200, devices);
+    }
     const isOfBatch = /^(batches|trays|gaps|weighings)/.test(path);
     const batch = world.bench.batches[0] ?? world.ended[0] ?? batchOf([]);
     return reply(response, 200, isOfBatch ? batch : world.bench);
@@ -101,6 +111,8 @@ export async function startStub(first: World): Promise<Stub> {
   const read = (path: string, query: URLSearchParams): unknown => {
     const [noun, id, part] = path.split("/");
     if (path === "bench") return world.bench;
+    if (path === "pairing") return world.pairing;
+    if (path === "devices") return world.devices;
     if (path === "health") return { status: "ok", scales: [], store: {} };
     if (path === "ports") return world.ports;
     if (noun === "lessons") return world.lessons;
@@ -148,6 +160,9 @@ export async function startStub(first: World): Promise<Stub> {
     bench: (change) => {
       world = { ...world, bench: { ...world.bench, ...change } };
       sendAll({ type: "bench", bench: world.bench });
+    },
+    pairing: (state) => {
+      world = { ...world, pairing: state };
     },
     tellAll: () => {
       for (const socket of sockets) tell(socket);

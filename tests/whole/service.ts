@@ -24,6 +24,8 @@ export type Started = {
   readonly timeFactor?: number;
   /** Lets the service believe that it is so much earlier, to play what happened hours ago. */
   readonly hoursAgo?: number;
+  /** Further options of `run`. */
+  readonly more?: readonly string[];
 };
 
 /** The service asks the system's time by this call alone. */
@@ -56,9 +58,15 @@ export class Service {
     this.#said = said;
   }
 
-  static async start({ scale, data, timeFactor, hoursAgo = 0 }: Started): Promise<Service> {
+  static async start({
+    scale,
+    data,
+    timeFactor,
+    hoursAgo = 0,
+    more = [],
+  }: Started): Promise<Service> {
     refuseStaleBuild();
-    const args = [program, "run", "--data", data, "--port", "0"];
+    const args = [program, "run", "--data", data, "--port", "0", ...more];
     if (scale !== undefined) args.push("--scale", scale);
     if (timeFactor !== undefined) args.push("--time-factor", String(timeFactor));
     const node = ["--enable-source-maps", "--import", earlier(hoursAgo)];
@@ -79,11 +87,12 @@ export class Service {
       });
       child.stdout?.on("data", (bytes: Buffer) => {
         said.push(bytes.toString());
-        const found = /listening on (http:\/\/\S+)/.exec(said.join(""));
+        const found = /listening on (https?:\/\/\S+)/.exec(said.join(""));
         if (found?.[1] === undefined) return;
         clearTimeout(timer);
         child.removeAllListeners("exit");
-        resolve(found[1].replace(/\/$/, ""));
+        // "Everywhere" is no name under which anybody asks.
+        resolve(found[1].replace(/\/$/, "").replace("//0.0.0.0:", "//127.0.0.1:"));
       });
     });
     return new Service(url, child, said);

@@ -1,6 +1,14 @@
 /** Asks the service for something over HTTP. A refusal is a value, so that every caller shows it. */
 import type { Batch, BatchSummary, Curve, History } from "../../src/wire/batch.ts";
 import type { Bench } from "../../src/wire/bench.ts";
+import type {
+  CodeAsked,
+  Device,
+  Paired,
+  PairingAsked,
+  PairingCode,
+  PairingState,
+} from "../../src/wire/device.ts";
 import type { FoodFound, LessonShown, Ports, Problem } from "../../src/wire/requests.ts";
 import type * as Asked from "../../src/wire/requests.ts";
 
@@ -87,6 +95,11 @@ export const service = {
   removeScale: (scale: string) => ask<Bench>("DELETE", `scales/${at(scale)}`),
   chooseForm: (scale: string, asked: Asked.FormChoice) =>
     ask<Bench>("POST", `scales/${at(scale)}/form`, asked),
+  pairing: () => ask<PairingState>("GET", "pairing"),
+  pair: (asked: PairingAsked) => ask<Paired>("POST", "pairing", asked),
+  newCode: (asked: CodeAsked) => ask<PairingCode>("POST", "pairing/code", asked),
+  devices: () => ask<Device[]>("GET", "devices"),
+  revoke: (device: number) => ask<Device[]>("DELETE", `devices/${device}`),
   practice: (asked: Asked.PracticeAct) => ask<Bench>("POST", "practice", asked),
 };
 

@@ -1,9 +1,10 @@
 import { render } from "preact";
 import { useEffect, useRef } from "preact/hooks";
-import { announced, route, start } from "./page.ts";
+import { announced, isOutside, route, start } from "./page.ts";
 import { AlertBar } from "./parts/alert-bar.tsx";
-import { Connection, Foot, Nav, Practice, SoundOff } from "./parts/frame.tsx";
+import { Connection, Foot, Nav, OnlyLooking, Practice, SoundOff } from "./parts/frame.tsx";
 import { BatchPage } from "./pages/batch.tsx";
+import { PairPage } from "./pages/pair.tsx";
 import { PlanPage } from "./pages/plan.tsx";
 import { RecordPage } from "./pages/record.tsx";
 import { SetUpPage } from "./pages/set-up.tsx";
@@ -38,12 +39,14 @@ function Page() {
     }
     shown.current = page;
   }, [page]);
+  if (isOutside.value) return <PairPage />;
   return (
     <>
       <Nav />
       <div class="above">
         <Practice />
         <Connection />
+        <OnlyLooking />
         <AlertBar />
         <SoundOff />
       </div>

@@ -1,10 +1,12 @@
 /** The page's own state as signals, and what it does when something happened. The only file that wires the two. */
 import { computed, effect, signal } from "@preact/signals";
 import type { Batch } from "../../src/wire/batch.ts";
+import type { PairingState } from "../../src/wire/device.ts";
 import { wireVersion } from "../../src/wire/version.ts";
 import { alertText } from "./alert-text.ts";
 import { keepAwake, languageInForce, notify } from "./device.ts";
-import { openLink } from "./link.ts";
+import { service } from "./ask.ts";
+import { openLink, type Link } from "./link.ts";
 import { newsBetween, type News } from "./news.ts";
 import { readRoute, writeRoute, type Route } from "./route.ts";
 import { batchName, showMass, trayName, type Speech } from "./show.ts";
@@ -107,7 +109,29 @@ const vibrate = (pattern: number | number[]): void => {
   if ("vibrate" in navigator && isTouched) navigator.vibrate(pattern);
 };
 
+/** As what this device is known to the service; null until the service was asked. */
+export const pairing = signal<PairingState | null>(null);
+/** This device has to be paired before anything can be shown. */
+export const isOutside = computed(
+  () => pairing.value !== null && pairing.value.needed && pairing.value.device === null,
+);
+export const mayOnlyLook = computed(() => pairing.value?.device?.access === "read-only");
+
+let link: Link | null = null;
+
+/** Asks whether this device is let in, and follows the service if so. One that does not answer is tried by the link. */
+export async function enter(): Promise<void> {
+  const answer = await service.pairing();
+  if (answer.is === "done") pairing.value = answer.body;
+  if (isOutside.peek()) {
+    link?.close();
+    link = null;
+  } else link ??= followService();
+}
+
 function hear(input: Input): void {
+  // A pairing that was taken back looks like a lost connection from here.
+  if (input.is === "lost" && pairing.peek()?.needed === true) void enter();
   const before = state.peek();
   const after = next(before, input, wireVersion);
   if (after === before) return;
@@ -151,10 +175,14 @@ export function start(): void {
   effect(() => {
     if (outdated.value) loadAgain();
   });
+  void enter();
+}
+
+function followService(): Link {
   const socket = new URL("api/live", location.href);
   socket.protocol = socket.protocol === "https:" ? "wss:" : "ws:";
   socket.hash = "";
   const health = new URL("api/health", location.href);
   health.hash = "";
-  openLink(socket.href, health.href, hear);
+  return openLink(socket.href, health.href, hear);
 }

@@ -14,6 +14,7 @@ import {
 } from "../device.ts";
 import { bench, nowMs, say, speech } from "../page.ts";
 import { ActButton, Refused, useAct } from "../parts/act.tsx";
+import { Devices } from "../parts/devices.tsx";
 import { Choice, Field, Form } from "../parts/field.tsx";
 import { Lessons } from "../parts/lessons.tsx";
 import { ServiceText } from "../parts/service-text.tsx";
@@ -35,6 +36,7 @@ export function SetUpPage() {
       <Sound settings={known.settings} />
       <Lessons settings={known.settings} />
       <Alerts known={known} />
+      <Devices />
       <section>
         <h2>{setup.data}</h2>
         <p>{setup.folder(known.dataFolder)}</p>
@@ -363,7 +365,8 @@ function Mqtt({ settings }: { readonly settings: Settings }) {
   const keep = async (forget: boolean): Promise<void> => {
     const address = url.value.trim();
     isKept.value = false;
-    const typed = password.value === "" ? {} : { password: password.value };
+    const sent = password.value;
+    const typed = sent === "" ? {} : { password: sent };
     const mqtt =
       address === ""
         ? null
@@ -375,7 +378,8 @@ function Mqtt({ settings }: { readonly settings: Settings }) {
           };
     const done = await act.run(() => service.editSettings({ mqtt }));
     if (done === null) return;
-    password.value = "";
+    // One that was typed while the answer was on its way stays.
+    if (password.value === sent) password.value = "";
     isKept.value = true;
   };
   return (

@@ -6,13 +6,13 @@ type FieldProps = {
   readonly value: string;
   readonly onValue: (value: string) => void;
   readonly hint?: string | undefined;
-  readonly kind?: "text" | "number" | "url" | "when" | "password";
+  readonly kind?: "text" | "number" | "url" | "when" | "password" | "figures";
   readonly required?: boolean;
   readonly narrow?: boolean;
 };
 
 /** Numbers are typed as text, so that a comma is not thrown away by the browser. */
-const modes = { text: "text", number: "decimal", url: "url" } as const;
+const modes = { text: "text", number: "decimal", url: "url", figures: "numeric" } as const;
 
 export function Field(props: FieldProps) {
   const id = useId();

@@ -4,6 +4,7 @@ import {
   connection,
   isSilenced,
   localNow,
+  mayOnlyLook,
   outdated,
   route,
   say,
@@ -59,6 +60,10 @@ export function Practice() {
       </span>
     </p>
   );
+}
+
+export function OnlyLooking() {
+  return mayOnlyLook.value ? <p class="sound-off quiet">{say().pair.onlyLooking}</p> : null;
 }
 
 export function Connection() {

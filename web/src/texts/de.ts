@@ -64,6 +64,18 @@ export const de: Texts = {
     takeOff: "Von der Waage nehmen",
     noBatch: "Zuerst eine Charge planen: die Übungswaage wiegt ihre Bleche.",
   },
+  pair: {
+    title: "Dieses Gerät koppeln",
+    explain:
+      "Das Programm lässt nur gekoppelte Geräte ein. Tippen Sie den Code ein, den es beim Start ausgegeben hat, den stillweight pair auf seinem Rechner ausgibt oder den ein gekoppeltes Gerät unter Einrichten zeigt.",
+    code: "Kopplungscode",
+    codeHint: "acht Ziffern, zum Beispiel 1234-5678",
+    name: "Name dieses Geräts",
+    nameHint: "damit es zu erkennen ist, zum Beispiel: Tablet in der Küche",
+    button: "Koppeln",
+    onlyLooking: "Dieses Gerät darf zusehen und nichts ändern.",
+    noCode: "Tippen Sie den Code ein und einen Namen für dieses Gerät.",
+  },
   refusal: {
     unreachable:
       "Das Programm hat nicht geantwortet. Nichts wurde geändert; noch einmal versuchen.",
@@ -618,6 +630,20 @@ export const de: Texts = {
     notifyInsecure:
       "Dieser Browser erlaubt Benachrichtigungen nur über https oder auf demselben Rechner. Stattdessen Webhook oder MQTT nehmen.",
     notifyNone: "Dieser Browser hat keine.",
+    devices: "Eingelassene Geräte",
+    devicesAlone:
+      "Nur dieser Rechner kann diese Seite öffnen. Um Telefone und Tablets einzulassen, starten Sie das Programm mit --host 0.0.0.0; es gibt dann einen Code für das erste aus.",
+    devicesNone: "Noch ist kein Gerät gekoppelt.",
+    deviceYou: "dieses Gerät",
+    deviceAccess: { full: "voller Zugriff", "read-only": "darf nur zusehen" },
+    devicePaired: (time: string) => `gekoppelt ${time}`,
+    deviceSeen: (time: string) => `zuletzt gesehen ${time}`,
+    deviceRevoke: "Aussperren",
+    deviceRevokeWhich: (name: string) => `${name} aussperren`,
+    deviceCode: "Ein Code für ein weiteres Gerät",
+    deviceCodeLook: "Ein Code für ein Gerät, das nur zusehen darf",
+    deviceCodeSays: (code: string, time: string) =>
+      `Code ${code}: auf dem anderen Gerät eintippen, einmal, bis ${time}.`,
     data: "Daten",
     folder: (path: string) => `Alles liegt in ${path}.`,
     backup:

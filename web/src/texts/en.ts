@@ -72,6 +72,18 @@ export const en = {
     takeOff: "Take it off the scale",
     noBatch: "Plan a batch first: the practice scale weighs its trays.",
   },
+  pair: {
+    title: "Pair this device",
+    explain:
+      "The program lets in only devices that were paired. Type the code that it printed at its start, that stillweight pair prints on its computer, or that a paired device shows under Set up.",
+    code: "Pairing code",
+    codeHint: "eight figures, for example 1234-5678",
+    name: "Name of this device",
+    nameHint: "so that it can be told apart, for example: tablet in the kitchen",
+    button: "Pair",
+    onlyLooking: "This device may look and change nothing.",
+    noCode: "Type the code, and a name for this device.",
+  },
   refusal: {
     unreachable: "The program did not answer. Nothing was changed; try again.",
   },
@@ -607,6 +619,20 @@ export const en = {
     notifyInsecure:
       "This browser allows notifications only over https or on the same computer. Use the webhook or MQTT instead.",
     notifyNone: "This browser has none.",
+    devices: "Devices that are let in",
+    devicesAlone:
+      "Only this computer can open this page. To let phones and tablets in, start the program with --host 0.0.0.0; it then prints a code for the first one.",
+    devicesNone: "No device is paired yet.",
+    deviceYou: "this device",
+    deviceAccess: { full: "full access", "read-only": "may only look" },
+    devicePaired: (time: string) => `paired ${time}`,
+    deviceSeen: (time: string) => `last seen ${time}`,
+    deviceRevoke: "Shut it out",
+    deviceRevokeWhich: (name: string) => `Shut out ${name}`,
+    deviceCode: "A code for another device",
+    deviceCodeLook: "A code for a device that may only look",
+    deviceCodeSays: (code: string, time: string) =>
+      `Code ${code}: type it on the other device, once, until ${time}.`,
     data: "Data",
     folder: (path: string) => `Everything is kept in ${path}.`,
     backup:

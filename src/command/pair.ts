@@ -1,0 +1,42 @@
+/** `stillweight pair`: a code for a device on the network. Beside the service, with the same data folder. */
+import { existsSync } from "node:fs";
+import { parseArgs } from "node:util";
+import { systemClock } from "../clock.ts";
+import { Fault } from "../faults.ts";
+import { codeLivesMs, writeCode, type NewCode } from "../store/devices.ts";
+import { dataFolderIn } from "./datafolder.ts";
+import type { Io } from "./io.ts";
+
+/** Throws word.unknown-command, store.full and store.unwritable. */
+export async function pair(args: readonly string[], io: Io): Promise<number> {
+  const asked = parsed(args);
+  const folder = asked.data ?? dataFolderIn(io.env, process.platform);
+  if (!existsSync(folder))
+    throw new Fault(
+      "store.unwritable",
+      `there is no folder ${folder}: name the one that the service printed at its start`,
+    );
+  const access = asked["read-only"] === true ? "read-only" : "full";
+  for (const line of codeInWords(writeCode(folder, access, systemClock().system()))) io.out(line);
+  return 0;
+}
+
+export const codeInWords = ({ code, access }: NewCode): readonly string[] => [
+  `pairing code ${code}`,
+  `  for one device, ${access === "full" ? "with full access" : "that may only look"}, within ${codeLivesMs / 60_000} minutes`,
+];
+
+function parsed(args: readonly string[]) {
+  try {
+    return parseArgs({
+      args: [...args],
+      strict: true,
+      allowPositionals: false,
+      options: { data: { type: "string" }, "read-only": { type: "boolean" } },
+    }).values;
+  } catch (thrown) {
+    throw new Fault("word.unknown-command", thrown instanceof Error ? thrown.message : "", {
+      cause: thrown,
+    });
+  }
+}

@@ -1,0 +1,96 @@
+/** The devices of the network that are let in, and the code for the next one. */
+import { useSignal } from "@preact/signals";
+import { useEffect } from "preact/hooks";
+import type { AccessWord, Device, PairingCode } from "../../../src/wire/device.ts";
+import { service } from "../ask.ts";
+import { enter, mayOnlyLook, nowMs, pairing, say, speech } from "../page.ts";
+import { showTime } from "../show.ts";
+import { Refused, useAct } from "./act.tsx";
+
+export function Devices() {
+  const { setup } = say();
+  const known = pairing.value;
+  if (known === null || mayOnlyLook.value) return null;
+  return (
+    <section>
+      <h2>{setup.devices}</h2>
+      {known.needed ? <Paired own={known.device?.id ?? null} /> : <p>{setup.devicesAlone}</p>}
+    </section>
+  );
+}
+
+function Paired({ own }: { readonly own: number | null }) {
+  const { setup } = say();
+  const act = useAct();
+  const devices = useSignal<readonly Device[] | null>(null);
+  const code = useSignal<PairingCode | null>(null);
+  const take = async (asking: () => ReturnType<typeof service.devices>): Promise<void> => {
+    const done = await act.run(asking);
+    if (done !== null) devices.value = done.body;
+    await enter();
+  };
+  useEffect(() => void take(service.devices), []);
+  const make = async (access: AccessWord): Promise<void> => {
+    const done = await act.run(() => service.newCode({ access }));
+    if (done !== null) code.value = done.body;
+  };
+  return (
+    <>
+      {devices.value?.length === 0 && <p>{setup.devicesNone}</p>}
+      <ul class="log">
+        {devices.value?.map((device) => (
+          <li key={device.id}>
+            <span class="log-line">
+              <span class="strong">{device.name}</span>{" "}
+              <span class="quiet">
+                {[
+                  ...(device.id === own ? [setup.deviceYou] : []),
+                  setup.deviceAccess[device.access],
+                  setup.devicePaired(showTime(speech.value, device.paired, nowMs.value)),
+                  ...(device.seen === null
+                    ? []
+                    : [setup.deviceSeen(showTime(speech.value, device.seen, nowMs.value))]),
+                ].join(", ")}
+              </span>
+            </span>
+            <button
+              type="button"
+              class="plain"
+              aria-disabled={act.busy}
+              aria-label={setup.deviceRevokeWhich(device.name)}
+              onClick={() => void take(() => service.revoke(device.id))}
+            >
+              {setup.deviceRevoke}
+            </button>
+          </li>
+        ))}
+      </ul>
+      <div class="answers">
+        <button
+          type="button"
+          class="plain"
+          aria-disabled={act.busy}
+          onClick={() => void make("full")}
+        >
+          {setup.deviceCode}
+        </button>
+        <button
+          type="button"
+          class="plain"
+          aria-disabled={act.busy}
+          onClick={() => void make("read-only")}
+        >
+          {setup.deviceCodeLook}
+        </button>
+      </div>
+      <p role="status" class="strong">
+        {code.value !== null &&
+          setup.deviceCodeSays(
+            code.value.code,
+            showTime(speech.value, code.value.until, nowMs.value),
+          )}
+      </p>
+      <Refused why={act.refusal} />
+    </>
+  );
+}
