@@ -35,9 +35,19 @@ export const folders = {
 /** Files of an acting folder that compute all the same. */
 export const computingFiles = [
   "port/uri",
-  ...["bench", "apply", "look", "loads", "acts", "step", "show", "csv", "measures", "foods"].map(
-    (name) => `service/${name}`,
-  ),
+  ...[
+    "bench",
+    "apply",
+    "look",
+    "loads",
+    "acts",
+    "step",
+    "show",
+    "csv",
+    "measures",
+    "foods",
+    "pour",
+  ].map((name) => `service/${name}`),
   ...["bags", "bagloads", "showbag"].map((name) => `service/${name}`),
 ].map((path) => `src/${path}.ts`);
 

@@ -1,13 +1,14 @@
 /** What a person or a program may do to batches. Each act gives the changes that it makes, or a refusal. */
 import { isoOf } from "../clock.ts";
 import { Fault } from "../faults.ts";
+import type { Portion } from "../tray/portion.ts";
 import type { CoreFinding, FoodOnTray, TrayWeighing, WeighingKind } from "../tray/weighing.ts";
 import { asKept, divisionAsKept } from "../units/mass.ts";
 import type { Grams, UtcMs } from "../units/quantity.ts";
 import type { Batch, Bench, Change, ClockMoment, Interruption, Tray } from "./bench.ts";
 import { lessonsOf } from "./lessons.ts";
-import { impliedOut, kindFor, scaleOrFault, trayOrFault } from "./loads.ts";
-import { batchClockAt, current, momentsOf, phaseOf, tareOf } from "./look.ts";
+import { impliedOut, kindFor, refuseNoPortion, scaleOrFault, trayOrFault } from "./loads.ts";
+import { batchClockAt, current, freshOf, loadedSoFar, momentsOf, phaseOf, tareOf } from "./look.ts";
 
 export type TrayAsked = {
   readonly name: string;
@@ -15,6 +16,7 @@ export type TrayAsked = {
   readonly foodName: string | null;
   readonly food: FoodOnTray | null;
   readonly cautions: readonly string[];
+  readonly portions: readonly Portion[];
 };
 
 export function openBatch(bench: Bench, batchId: number): Batch {
@@ -71,7 +73,11 @@ const trayFrom = (asked: TrayAsked, id: number, batchId: number): Tray => ({
   foodName: asked.foodName,
   food: asked.food,
   cautions: asked.cautions,
+  portions: keptPortions(asked.portions),
 });
+
+const keptPortions = (portions: readonly Portion[]): readonly Portion[] =>
+  portions.map((one) => ({ ...one, target: keptTare(one.target) }));
 
 const keptTare = (tare: Grams | null): Grams | null => (tare === null ? null : asKept(tare));
 
@@ -98,7 +104,8 @@ export function editTray(
       ...batch.trays.filter((one) => one.id !== trayId).map((one) => one.name),
       edit.name,
     ]);
-  const { tare, ...rest } = edit;
+  const { tare, portions, ...rest } = edit;
+  if (portions !== undefined) refuseLostPortions(batch, tray, portions);
   const weighedTare = current(batch.weighings).filter(
     (one) => one.trayId === trayId && one.kind === "tare",
   );
@@ -116,10 +123,29 @@ export function editTray(
     })),
     {
       is: "tray-changed",
-      tray: { ...tray, ...rest, typedTare: tare === undefined ? tray.typedTare : keptTare(tare) },
+      tray: {
+        ...tray,
+        ...rest,
+        portions: portions === undefined ? tray.portions : keptPortions(portions),
+        typedTare: tare === undefined ? tray.typedTare : keptTare(tare),
+      },
       at,
     },
   ];
+}
+
+/** A portion that was weighed keeps its place: its weighing names it. Its food may be put right. */
+function refuseLostPortions(batch: Batch, tray: Tray, portions: readonly Portion[]): void {
+  for (const old of tray.portions) {
+    const isWeighed = current(batch.weighings).some(
+      (one) => one.trayId === tray.id && one.portion === old.place,
+    );
+    if (isWeighed && !portions.some(({ place }) => place === old.place))
+      throw new Fault(
+        "batch.wrong-phase",
+        `portion ${old.place} of ${tray.name} was weighed already: strike its weighing out first`,
+      );
+  }
 }
 
 /** Trays went in or came out; all of the batch unless some are named. */
@@ -179,14 +205,9 @@ function refuseUnweighed(batch: Batch, trays: readonly number[] | null): void {
   if (batch.trays.length === 0)
     throw new Fault("batch.wrong-phase", "the batch has no tray yet: add one and weigh it");
   if (phaseOf(batch) !== "loading") return;
-  const weighed = new Set(
-    current(batch.weighings)
-      .filter((one) => one.kind === "fresh")
-      .map((one) => one.trayId),
-  );
   const missing = batch.trays
     .filter((tray) => trays === null || trays.includes(tray.id))
-    .filter((tray) => !weighed.has(tray.id));
+    .filter((tray) => freshOf(batch, tray) === null);
   if (missing.length > 0)
     throw new Fault(
       "batch.wrong-phase",
@@ -313,12 +334,14 @@ export function chooseTask(
   scaleId: string,
   trayId: number | null,
   kind: WeighingKind | null,
+  portion: number | null,
 ): readonly Change[] {
   scaleOrFault(bench, scaleId);
   const trays: Change = { is: "bag-chosen", scaleId, bag: null };
   if (trayId === null) return [trays, { is: "task-chosen", scaleId, chosen: null }];
   const { batch, tray } = trayOrFault(bench, trayId);
-  const chosen = { trayId, kind: kind ?? kindFor(batch, tray) };
+  refuseNoPortion(tray, portion);
+  const chosen = { trayId, kind: kind ?? kindFor(batch, tray), portion };
   return [trays, { is: "task-chosen", scaleId, chosen }];
 }
 
@@ -327,6 +350,7 @@ export function typeWeighing(
   asked: {
     readonly trayId: number;
     readonly kind: WeighingKind;
+    readonly portion: number | null;
     readonly gross: Grams;
     readonly division: Grams;
     readonly at: UtcMs;
@@ -339,12 +363,20 @@ export function typeWeighing(
       "clock.out-of-order",
       `${isoOf(asked.at)} is still to come: give a time before now`,
     );
+  refuseNoPortion(tray, asked.portion);
   refuseImpossible(batch, tray, asked.kind, asked.gross);
+  const before = asked.kind === "fresh" && asked.portion !== null ? loadedSoFar(batch, tray) : null;
+  if (before !== null && asked.gross <= before)
+    throw new Fault(
+      "weighing.impossible",
+      `${asked.gross.toFixed(1)} g is not more than ${tray.name} weighed before (${before.toFixed(1)} g)`,
+    );
   const weighing: TrayWeighing = {
     id: bench.next.weighing,
     batchId: batch.id,
     trayId: tray.id,
     kind: asked.kind,
+    portion: asked.kind === "tare" ? null : asked.portion,
     gross: asKept(asked.gross),
     division: divisionAsKept(asked.division),
     scale: null,
@@ -356,7 +388,11 @@ export function typeWeighing(
     reason: null,
   };
   return [
-    ...impliedOut(bench, { batch, tray, kind: asked.kind, ask: false }, asked.at),
+    ...impliedOut(
+      bench,
+      { batch, tray, kind: asked.kind, portion: asked.portion, ask: false },
+      asked.at,
+    ),
     { is: "weighing-taken", weighing },
   ];
 }
@@ -398,6 +434,8 @@ export function editWeighing(
     batchId: batch.id,
     trayId: tray.id,
     kind,
+    // Moved to another tray or kind, it is one of the whole tray.
+    portion: tray.id === old.trayId && kind === old.kind ? old.portion : null,
     gross,
     supersedes: old.id,
     struck: edit.struck,
@@ -431,7 +469,9 @@ export function swapWeighings(
   const put = (row: TrayWeighing, onto: TrayWeighing, id: number): Change => {
     const { batch, tray } = trayOrFault(bench, onto.trayId);
     refuseImpossible(batch, tray, row.kind, row.gross);
-    const weighing = { ...row, id, batchId: batch.id, trayId: tray.id, supersedes: row.id, reason };
+    const { portion } = onto;
+    const moved = { batchId: batch.id, trayId: tray.id, portion };
+    const weighing = { ...row, ...moved, id, supersedes: row.id, reason };
     return { is: "weighing-taken", weighing };
   };
   return [put(one, other, bench.next.weighing), put(other, one, bench.next.weighing + 1)];

@@ -204,7 +204,8 @@ export function apply(bench: Bench, change: Change): Bench {
       return { ...bench, scales: bench.scales.filter((scale) => scale.id !== change.scaleId) };
     case "link-changed": {
       const { link, form, unit, candidates } = change;
-      return onScale(bench, change.scaleId, { link, form, unit, candidates });
+      const lost = link.link === "up" ? {} : { hidden: null };
+      return onScale(bench, change.scaleId, { link, form, unit, candidates, ...lost });
     }
     case "pan-changed":
       return onScale(bench, change.scaleId, { pan: change.pan });
@@ -218,6 +219,8 @@ export function apply(bench: Bench, change: Change): Bench {
       };
     case "task-chosen":
       return onScale(bench, change.scaleId, { chosen: change.chosen });
+    case "hidden-noticed":
+      return onScale(bench, change.scaleId, { hidden: change.hidden });
     case "bag-chosen":
       return onScale(bench, change.scaleId, { bag: change.bag });
     case "bag-taken-shown":

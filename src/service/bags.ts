@@ -16,11 +16,11 @@ import { toWetBasis } from "../food/basis.ts";
 import { leftByDryer } from "../food/expected.ts";
 import { Fault } from "../faults.ts";
 import { moistureOf } from "../tray/yield.ts";
-import type { TrayWeighing } from "../tray/weighing.ts";
+import type { FoodOnTray, TrayWeighing } from "../tray/weighing.ts";
 import { asKept, divisionAsKept, fromMilligrams, toMilligrams } from "../units/mass.ts";
 import { fraction, grams, type Grams, type UtcMs } from "../units/quantity.ts";
 import type { Batch, Bench, Change, Tray } from "./bench.ts";
-import { freshOf, netOf, weighingsOf as trayWeighingsOf } from "./look.ts";
+import { foodOf, freshOf, netOf, weighingsOf as trayWeighingsOf } from "./look.ts";
 
 export type BagsAsked = {
   readonly trays: readonly { readonly trayId: number; readonly grams: Grams | null }[];
@@ -41,6 +41,7 @@ export type BagsAsked = {
 /** What a tray can still give, and what is known of it. */
 type Source = {
   readonly tray: Tray;
+  readonly food: FoodOnTray | null;
   readonly dry: TrayWeighing;
   readonly net: Grams;
   readonly fresh: Grams;
@@ -126,7 +127,8 @@ function sourceOf(batch: Batch, bagged: readonly Bag[], asked: BagsAsked["trays"
           ? "its thickest piece was not broken since it was last weighed"
           : `its thickest piece was ${check.finding} inside`;
   const whole = takeMg === leftMg;
-  return { tray, dry, net, fresh, takeMg, whole, verdict, coreDry, whyNotDry };
+  const food = foodOf(batch, tray);
+  return { tray, food, dry, net, fresh, takeMg, whole, verdict, coreDry, whyNotDry };
 }
 
 const inBagsMg = (bagged: readonly Bag[], trayId: number): number =>
@@ -232,7 +234,7 @@ function moistureNow(sources: readonly Source[]): Moisture | null {
       const wet = (dry: number) => toWetBasis(fraction(Math.max(0, dry)));
       return { estimate: wet(mean), low: wet(mean - z95 * sd), high: wet(mean + z95 * sd) };
     }
-    const { food } = one.tray;
+    const { food } = one;
     return food === null ? null : moistureOf({ freshNet: one.fresh, net: one.net, food });
   });
   if (each.includes(null)) return null;

@@ -3,6 +3,7 @@
  * the next bench and a list of facts; durable facts are stored before anybody is told of them.
  */
 import type { Bag, BagFate, BagId, BagWeighing, BagWeighingKind } from "../bag/bag.ts";
+import type { Portion } from "../tray/portion.ts";
 import type { Pan } from "../settle/settle.ts";
 import type { SettledWeight } from "../settle/settled.ts";
 import type { LinkReport } from "../port/port.ts";
@@ -26,8 +27,11 @@ export type Tray = {
   readonly typedTare: Grams | null;
   /** As the person said it; kept also where no water content is known for it. */
   readonly foodName: string | null;
+  /** Of several portions: their mixture as it was planned. */
   readonly food: FoodOnTray | null;
   readonly cautions: readonly string[];
+  /** In the order of their places; empty: one food, as much as comes. */
+  readonly portions: readonly Portion[];
 };
 
 /** A person, or a weighing that could not have been otherwise, says that trays went in or came out. */
@@ -183,8 +187,16 @@ export type LoadQuestion = {
     readonly batchId: BatchId;
     readonly trayId: TrayId;
     readonly kind: WeighingKind;
+    readonly portion: number | null;
     readonly probability: number;
   }[];
+};
+
+/** What a load is taken for. `portion` null: the next of its tray that waits, or the tray as a whole. */
+export type Task = {
+  readonly trayId: TrayId;
+  readonly kind: WeighingKind;
+  readonly portion: number | null;
 };
 
 export type ScaleOnBench = {
@@ -205,7 +217,9 @@ export type ScaleOnBench = {
   readonly pan: Pan;
   readonly load: LoadOnScale | null;
   /** Chosen by a person; otherwise the next in order is expected. */
-  readonly chosen: { readonly trayId: TrayId; readonly kind: WeighingKind } | null;
+  readonly chosen: Task | null;
+  /** A person pressed the scale's own tare key with a tray on it: what it hides, and of which tray. */
+  readonly hidden: { readonly trayId: TrayId; readonly gross: Grams } | null;
   /** The last weighing taken here, to be shown and undone until the next load settles. */
   readonly lastTaken: WeighingId | null;
   /** With a bag chosen, loads are taken for it and not for trays. */
@@ -242,6 +256,11 @@ export type Passing =
       readonly chosen: ScaleOnBench["chosen"];
     }
   | { readonly is: "taken-shown"; readonly scaleId: string; readonly weighing: WeighingId | null }
+  | {
+      readonly is: "hidden-noticed";
+      readonly scaleId: string;
+      readonly hidden: ScaleOnBench["hidden"];
+    }
   | { readonly is: "bag-chosen"; readonly scaleId: string; readonly bag: BagOnScale | null }
   | {
       readonly is: "bag-taken-shown";

@@ -58,7 +58,7 @@ export function weighingsCsv(batch: Batch, timeFactor: number): string {
       rounded(weighing.division, 6),
       fresh === null ? null : rounded(fresh.net, 3),
       tray.foodName,
-      tray.food === null ? null : rounded(tray.food.water * 100, 2),
+      log.food === null ? null : rounded(log.food.water * 100, 2),
       weighing.minutesOut === null ? null : rounded(weighing.minutesOut, 1),
       weighing.at === null ? null : isoOf(weighing.at),
     ]);

@@ -5,11 +5,13 @@ import { waterLearned } from "../food/learned.ts";
 import { findFoods, foodByNumberOrName } from "../food/find.ts";
 import type { Food } from "../food/food.ts";
 import type { FoodTable } from "../food/table.ts";
+import type { Portion } from "../tray/portion.ts";
 import type { FoodOnTray } from "../tray/weighing.ts";
-import { fraction } from "../units/quantity.ts";
-import type { FoodFound } from "../wire/requests.ts";
-import type { Lesson } from "./bench.ts";
+import { fraction, grams } from "../units/quantity.ts";
+import type { FoodFound, NewTray } from "../wire/requests.ts";
+import type { Lesson, Tray } from "./bench.ts";
 import { watersOf } from "./lessons.ts";
+import { mixedFood, namesOf } from "./look.ts";
 
 const tableSource = "USDA National Nutrient Database for Standard Reference, release 28";
 /** A person's own figure without a spread: one point of water more or less. Our choice. */
@@ -28,6 +30,31 @@ export type FoodShelf = {
     readonly cautions: readonly string[];
   };
 };
+
+type OnTray = Pick<Tray, "foodName" | "food" | "cautions" | "portions">;
+
+/** What a person plans for a tray: one food, or portions and what they make together. */
+export function planned(
+  shelf: FoodShelf,
+  asked: Pick<NewTray, "food" | "waterPct" | "portions">,
+  lessons: readonly Lesson[],
+): OnTray {
+  const portions = (asked.portions ?? []).map((one, index): Portion => ({
+    place: index + 1,
+    ...shelf.onTray(one.food ?? null, one.waterPct ?? null, lessons),
+    target: typeof one.targetGrams === "number" ? grams(one.targetGrams) : null,
+    fromBag: null,
+  }));
+  if (portions.length === 0)
+    return { ...shelf.onTray(asked.food ?? null, asked.waterPct ?? null, lessons), portions };
+  const name = namesOf(portions);
+  return {
+    foodName: name === "" ? null : name,
+    food: mixedFood(portions),
+    cautions: [...new Set(portions.flatMap(({ cautions }) => cautions))],
+    portions,
+  };
+}
 
 export function foodShelf(table: FoodTable): FoodShelf {
   return {

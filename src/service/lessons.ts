@@ -64,6 +64,9 @@ function isProved(batch: Batch): boolean {
 function loadOf(batch: Batch, tray: Tray): Load | null {
   const freshWeighing = freshOf(batch, tray);
   const last = weighingsOf(batch, tray.id).findLast(({ kind }) => kind === "dry");
+  // Of a mixture nobody knows which part held what, and what was dried before is no fresh food.
+  if (tray.portions.length > 1 || tray.portions.some(({ fromBag }) => fromBag !== null))
+    return null;
   if (tray.foodName === null || freshWeighing === null || last === undefined) return null;
   const fresh = netOf(batch, freshWeighing);
   const end = netOf(batch, last);

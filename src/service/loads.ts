@@ -10,14 +10,18 @@ import {
 import { Fault } from "../faults.ts";
 import type { TrayId, TrayWeighing, WeighingKind } from "../tray/weighing.ts";
 import { asKept, divisionAsKept } from "../units/mass.ts";
-import type { Grams, UtcMs } from "../units/quantity.ts";
+import { grams, plus, type Grams, type UtcMs } from "../units/quantity.ts";
 import { settleBagLoad } from "./bagloads.ts";
-import type { Batch, Bench, Change, LoadQuestion, ScaleOnBench, Tray } from "./bench.ts";
+import { grossOf, hiddenOf, judgePour, lastTakenFresh, pourFor } from "./pour.ts";
+import type { Batch, Bench, Change, LoadQuestion, ScaleOnBench, Task, Tray } from "./bench.ts";
 import {
   batchClockAt,
+  foodOf,
   freshOf,
+  loadedSoFar,
   logOf,
   netOf,
+  nextPortion,
   phaseOf,
   roundOf,
   tareOf,
@@ -29,6 +33,7 @@ export type Expected = {
   readonly batch: Batch;
   readonly tray: Tray;
   readonly kind: WeighingKind;
+  readonly portion: number | null;
   readonly ask: boolean;
 };
 
@@ -36,8 +41,10 @@ export type Expected = {
 function expectedOf(batch: Batch, at: UtcMs): readonly Expected[] {
   if (phaseOf(batch) === "loading")
     return batch.trays.flatMap((tray): Expected[] => {
-      if (tareOf(batch, tray) === null) return [{ batch, tray, kind: "tare", ask: false }];
-      return freshOf(batch, tray) === null ? [{ batch, tray, kind: "fresh", ask: false }] : [];
+      const one = { batch, tray, portion: null, ask: false };
+      if (tareOf(batch, tray) === null) return [{ ...one, kind: "tare" }];
+      if (freshOf(batch, tray) !== null) return [];
+      return [{ ...one, kind: "fresh", portion: nextPortion(batch, tray)?.place ?? null }];
     });
   const round = roundOf(batch);
   // A tray on the scale while the clock says "in" is out, but a stranger's flour would look the same.
@@ -45,7 +52,7 @@ function expectedOf(batch: Batch, at: UtcMs): readonly Expected[] {
   return batch.trays
     .filter((tray) => freshOf(batch, tray) !== null)
     .filter((tray) => clockSaysIn || round?.waiting.includes(tray.id) === true)
-    .map((tray) => ({ batch, tray, kind: "dry", ask: clockSaysIn }));
+    .map((tray) => ({ batch, tray, kind: "dry", portion: null, ask: clockSaysIn }));
 }
 
 /** The batch that the scale was last busy with comes first: two half-loaded batches are not mixed. */
@@ -68,11 +75,22 @@ export function nextLoad(
   const { chosen } = scale;
   if (chosen !== null) {
     const found = findTray(bench, chosen.trayId);
-    if (found !== null) return { ...found, kind: chosen.kind, ask: false, chosen: true };
+    if (found !== null)
+      return {
+        ...found,
+        kind: chosen.kind,
+        portion: chosen.portion ?? portionFor(found.batch, found.tray, chosen.kind),
+        ask: false,
+        chosen: true,
+      };
   }
   const first = expectedLoads(bench, scale, at).find((one) => !one.ask);
   return first === undefined ? null : { ...first, chosen: false };
 }
+
+/** The portion that a fresh weighing of a tray would be; null: the tray as a whole. */
+const portionFor = (batch: Batch, tray: Tray, kind: WeighingKind): number | null =>
+  kind === "fresh" ? (nextPortion(batch, tray)?.place ?? null) : null;
 
 export function findTray(bench: Bench, trayId: TrayId): { batch: Batch; tray: Tray } | null {
   for (const batch of bench.batches) {
@@ -94,20 +112,26 @@ function waterLeftOfOthers(batch: Batch, except: TrayId): readonly number[] {
   const round = roundOf(batch);
   if (round === null) return [];
   return batch.trays.flatMap((tray) => {
-    if (tray.id === except || !round.weighed.includes(tray.id) || tray.food === null) return [];
+    const food = foodOf(batch, tray);
+    if (tray.id === except || !round.weighed.includes(tray.id) || food === null) return [];
     const fresh = freshOf(batch, tray);
     const last = weighingsOf(batch, tray.id).findLast((one) => one.kind === "dry");
     const freshNet = fresh === null ? null : netOf(batch, fresh);
     const net = last === undefined ? null : netOf(batch, last);
     if (freshNet === null || net === null) return [];
-    const water = freshNet * tray.food.water;
+    const water = freshNet * food.water;
     return [(net - (freshNet - water)) / water];
   });
 }
 
-function candidateOf({ batch, tray, kind }: Expected): TrayCandidate {
+function candidateOf({ batch, tray, kind, portion }: Expected): TrayCandidate {
   const log = logOf(batch, tray, 1);
   const lastNet = log.weighings.at(-1)?.net ?? log.fresh?.net ?? null;
+  if (kind === "dry" && portion !== null) {
+    const tare = tareOf(batch, tray) ?? grams(0);
+    const most = plus(tare, lastNet ?? grams(0));
+    return { id: tray.id, name: tray.name, expect: { low: tare, high: most, likely: null } };
+  }
   return {
     id: tray.id,
     name: tray.name,
@@ -116,30 +140,35 @@ function candidateOf({ batch, tray, kind }: Expected): TrayCandidate {
       tare: tareOf(batch, tray),
       freshNet: log.fresh?.net ?? null,
       lastNet,
-      food: tray.food,
+      food: log.food,
       waterLeftOfOthers: waterLeftOfOthers(batch, tray.id),
     }),
   };
 }
 
+type Load = { readonly id: number; readonly weight: SettledWeight };
+
+/** `gross`: what the scale would show had its own tare key been left alone. */
 const takes = (
   bench: Bench,
   scale: ScaleOnBench,
-  load: { readonly id: number; readonly weight: SettledWeight },
+  load: Load,
   as: Expected,
+  gross: Grams = load.weight.mass,
 ): readonly Change[] => {
   const { weight } = load;
-  if (!canWeigh(as, weight.mass))
+  if (!canWeigh(as, gross))
     throw new Fault(
       "weighing.impossible",
-      `${weight.mass.toFixed(1)} g is not more than the empty ${as.tray.name}`,
+      `${gross.toFixed(1)} g is not more than ${as.tray.name} weighed before`,
     );
   const weighing: TrayWeighing = {
     id: bench.next.weighing,
     batchId: as.batch.id,
     trayId: as.tray.id,
     kind: as.kind,
-    gross: asKept(weight.mass),
+    portion: as.portion,
+    gross: asKept(gross),
     division: divisionAsKept(weight.division),
     scale: scale.id,
     source: "scale",
@@ -162,9 +191,16 @@ const takes = (
   ];
 };
 
-/** Who chose a tray and weighed it empty goes on with that tray. */
-const chosenAfter = (scale: ScaleOnBench, { tray, kind }: Expected): ScaleOnBench["chosen"] =>
-  scale.chosen !== null && kind === "tare" ? { trayId: tray.id, kind: "fresh" } : null;
+/** Who chose a tray goes on with it: from empty to its food, and from portion to portion. */
+function chosenAfter(scale: ScaleOnBench, { batch, tray, kind, portion }: Expected): Task | null {
+  if (scale.chosen === null) return null;
+  const after = (from: "tare" | number) =>
+    tray.portions.find(({ place }) => from === "tare" || place > from)?.place ?? null;
+  if (kind === "tare") return { trayId: tray.id, kind: "fresh", portion: null };
+  const next = portion === null ? null : after(portion);
+  if (next === null || (kind === "fresh" && freshOf(batch, tray) !== null)) return null;
+  return { trayId: tray.id, kind, portion: next };
+}
 
 /** A tray that is weighed after drying is out of the dryer, whatever the clock was told. */
 export function impliedOut(bench: Bench, as: Expected, at: UtcMs): readonly Change[] {
@@ -191,27 +227,28 @@ export function impliedOut(bench: Bench, as: Expected, at: UtcMs): readonly Chan
  * What becomes of a load that came to rest: taken, asked about, or left alone when nothing waits for it.
  * `load.id` keeps a question's answer from being applied to the load after it.
  */
-export function settleLoad(
-  bench: Bench,
-  scale: ScaleOnBench,
-  load: { readonly id: number; readonly weight: SettledWeight },
-): readonly Change[] {
+export function settleLoad(bench: Bench, scale: ScaleOnBench, load: Load): readonly Change[] {
   const { weight } = load;
   if (scale.bag !== null) return settleBagLoad(bench, scale, scale.bag, load);
   const next = nextLoad(bench, scale, weight.atUtcMs);
+  if (weight.zeroSeen) {
+    const changed = afterChange(bench, scale, load, next);
+    if (changed !== null) return changed;
+    const pour = pourFor(scale, next);
+    if (pour !== null) {
+      const verdict = judgePour(scale, pour, weight);
+      if (verdict === "take")
+        return takes(bench, scale, load, pour.as, grossOf(scale, pour, weight.mass));
+      if (verdict === "wait") return leaves(scale, load, "ignored", null);
+    }
+  }
   const waited = expectedLoads(bench, scale, weight.atUtcMs);
   const expected =
     next !== null && !waited.some((one) => one.tray.id === next.tray.id && one.kind === next.kind)
       ? [next, ...waited]
       : waited;
-  const became = (what: "asked" | "ignored", question: LoadQuestion | null): readonly Change[] => [
-    {
-      is: "load-changed",
-      scaleId: scale.id,
-      load: { ...load, became: what, weighing: null, question },
-    },
-    { is: "taken-shown", scaleId: scale.id, weighing: null },
-  ];
+  const became = (what: "asked" | "ignored", question: LoadQuestion | null): readonly Change[] =>
+    leaves(scale, load, what, question);
   if (expected.length === 0) return became("ignored", null);
 
   const guess = whichTray({
@@ -227,7 +264,9 @@ export function settleLoad(
       candidates: rankedOf(guess).flatMap(({ id, probability }) => {
         const one = expected.find((other) => other.tray.id === id);
         if (one === undefined || !canWeigh(one, weight.mass)) return [];
-        return [{ batchId: one.batch.id, trayId: id, kind: one.kind, probability }];
+        return [
+          { batchId: one.batch.id, trayId: id, kind: one.kind, portion: one.portion, probability },
+        ];
       }),
     });
   if (guess.is === "none")
@@ -249,9 +288,80 @@ export function settleLoad(
   return takes(bench, scale, load, sure);
 }
 
-/** With food on it, a tray weighs more than empty. */
-function canWeigh({ batch, tray, kind }: Expected, gross: Grams): boolean {
-  return kind === "tare" || gross > (tareOf(batch, tray) ?? 0);
+const leaves = (
+  scale: ScaleOnBench,
+  load: Load,
+  became: "asked" | "ignored",
+  question: LoadQuestion | null,
+): readonly Change[] => [
+  {
+    is: "load-changed",
+    scaleId: scale.id,
+    load: { ...load, became, weighing: null, question },
+  },
+  // A pause in pouring is no reason to forget what was taken before.
+  ...(became === "ignored" && scale.load?.became === "taken"
+    ? []
+    : [{ is: "taken-shown", scaleId: scale.id, weighing: null } as const]),
+];
+
+/** With food on it, a tray weighs more than empty, and more with every portion. */
+function canWeigh({ batch, tray, kind, portion }: Expected, gross: Grams): boolean {
+  if (kind === "tare") return true;
+  const before = kind === "fresh" && portion !== null ? loadedSoFar(batch, tray) : null;
+  return gross > (before ?? tareOf(batch, tray) ?? 0);
+}
+
+/**
+ * Food that was put on or taken off a tray after it was taken, and before it was lifted: the weighing is put right.
+ * A much lighter load is another tray, put there before the pan could be seen empty.
+ */
+function afterChange(
+  bench: Bench,
+  scale: ScaleOnBench,
+  load: Load,
+  next: ReturnType<typeof nextLoad>,
+): readonly Change[] | null {
+  const old = lastTakenFresh(bench, scale);
+  if (scale.load?.became !== "taken" || old === null) return null;
+  const { batch, tray, weighing, before } = old;
+  const isNextOnTray = next?.kind === "fresh" && next.tray.id === tray.id;
+  if (isNextOnTray || next?.chosen === true || phaseOf(batch) !== "loading") return null;
+  const gross = asKept(grams(load.weight.mass + hiddenOf(scale, tray)));
+  const [net, netBefore] = [gross - before, weighing.gross - before];
+  if (Math.abs(net - netBefore) <= 3 * load.weight.u || net < leastLeft * netBefore) return null;
+  const id = bench.next.weighing;
+  const reason = "the food on it was changed before it was lifted";
+  return [
+    { is: "weighing-taken", weighing: { ...weighing, id, gross, supersedes: weighing.id, reason } },
+    {
+      is: "load-changed",
+      scaleId: scale.id,
+      load: { ...load, became: "taken", weighing: id, question: null },
+    },
+    { is: "taken-shown", scaleId: scale.id, weighing: id },
+  ];
+}
+
+/** A person takes off what is too much, but not more than half. Our choice. */
+const leastLeft = 0.5;
+
+/** A person says whether the scale's own tare key was pressed with the tray on it. */
+export function sayTared(
+  bench: Bench,
+  scaleId: string,
+  tared: boolean,
+  at: UtcMs,
+): readonly Change[] {
+  const scale = scaleOrFault(bench, scaleId);
+  const pour = pourFor(scale, nextLoad(bench, scale, at));
+  if (tared && pour === null)
+    throw new Fault("batch.wrong-phase", "no tray is being loaded on that scale");
+  const hidden = tared && pour !== null ? { trayId: pour.as.tray.id, gross: pour.before } : null;
+  const changes: Change[] = [{ is: "hidden-noticed", scaleId, hidden }];
+  const { load } = scale;
+  if (load === null || load.became === "taken") return changes;
+  return [...changes, ...settleLoad(bench, { ...scale, hidden }, load)];
 }
 
 function rankedOf(guess: WhichTray): Ranked {
@@ -268,6 +378,7 @@ export function answerLoad(
     readonly load: number;
     readonly trayId: TrayId | null;
     readonly kind: WeighingKind | null;
+    readonly portion: number | null;
   },
 ): readonly Change[] {
   const scale = scaleOrFault(bench, scaleId);
@@ -281,7 +392,15 @@ export function answerLoad(
     return [{ is: "load-changed", scaleId, load: { ...load, became: "ignored", question: null } }];
   const { batch, tray } = trayOrFault(bench, answer.trayId);
   const kind = answer.kind ?? kindFor(batch, tray);
-  return takes(bench, scale, load, { batch, tray, kind, ask: false });
+  const portion = answer.portion ?? portionFor(batch, tray, kind);
+  refuseNoPortion(tray, portion);
+  const gross = grams(load.weight.mass + (kind === "fresh" ? hiddenOf(scale, tray) : 0));
+  return takes(bench, scale, load, { batch, tray, kind, portion, ask: false }, gross);
+}
+
+export function refuseNoPortion(tray: Tray, portion: number | null): void {
+  if (portion !== null && !tray.portions.some(({ place }) => place === portion))
+    throw new Fault("input.invalid", `${tray.name} has no portion ${portion}`);
 }
 
 /** The kind of weighing that a tray is at: empty, fresh, or after hours of drying. */

@@ -1,4 +1,5 @@
 /** What follows from the rows of a batch: which weighings count, the clock, the round, the logs to be judged. */
+import { mixtureOf } from "../food/mixture.ts";
 import { netMass } from "../tray/net.ts";
 import {
   clockStateAt,
@@ -7,9 +8,10 @@ import {
   stretchAt,
   type ClockRecord,
 } from "../tray/dryingclock.ts";
-import type { TrayId, TrayLog, TrayWeighing } from "../tray/weighing.ts";
+import { poured, shareDry, type DryShare, type Portion } from "../tray/portion.ts";
+import type { FoodOnTray, TrayId, TrayLog, TrayWeighing } from "../tray/weighing.ts";
 import { asKept } from "../units/mass.ts";
-import { minutes, utcMs, type Grams, type UtcMs } from "../units/quantity.ts";
+import { grams, minutes, utcMs, type Grams, type UtcMs } from "../units/quantity.ts";
 import type { Batch, ClockMoment, Tray } from "./bench.ts";
 
 type Superseding = {
@@ -36,20 +38,148 @@ const byTime = <Row extends { readonly at: UtcMs; readonly id: number }>(a: Row,
 /** The part of a batch that its masses follow from. */
 export type Weighed = Pick<Batch, "trays" | "weighings">;
 
-export const weighingsOf = (batch: Weighed, trayId: TrayId): readonly TrayWeighing[] =>
+/** All that count, those of single portions among them. */
+const allOf = (batch: Weighed, trayId: TrayId): readonly TrayWeighing[] =>
   current(batch.weighings)
     .filter((weighing) => weighing.trayId === trayId)
     .toSorted(byTime);
 
+/** Those of the tray as a whole: of the portions poured onto it, the last one counts once all are there. */
+export function weighingsOf(batch: Weighed, trayId: TrayId): readonly TrayWeighing[] {
+  const tray = batch.trays.find((one) => one.id === trayId);
+  const fresh = tray === undefined ? null : freshOf(batch, tray);
+  return allOf(batch, trayId).filter((one) => one.portion === null || one.id === fresh?.id);
+}
+
 const lastOf = (batch: Weighed, trayId: TrayId, kind: TrayWeighing["kind"]): TrayWeighing | null =>
-  weighingsOf(batch, trayId).findLast((weighing) => weighing.kind === kind) ?? null;
+  allOf(batch, trayId).findLast((one) => one.kind === kind && one.portion === null) ?? null;
 
 /** The empty tray: weighed if it was, else as a person typed it. */
 export const tareOf = (batch: Weighed, tray: Tray): Grams | null =>
   lastOf(batch, tray.id, "tare")?.gross ?? tray.typedTare;
 
-export const freshOf = (batch: Weighed, tray: Tray): TrayWeighing | null =>
-  lastOf(batch, tray.id, "fresh");
+/** The loaded tray before drying; null until every portion is on it. */
+export function freshOf(batch: Weighed, tray: Tray): TrayWeighing | null {
+  const whole = lastOf(batch, tray.id, "fresh");
+  const portions = pouredOnto(batch, tray);
+  const missing = tray.portions.length === 0 || portions.some(({ weighing }) => weighing === null);
+  const last = portions
+    .flatMap(({ weighing }) => weighing ?? [])
+    .toSorted(byTime)
+    .at(-1);
+  if (missing || last === undefined) return whole;
+  return whole === null || byTime(whole, last) < 0 ? last : whole;
+}
+
+type Poured = {
+  readonly portion: Portion;
+  readonly weighing: TrayWeighing | null;
+  readonly fresh: Grams | null;
+};
+
+const pours = (batch: Weighed, trayId: TrayId): readonly TrayWeighing[] =>
+  allOf(batch, trayId).filter((one) => one.kind === "fresh" && one.portion !== null);
+
+/** Each portion's own weighing, and its mass: what the tray had become heavier by. */
+function pouredOnto(batch: Weighed, tray: Tray): readonly Poured[] {
+  const inOrder = pours(batch, tray.id);
+  return tray.portions.map((portion) => {
+    const weighing = inOrder.findLast((one) => one.portion === portion.place) ?? null;
+    const before = weighing === null ? null : beforePour(batch, tray, weighing);
+    const fresh =
+      weighing === null || before === null ? null : asKept(poured(weighing.gross, before));
+    return { portion, weighing, fresh };
+  });
+}
+
+/** What stood on the scale before a portion was poured: the empty tray, or the tray with the portion before. */
+export function beforePour(batch: Weighed, tray: Tray, pour: TrayWeighing): Grams | null {
+  const earlier = pours(batch, tray.id).filter((one) => byTime(one, pour) < 0);
+  return earlier.at(-1)?.gross ?? tareOf(batch, tray);
+}
+
+/** What the tray weighs now, while it is being loaded: null while its empty mass is not known. */
+export const loadedSoFar = (batch: Weighed, tray: Tray): Grams | null =>
+  pours(batch, tray.id).at(-1)?.gross ?? tareOf(batch, tray);
+
+/** The first portion that is not on its tray yet. */
+export const nextPortion = (batch: Weighed, tray: Tray): Portion | null =>
+  pouredOnto(batch, tray).find(({ weighing }) => weighing === null)?.portion ?? null;
+
+export type PortionMass = Poured & { readonly dry: DryShare | null };
+
+/** Fresh and dry mass of every portion. A tray weighed whole before drying is shared as it was planned. */
+export function portionsOf(batch: Weighed, tray: Tray): readonly PortionMass[] {
+  const onTray = pouredOnto(batch, tray);
+  const fresh = freshOf(batch, tray);
+  const freshNet = fresh === null ? null : netOf(batch, fresh);
+  const isWhole = fresh?.portion === null;
+  const planned = plannedShares(tray.portions);
+  const masses = onTray.map((one, index) =>
+    isWhole && freshNet !== null ? asKept(grams(freshNet * (planned[index] ?? 0))) : one.fresh,
+  );
+  const dry = lastOf(batch, tray.id, "dry");
+  const net = dry === null ? null : netOf(batch, dry);
+  if (net === null || masses.includes(null))
+    return onTray.map((one, index) => ({ ...one, fresh: masses[index] ?? null, dry: null }));
+  const shares = shareDry(
+    net,
+    onTray.map(({ portion }, index) => ({
+      fresh: masses[index] ?? grams(0),
+      water: portion.food?.water ?? null,
+      apart: apartOf(batch, tray, portion.place),
+    })),
+  );
+  return onTray.map((one, index) => ({
+    ...one,
+    fresh: masses[index] ?? null,
+    dry: shares[index] ?? null,
+  }));
+}
+
+/** What a portion weighed after drying by itself, where it was weighed so. */
+function apartOf(batch: Weighed, tray: Tray, place: number): Grams | null {
+  const apart = allOf(batch, tray.id).findLast(
+    (one) => one.kind === "dry" && one.portion === place,
+  );
+  return apart === undefined ? null : netOf(batch, apart);
+}
+
+/** Shares of the tray's mass as planned; equal ones where not every portion has a target. */
+function plannedShares(portions: readonly Portion[]): readonly number[] {
+  const targets = portions.map(({ target }) => target);
+  const total = targets.reduce<number>((sum, target) => sum + (target ?? 0), 0);
+  if (targets.includes(null) || total <= 0) return portions.map(() => 1 / portions.length);
+  return targets.map((target) => (target ?? 0) / total);
+}
+
+/** What lies on a tray, for the judgment: of several portions, their mixture by the masses poured, or as planned. */
+export function foodOf(batch: Weighed, tray: Tray): FoodOnTray | null {
+  if (tray.portions.length < 2) return tray.food;
+  const fresh = portionsOf(batch, tray).map((one) => one.fresh);
+  return fresh.includes(null)
+    ? tray.food
+    : mixedFood(
+        tray.portions,
+        fresh.map((mass) => mass ?? 0),
+      );
+}
+
+/** Shares as planned unless the masses are given. Of one portion, its own food. */
+export function mixedFood(
+  portions: readonly Portion[],
+  masses: readonly number[] = plannedShares(portions),
+): FoodOnTray | null {
+  const [only, second] = portions;
+  if (only === undefined || second === undefined) return only?.food ?? null;
+  const water = mixtureOf(portions.map(({ food }, index) => ({ share: masses[index] ?? 0, food })));
+  const source = "mixture of its portions by mass";
+  return water === null ? null : { name: namesOf(portions), ...water, source };
+}
+
+/** "Strawberries + Stew". */
+export const namesOf = (portions: readonly Portion[]): string =>
+  [...new Set(portions.flatMap(({ foodName }) => foodName ?? []))].join(" + ");
 
 export const netOf = (batch: Weighed, weighing: TrayWeighing): Grams | null => {
   const tray = batch.trays.find((one) => one.id === weighing.trayId);
@@ -87,7 +217,9 @@ export function roundOf(batch: Batch): Round | null {
   const outs = momentsOf(batch).filter((moment) => moment.is === "out");
   const last = outs.at(-1);
   if (last === undefined) return null;
-  const dry = current(batch.weighings).filter((weighing) => weighing.kind === "dry");
+  const dry = current(batch.weighings).filter(
+    (weighing) => weighing.kind === "dry" && weighing.portion === null,
+  );
   const out = batch.trays.filter((tray) => last.trays === null || last.trays.includes(tray.id));
   const isWeighed = (tray: Tray): boolean =>
     dry.some((weighing) => weighing.trayId === tray.id && weighing.at >= last.at);
@@ -151,7 +283,7 @@ export function logOf(batch: Batch, tray: Tray, timeFactor: number): TrayLog {
       fresh === null || freshNet === null
         ? null
         : { net: freshNet, division: fresh.division, ref: fresh.id },
-    food: tray.food,
+    food: foodOf(batch, tray),
     weighings: weighingsOf(batch, tray.id).flatMap((weighing) => {
       const net = netOf(batch, weighing);
       if (weighing.kind !== "dry" || net === null) return [];

@@ -18,13 +18,13 @@ import type * as ask from "../wire/requests.ts";
 import * as acts from "./acts.ts";
 import { chooseBag, planOf, takeForBag } from "./bagloads.ts";
 import * as bagActs from "./bags.ts";
-import type { Batch, Lesson, MqttSettings, Settings } from "./bench.ts";
+import type { Batch, Lesson, MqttSettings, Settings, Tray } from "./bench.ts";
 import { weighingsCsv } from "./csv.ts";
 import { Engine, type EngineSetting } from "./engine.ts";
-import type { FoodShelf } from "./foods.ts";
+import { planned, type FoodShelf } from "./foods.ts";
 import { labelsInThread, type Labels } from "./labels.ts";
 import { editLesson, showLesson } from "./lessons.ts";
-import { answerLoad, scaleOrFault, trayOrFault } from "./loads.ts";
+import { answerLoad, sayTared, scaleOrFault, trayOrFault } from "./loads.ts";
 import { measuresOf } from "./measures.ts";
 import type { PracticeRunner } from "./practice.ts";
 import { Scales } from "./scales.ts";
@@ -197,7 +197,7 @@ export class Running implements Service {
     return {
       name: asked.name,
       tare: tare === null ? null : grams(tare),
-      ...this.set.foods.onTray(asked.food ?? null, asked.waterPct ?? null, this.standingLessons()),
+      ...planned(this.set.foods, asked, this.standingLessons()),
     };
   }
 
@@ -208,26 +208,32 @@ export class Running implements Service {
 
   editTray(batchId: number, trayId: number, asked: ask.TrayEdit): WireBatch {
     const { tray } = trayOrFault(this.engine.present, trayId);
-    const knownWater = tray.food === null ? null : tray.food.water * 100;
-    const food =
-      asked.food === undefined && asked.waterPct === undefined
-        ? {}
-        : this.set.foods.onTray(
-            asked.food === undefined ? tray.foodName : asked.food,
-            asked.waterPct === undefined && asked.food === undefined
-              ? knownWater
-              : (asked.waterPct ?? null),
-            this.standingLessons(),
-          );
     const edit = {
       ...(asked.name === undefined ? {} : { name: asked.name }),
       ...(asked.tareGrams === undefined
         ? {}
         : { tare: asked.tareGrams === null ? null : grams(asked.tareGrams) }),
-      ...food,
+      ...this.foodEdited(tray, asked),
     };
     this.engine.act((bench) => acts.editTray(bench, batchId, trayId, edit, this.set.clock.utc()));
     return this.shownBatch(batchId);
+  }
+
+  private foodEdited(tray: Tray, asked: ask.TrayEdit): Partial<acts.TrayAsked> {
+    const { foods } = this.set;
+    if (asked.portions !== undefined) return planned(foods, asked, this.standingLessons());
+    if (asked.food === undefined && asked.waterPct === undefined) return {};
+    const [only, second] = tray.portions;
+    if (second !== undefined)
+      throw new Fault("input.invalid", `${tray.name} has several foods: give its portions`);
+    const knownWater = tray.food === null ? null : tray.food.water * 100;
+    const isSameFood = asked.waterPct === undefined && asked.food === undefined;
+    const food = foods.onTray(
+      asked.food === undefined ? tray.foodName : asked.food,
+      isSameFood ? knownWater : (asked.waterPct ?? null),
+      this.standingLessons(),
+    );
+    return { ...food, portions: only === undefined ? [] : [{ ...only, ...food }] };
   }
 
   setClock(batchId: number, asked: ask.ClockSet): WireBatch {
@@ -283,13 +289,22 @@ export class Running implements Service {
   }
 
   chooseTask(scaleId: string, asked: ask.TaskChoice): WireBench {
-    this.engine.act((bench) => acts.chooseTask(bench, scaleId, asked.tray, asked.kind ?? null));
+    this.engine.act((bench) =>
+      acts.chooseTask(bench, scaleId, asked.tray, asked.kind ?? null, asked.portion ?? null),
+    );
     return this.bench();
   }
 
   answerLoad(scaleId: string, asked: ask.LoadAnswer): WireBench {
-    const answer = { load: asked.load, trayId: asked.tray, kind: asked.kind ?? null };
+    const { load, tray, kind = null, portion = null } = asked;
+    const answer = { load, trayId: tray, kind, portion };
     this.engine.act((bench) => answerLoad(bench, scaleId, answer));
+    return this.bench();
+  }
+
+  sayTared(scaleId: string, asked: ask.TareKeySaid): WireBench {
+    const at = this.set.clock.utc();
+    this.engine.act((bench) => sayTared(bench, scaleId, asked.pressed, at));
     return this.bench();
   }
 
@@ -299,6 +314,7 @@ export class Running implements Service {
       acts.typeWeighing(bench, {
         trayId: asked.tray,
         kind: asked.kind,
+        portion: asked.portion ?? null,
         gross: toGrams(asked.value, asked.unit ?? "g"),
         division: grams(asked.divisionGrams ?? typedDivision(asked.value, asked.unit ?? "g")),
         at: asked.at === undefined ? now : utcFrom(asked.at),

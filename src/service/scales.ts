@@ -8,8 +8,10 @@ import type { Reading, ScaleUnit } from "../reading/reading.ts";
 import { afterLinkLost, afterReading, afterSilence, emptyPan, type Pan } from "../settle/settle.ts";
 import type { SettledWeight } from "../settle/settled.ts";
 import { decimalsOf, fromGrams, poundsAndOunces, type MassUnit } from "../units/mass.ts";
+import type { Bench } from "./bench.ts";
 import type { Engine } from "./engine.ts";
-import { scaleOrFault, settleLoad } from "./loads.ts";
+import { nextLoad, scaleOrFault, settleLoad } from "./loads.ts";
+import { afterTareKey, noticeHidden, pourFor } from "./pour.ts";
 import type { Shown } from "./service.ts";
 
 const silenceEveryMs = 200;
@@ -46,6 +48,7 @@ export class Scales {
         pan: emptyPan,
         load: null,
         chosen: null,
+        hidden: null,
         lastTaken: null,
         bag: null,
         lastTakenBag: null,
@@ -108,9 +111,29 @@ export class Scales {
     const { pan, events } = afterReading(scale.pan, reading);
     this.passPan(scaleId, scale.pan, pan);
     this.showReading(scaleId);
+    this.lookForTareKey(scaleId);
     for (const event of events) {
       if (event.is === "settled") this.onSettled(scaleId, event.weight);
       else this.onLifted(scaleId);
+    }
+  }
+
+  private lookForTareKey(scaleId: string): void {
+    const { present } = this.engine;
+    const scale = this.find(scaleId);
+    if (scale === undefined) return;
+    const pour = pourFor(scale, nextLoad(present, scale, this.clock.utc()));
+    const hidden = noticeHidden(scale, pour, trayOf(present, scale.lastTaken));
+    if (hidden !== scale.hidden) this.engine.pass({ is: "hidden-noticed", scaleId, hidden });
+    if (afterTareKey(present, scale).length > 0) this.putRight(scaleId);
+  }
+
+  private putRight(scaleId: string): void {
+    try {
+      this.engine.act((bench) => afterTareKey(bench, scaleOrFault(bench, scaleId)));
+    } catch (thrown) {
+      // Refused by the store, which the page says by itself; the next reading tries again.
+      if (!(thrown instanceof Fault)) throw thrown;
     }
   }
 
@@ -213,6 +236,15 @@ export class Scales {
       if (after.state !== pan.state) this.showReading(id);
     }
   }
+}
+
+function trayOf({ batches }: Bench, weighing: number | null): number | null {
+  if (weighing === null) return null;
+  for (const batch of batches) {
+    const found = batch.weighings.find(({ id }) => id === weighing);
+    if (found !== undefined) return found.trayId;
+  }
+  return null;
 }
 
 /** What a line of the scale would mean, in the figures of its display, for a person who compares the two. */

@@ -34,6 +34,7 @@ import type {
   Ports,
   PracticeAct,
   SettingsEdit,
+  TareKeySaid,
   TaskChoice,
   TrayEdit,
   TypedWeighing,
@@ -79,6 +80,8 @@ export type Service = BagService & {
 
   chooseTask(scale: string, asked: TaskChoice): Bench;
   answerLoad(scale: string, asked: LoadAnswer): Bench;
+  /** Whether the scale's own tare key was pressed with the tray that is being loaded on it. */
+  sayTared(scale: string, asked: TareKeySaid): Bench;
   typeWeighing(asked: TypedWeighing): Batch;
   editWeighing(weighing: number, asked: WeighingEdit): Batch;
   swapWeighings(weighing: number, asked: WeighingSwap): Batch;

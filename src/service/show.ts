@@ -6,9 +6,10 @@ import { toDryBasis } from "../food/basis.ts";
 import { netUncertainty } from "../tray/net.ts";
 import { clockStateAt, dryingHoursAt, minutesOutAt, stretchAt } from "../tray/dryingclock.ts";
 import { moistureOf, waterRemoved, yieldOf } from "../tray/yield.ts";
+import { pourTolerance } from "../tray/portion.ts";
 import type { TrayId, TrayWeighing } from "../tray/weighing.ts";
 import { asKept } from "../units/mass.ts";
-import { utcMs, type Grams, type UtcMs } from "../units/quantity.ts";
+import { grams, utcMs, type Grams, type UtcMs } from "../units/quantity.ts";
 import type { CurveShape, Interval, TrayVerdict, VerdictWord } from "../verdict/verdict.ts";
 import type * as wireBatch from "../wire/batch.ts";
 import type * as wire from "../wire/bench.ts";
@@ -24,12 +25,14 @@ import type {
   Tray,
 } from "./bench.ts";
 import { nextLoad } from "./loads.ts";
+import { hiddenOf, pourFor } from "./pour.ts";
 import {
   batchClockAt,
   batchHoursAt,
   clockOf,
   coresToCheck,
   current,
+  foodOf,
   freshOf,
   isRunning,
   minutesOutOf,
@@ -37,9 +40,11 @@ import {
   netOf,
   nextWeighingAtHours,
   phaseOf,
+  portionsOf,
   roundOf,
   tareOf,
   weighingsOf,
+  type PortionMass,
   type Weighed,
 } from "./look.ts";
 import { showBagTaken, showBagTask, showPacking } from "./showbag.ts";
@@ -63,6 +68,7 @@ export function showWeighing(
     batch: weighing.batchId,
     tray: weighing.trayId,
     kind: weighing.kind,
+    portion: weighing.portion,
     grossGrams: weighing.gross,
     netGrams: netOf(batch, weighing),
     divisionGrams: weighing.division,
@@ -122,18 +128,18 @@ function showTray(batch: Batch, tray: Tray, now: Now): wireBatch.Tray {
   const net = dry === undefined ? freshNet : netOf(batch, dry);
   const verdict = batch.judged?.trays.find((one) => one.tray === tray.name);
   const check = batch.coreChecks.findLast((one) => one.trayId === tray.id);
+  const food = foodOf(batch, tray);
   const moisture =
-    freshNet === null || net === null || tray.food === null
-      ? null
-      : moistureOf({ freshNet, net, food: tray.food });
+    freshNet === null || net === null || food === null ? null : moistureOf({ freshNet, net, food });
   return {
     id: tray.id,
     name: tray.name,
     tareGrams: tareOf(batch, tray),
     food: tray.foodName,
-    foodSource: tray.food?.source ?? null,
-    waterPct: tray.food === null ? null : tray.food.water * 100,
+    foodSource: food?.source ?? null,
+    waterPct: food === null ? null : food.water * 100,
     cautions: [...tray.cautions],
+    portions: portionsOf(batch, tray).map(showPortion),
     freshGrams: freshNet,
     netGrams: net,
     waterRemovedGrams:
@@ -160,6 +166,19 @@ function showTray(batch: Batch, tray: Tray, now: Now): wireBatch.Tray {
     weighings: weighings.map((weighing) => showWeighing(batch, weighing, now.timeFactor)),
   };
 }
+
+const showPortion = ({ portion, fresh, dry }: PortionMass): wireBatch.Portion => ({
+  place: portion.place,
+  food: portion.foodName,
+  foodSource: portion.food?.source ?? null,
+  waterPct: portion.food === null ? null : portion.food.water * 100,
+  cautions: [...portion.cautions],
+  targetGrams: portion.target,
+  fromBag: portion.fromBag,
+  freshGrams: fresh,
+  dryGrams: dry === null ? null : asKept(dry.grams),
+  dryIsEstimate: dry?.isEstimate ?? false,
+});
 
 const showMoment = (batch: Batch, moment: ClockMoment): wireBatch.ClockMoment => ({
   id: moment.id,
@@ -369,8 +388,10 @@ function showTask(bench: Bench, scale: ScaleOnBench, now: Now): wire.ScaleTask {
             tray: next.tray.id,
             name: next.tray.name,
             kind: next.kind,
+            portion: next.portion,
             chosen: next.chosen,
           },
+    pour: showPour(scale, next),
     question: showQuestion(bench, scale),
     taken: showTaken(bench, scale),
     bag: showBagTask(bench, scale),
@@ -396,6 +417,7 @@ function showQuestion(bench: Bench, { load }: ScaleOnBench): wire.Question | nul
           tray: tray.id,
           name: tray.name,
           kind: one.kind,
+          portion: one.portion,
           probability: one.probability,
           netGrams: tare === null || one.kind === "tare" ? null : load.weight.mass - tare,
         },
@@ -416,12 +438,45 @@ function showTaken(bench: Bench, { lastTaken }: ScaleOnBench): wire.Taken | null
       tray: tray.id,
       name: tray.name,
       kind: weighing.kind,
+      ...portionTaken(batch, tray, weighing),
       grossGrams: weighing.gross,
-      netGrams: netOf(batch, weighing),
       at: isoOf(weighing.at),
     };
   }
   return null;
+}
+
+/** Of a portion, what was poured; of a whole tray, all that lies on it. */
+function portionTaken(batch: Batch, tray: Tray, weighing: TrayWeighing) {
+  const one = portionsOf(batch, tray).find(({ portion }) => portion.place === weighing.portion);
+  const isPoured = one !== undefined && weighing.kind === "fresh";
+  return {
+    portion: weighing.portion,
+    food: one?.portion.foodName ?? null,
+    netGrams: isPoured ? one.fresh : netOf(batch, weighing),
+  };
+}
+
+function showPour(scale: ScaleOnBench, next: ReturnType<typeof nextLoad>): wire.ScaleTask["pour"] {
+  const pour = pourFor(scale, next);
+  if (pour === null) return null;
+  const { batch, tray } = pour.as;
+  const target = pour.portion?.target ?? null;
+  const isWaiting = scale.load?.became === "ignored" || scale.load?.became === "asked";
+  return {
+    batch: batch.id,
+    tray: tray.id,
+    name: tray.name,
+    portion: pour.portion?.place ?? null,
+    portions: tray.portions.length,
+    food: pour.portion === null ? tray.foodName : pour.portion.foodName,
+    beforeGrams: pour.before,
+    hiddenGrams: hiddenOf(scale, tray),
+    targetGrams: target,
+    toleranceGrams: target === null ? null : pourTolerance(target, scale.pan.division ?? grams(1)),
+    load: isWaiting ? (scale.load?.id ?? null) : null,
+    isOn: batch.weighings.some(({ id, trayId }) => id === scale.lastTaken && trayId === tray.id),
+  };
 }
 
 const showFigures = (figures: AlertFigures): wire.Alert["figures"] =>

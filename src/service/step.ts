@@ -34,6 +34,7 @@ const passing = new Set<Change["is"]>([
   "load-changed",
   "task-chosen",
   "taken-shown",
+  "hidden-noticed",
   "bag-chosen",
   "bag-taken-shown",
 ]);

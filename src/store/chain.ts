@@ -9,7 +9,7 @@
  * The canonical text is a JSON array without white space, as JSON.stringify writes it, of
  *
  *     ["weighing", id, batch_id, tray_id, kind, gross_mg, division_ug, scale, source, zero_seen, at_utc_ms,
- *      supersedes, struck, reason]
+ *      supersedes, struck, reason]            and, where a weighing is of one portion of its tray, portion
  *     ["moment", id, batch_id, went, at_utc_ms, tray_ids, implied, supersedes, struck, reason]
  *     ["bag_weighing", id, bag_id, kind, gross_mg, division_ug, scale, source, zero_seen, at_utc_ms, supersedes,
  *      struck, reason]
@@ -73,6 +73,13 @@ const columns: Record<ChainNoun, readonly string[]> = {
   ],
 };
 
+/** Told only where there is one, so that rows kept before there were any have the digests that they had. */
+const toldIfAny: Record<ChainNoun, readonly string[]> = {
+  weighing: ["portion"],
+  moment: [],
+  bag_weighing: [],
+};
+
 const inWords: Record<ChainNoun, string> = {
   weighing: "weighing",
   moment: "moment",
@@ -89,7 +96,8 @@ export function digestOf(
     if (cell === undefined) throw new Error(`a ${noun} to be chained has no ${column}`);
     return cell;
   });
-  const text = JSON.stringify([noun, ...cells]);
+  const more = toldIfAny[noun].flatMap((column) => row[column] ?? []);
+  const text = JSON.stringify([noun, ...cells, ...more]);
   return createHash("sha256").update(`${previous}\n${text}`, "utf8").digest("hex");
 }
 

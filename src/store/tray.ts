@@ -1,14 +1,12 @@
 import type Database from "better-sqlite3";
 import type { Tray } from "../service/bench.ts";
+import type { Portion } from "../tray/portion.ts";
+import type { FoodOnTray } from "../tray/weighing.ts";
 import { fromMilligrams, toMilligrams } from "../units/mass.ts";
-import { fraction, type UtcMs } from "../units/quantity.ts";
+import { fraction, type Grams, type UtcMs } from "../units/quantity.ts";
 import { text, textOrNull, textsFrom } from "./cell.ts";
 
-type Version = {
-  readonly tray_id: number;
-  readonly at_utc_ms: number | null;
-  readonly name: string;
-  readonly typed_tare_mg: number | null;
+type FoodCells = {
   readonly food_said: string | null;
   readonly food_name: string | null;
   readonly food_water_fraction: number | null;
@@ -16,22 +14,53 @@ type Version = {
   readonly food_source: string | null;
   readonly cautions: string;
 };
-type Row = Version & { readonly batch_id: number };
+type Version = FoodCells & {
+  readonly tray_id: number;
+  readonly at_utc_ms: number | null;
+  readonly name: string;
+  readonly typed_tare_mg: number | null;
+};
+type Row = Version & { readonly batch_id: number; readonly version: number };
+type PortionRow = FoodCells & {
+  readonly tray_id: number;
+  readonly version: number;
+  readonly place: number;
+  readonly target_mg: number | null;
+  readonly bag_id: number | null;
+};
+
+const massOrNull = (mass: Grams | null): number | null =>
+  mass === null ? null : toMilligrams(mass);
+const massFrom = (cell: number | null): Grams | null =>
+  cell === null ? null : fromMilligrams(cell);
+
+const toFood = ({ foodName, food, cautions }: Pick<Tray, "foodName" | "food" | "cautions">) => ({
+  food_said: textOrNull(foodName),
+  food_name: food === null ? null : text(food.name),
+  food_water_fraction: food?.water ?? null,
+  food_water_sd_fraction: food?.waterSd ?? null,
+  food_source: food === null ? null : text(food.source),
+  cautions: JSON.stringify(cautions.map(text)),
+});
 
 const toVersion = (tray: Tray, at: UtcMs | null): Version => ({
   tray_id: tray.id,
   at_utc_ms: at,
   name: text(tray.name),
-  typed_tare_mg: tray.typedTare === null ? null : toMilligrams(tray.typedTare),
-  food_said: textOrNull(tray.foodName),
-  food_name: tray.food === null ? null : text(tray.food.name),
-  food_water_fraction: tray.food?.water ?? null,
-  food_water_sd_fraction: tray.food?.waterSd ?? null,
-  food_source: tray.food === null ? null : text(tray.food.source),
-  cautions: JSON.stringify(tray.cautions.map(text)),
+  typed_tare_mg: massOrNull(tray.typedTare),
+  ...toFood(tray),
 });
 
-function foodFrom(row: Row): Tray["food"] {
+const toPortion = (trayId: number, version: number, portion: Portion): PortionRow => ({
+  tray_id: trayId,
+  version,
+  place: portion.place,
+  ...toFood(portion),
+  target_mg: massOrNull(portion.target),
+  bag_id: portion.fromBag,
+});
+
+function foodFrom(row: FoodCells): FoodOnTray | null {
   const { food_name, food_water_fraction, food_water_sd_fraction, food_source } = row;
   if (food_name === null || food_source === null) return null;
   if (food_water_fraction === null || food_water_sd_fraction === null) return null;
@@ -43,35 +72,59 @@ function foodFrom(row: Row): Tray["food"] {
   };
 }
 
-const fromRow = (row: Row): Tray => ({
-  id: row.tray_id,
-  batchId: row.batch_id,
-  name: row.name,
-  typedTare: row.typed_tare_mg === null ? null : fromMilligrams(row.typed_tare_mg),
+const portionFrom = (row: PortionRow): Portion => ({
+  place: row.place,
   foodName: row.food_said,
   food: foodFrom(row),
   cautions: textsFrom(row.cautions),
+  target: massFrom(row.target_mg),
+  fromBag: row.bag_id,
+});
+
+const fromRow = (row: Row, portions: readonly PortionRow[]): Tray => ({
+  id: row.tray_id,
+  batchId: row.batch_id,
+  name: row.name,
+  typedTare: massFrom(row.typed_tare_mg),
+  foodName: row.food_said,
+  food: foodFrom(row),
+  cautions: textsFrom(row.cautions),
+  portions: portions.map(portionFrom),
 });
 
 export function traysIn(db: Database.Database) {
   const insert = db.prepare<[number, number]>("INSERT INTO tray (id, batch_id) VALUES (?, ?)");
-  const insertVersion = db.prepare<[Version]>(`
+  const insertVersion = db.prepare<[Version], { version: number }>(`
     INSERT INTO tray_version (tray_id, version, at_utc_ms, name, typed_tare_mg, food_said, food_name, food_water_fraction,
       food_water_sd_fraction, food_source, cautions)
     VALUES (@tray_id, (SELECT count(*) + 1 FROM tray_version WHERE tray_id = @tray_id), @at_utc_ms, @name,
-      @typed_tare_mg, @food_said, @food_name, @food_water_fraction, @food_water_sd_fraction, @food_source, @cautions)`);
+      @typed_tare_mg, @food_said, @food_name, @food_water_fraction, @food_water_sd_fraction, @food_source, @cautions)
+    RETURNING version`);
+  const insertPortion = db.prepare<[PortionRow]>(`
+    INSERT INTO tray_portion (tray_id, version, place, food_said, food_name, food_water_fraction,
+      food_water_sd_fraction, food_source, cautions, target_mg, bag_id)
+    VALUES (@tray_id, @version, @place, @food_said, @food_name, @food_water_fraction, @food_water_sd_fraction,
+      @food_source, @cautions, @target_mg, @bag_id)`);
   const ofBatch = db.prepare<[number], Row>(`
     SELECT * FROM tray JOIN tray_version ON tray_id = tray.id
     WHERE batch_id = ? AND version = (SELECT max(version) FROM tray_version WHERE tray_id = tray.id)
     ORDER BY tray.id`);
+  const portionsOf = db.prepare<[number, number], PortionRow>(
+    "SELECT * FROM tray_portion WHERE tray_id = ? AND version = ? ORDER BY place",
+  );
+  const addVersion = (tray: Tray, at: UtcMs | null): void => {
+    const version = insertVersion.get(toVersion(tray, at))?.version ?? 1;
+    for (const portion of tray.portions) insertPortion.run(toPortion(tray.id, version, portion));
+  };
 
   return {
     add(tray: Tray): void {
       insert.run(tray.id, tray.batchId);
-      insertVersion.run(toVersion(tray, null));
+      addVersion(tray, null);
     },
-    change: (tray: Tray, at: UtcMs): void => void insertVersion.run(toVersion(tray, at)),
+    change: addVersion,
     /** As they are now, in the order of their ids. */
-    ofBatch: (batchId: number): Tray[] => ofBatch.all(batchId).map(fromRow),
+    ofBatch: (batchId: number): Tray[] =>
+      ofBatch.all(batchId).map((row) => fromRow(row, portionsOf.all(row.tray_id, row.version))),
   };
 }

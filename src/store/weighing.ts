@@ -20,6 +20,7 @@ type Row = {
   readonly supersedes: number | null;
   readonly struck: number;
   readonly reason: string | null;
+  readonly portion: number | null;
 };
 
 /** The finest division kept: a mass is kept in whole milligrams. */
@@ -49,6 +50,7 @@ const toRow = (weighing: TrayWeighing): Row => ({
   supersedes: weighing.supersedes,
   struck: bit(weighing.struck),
   reason: textOrNull(weighing.reason),
+  portion: weighing.portion,
 });
 
 const fromRow = (row: Row): TrayWeighing => ({
@@ -65,15 +67,16 @@ const fromRow = (row: Row): TrayWeighing => ({
   supersedes: row.supersedes,
   struck: isSet(row.struck),
   reason: row.reason,
+  portion: row.portion,
 });
 
 export function weighingsIn(db: Database.Database) {
   const head = db.prepare<[], string>("SELECT head FROM chain WHERE noun = 'weighing'").pluck();
   const insert = db.prepare<[Row & { digest: string }]>(`
     INSERT INTO weighing (id, batch_id, tray_id, kind, gross_mg, division_ug, scale, source, zero_seen, at_utc_ms,
-      supersedes, struck, reason, digest)
+      supersedes, struck, reason, portion, digest)
     VALUES (@id, @batch_id, @tray_id, @kind, @gross_mg, @division_ug, @scale, @source, @zero_seen, @at_utc_ms,
-      @supersedes, @struck, @reason, @digest)`);
+      @supersedes, @struck, @reason, @portion, @digest)`);
   const ofBatch = db.prepare<[number], Row>(
     "SELECT * FROM weighing WHERE batch_id = ? ORDER BY id",
   );

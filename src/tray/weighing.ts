@@ -13,6 +13,11 @@ export type TrayWeighing = {
   readonly batchId: BatchId;
   readonly trayId: TrayId;
   readonly kind: WeighingKind;
+  /**
+   * Which portion of the tray; null: the tray as a whole. `fresh`: poured last, on top of what was there before.
+   * `dry`: it alone, the others taken off the tray.
+   */
+  readonly portion: number | null;
   readonly gross: Grams;
   readonly division: Grams;
   readonly scale: string | null;

@@ -45,6 +45,11 @@ export const Weighing = Type.Object({
   batch: Id,
   tray: Id,
   kind: WeighingKind,
+  portion: nullable(
+    Type.Integer({
+      description: "fresh: poured last; dry: alone on its tray; null: the whole tray",
+    }),
+  ),
   grossGrams: Type.Number(),
   netGrams: nullable(Type.Number()),
   divisionGrams: Type.Number(),
@@ -60,6 +65,21 @@ export const Weighing = Type.Object({
   current: Type.Boolean({ description: "false once a later row replaced it or it was struck out" }),
 });
 
+export const Portion = Type.Object({
+  place: Id,
+  food: nullable(Type.String()),
+  foodSource: nullable(Type.String()),
+  waterPct: nullable(Type.Number()),
+  cautions: Type.Array(Type.String()),
+  targetGrams: nullable(Type.Number()),
+  fromBag: nullable(Id),
+  freshGrams: nullable(Type.Number()),
+  dryGrams: nullable(Type.Number()),
+  dryIsEstimate: Type.Boolean({
+    description: "the tray was weighed whole: its loss is shared by the portions' expected water",
+  }),
+});
+
 export const Tray = Type.Object({
   id: Id,
   name: Name,
@@ -68,6 +88,7 @@ export const Tray = Type.Object({
   foodSource: nullable(Type.String()),
   waterPct: nullable(Type.Number()),
   cautions: Type.Array(Type.String()),
+  portions: Type.Array(Portion, { description: "none: one food, as much as comes" }),
   freshGrams: nullable(Type.Number()),
   netGrams: nullable(Type.Number()),
   waterRemovedGrams: nullable(Type.Number()),
@@ -200,6 +221,7 @@ export const History = Type.Object({
 
 export type TrayVerdict = Static<typeof TrayVerdict>;
 export type Weighing = Static<typeof Weighing>;
+export type Portion = Static<typeof Portion>;
 export type Tray = Static<typeof Tray>;
 export type ClockMoment = Static<typeof ClockMoment>;
 export type Interruption = Static<typeof Interruption>;

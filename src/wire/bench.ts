@@ -51,6 +51,7 @@ export const Question = Type.Object({
       tray: Id,
       name: Type.String(),
       kind: WeighingKind,
+      portion: nullable(Id),
       probability: Type.Number(),
       netGrams: nullable(Type.Number()),
     }),
@@ -63,9 +64,27 @@ export const Taken = Type.Object({
   tray: Id,
   name: Type.String(),
   kind: WeighingKind,
+  portion: nullable(Id),
+  food: nullable(Type.String({ description: "of the portion" })),
   grossGrams: Type.Number(),
   netGrams: nullable(Type.Number()),
   at: Iso,
+});
+
+/** What is being poured onto a tray. Net on the tray now: the reading, plus hidden, less before. */
+export const Pour = Type.Object({
+  batch: Id,
+  tray: Id,
+  name: Type.String(),
+  portion: nullable(Id),
+  portions: Type.Integer({ description: "of the tray" }),
+  food: nullable(Type.String()),
+  beforeGrams: Type.Number({ description: "the tray, empty or with the portions before" }),
+  hiddenGrams: Type.Number({ description: "what the scale's own tare key hides; 0: nothing" }),
+  targetGrams: nullable(Type.Number()),
+  toleranceGrams: nullable(Type.Number()),
+  load: nullable(Type.Integer({ description: "at rest and not taken by itself" })),
+  isOn: Type.Boolean({ description: "this tray was the last thing taken on the scale" }),
 });
 
 export const ScaleTask = Type.Object({
@@ -76,9 +95,11 @@ export const ScaleTask = Type.Object({
       tray: Id,
       name: Type.String(),
       kind: WeighingKind,
+      portion: nullable(Id),
       chosen: Type.Boolean({ description: "a person chose it; else it is the next in order" }),
     }),
   ),
+  pour: nullable(Pour),
   question: nullable(Question),
   taken: nullable(Taken),
   bag: nullable(BagTask),
@@ -160,6 +181,7 @@ export type ScaleForm = Static<typeof ScaleForm>;
 export type Scale = Static<typeof Scale>;
 export type Question = Static<typeof Question>;
 export type Taken = Static<typeof Taken>;
+export type Pour = Static<typeof Pour>;
 export type ScaleTask = Static<typeof ScaleTask>;
 export type Alert = Static<typeof Alert>;
 export type Settings = Static<typeof Settings>;

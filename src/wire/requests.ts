@@ -15,12 +15,37 @@ import {
 
 const Reason = Type.String({ minLength: 1, maxLength: 500 });
 
+const FoodSaid = {
+  food: Type.Optional(nullable(Type.String({ maxLength: 200 }))),
+  waterPct: Type.Optional(nullable(Type.Number({ exclusiveMinimum: 0, exclusiveMaximum: 100 }))),
+};
+/** One of the foods that are poured onto a tray one after the other. */
+export const NewPortion = Type.Object(
+  {
+    ...FoodSaid,
+    targetGrams: Type.Optional(
+      nullable(
+        Type.Number({
+          exclusiveMinimum: 0,
+          maximum: 100_000,
+          description: "net; at the scale it is taken by itself when this is reached",
+        }),
+      ),
+    ),
+  },
+  closed,
+);
 export const NewTray = Type.Object(
   {
     name: Name,
     tareGrams: Type.Optional(nullable(Type.Number({ exclusiveMinimum: 0, maximum: 100_000 }))),
-    food: Type.Optional(nullable(Type.String({ maxLength: 200 }))),
-    waterPct: Type.Optional(nullable(Type.Number({ exclusiveMinimum: 0, exclusiveMaximum: 100 }))),
+    ...FoodSaid,
+    portions: Type.Optional(
+      Type.Array(NewPortion, {
+        maxItems: 12,
+        description: "in the order in which they are poured; instead of food and waterPct",
+      }),
+    ),
   },
   closed,
 );
@@ -52,7 +77,7 @@ export const NewInterruption = Type.Object(
 export const InterruptionEnd = Type.Object({ to: nullable(Iso) }, closed);
 export const GapAnswer = Type.Object({ dryerRan: Type.Boolean() }, closed);
 export const TaskChoice = Type.Object(
-  { tray: nullable(Id), kind: Type.Optional(WeighingKind) },
+  { tray: nullable(Id), kind: Type.Optional(WeighingKind), portion: Type.Optional(Id) },
   closed,
 );
 export const LoadAnswer = Type.Object(
@@ -60,13 +85,21 @@ export const LoadAnswer = Type.Object(
     load: Id,
     tray: nullable(Id),
     kind: Type.Optional(WeighingKind),
+    portion: Type.Optional(Id),
   },
+  closed,
+);
+export const TareKeySaid = Type.Object(
+  { pressed: Type.Boolean({ description: "the scale's own tare key, with the tray on it" }) },
   closed,
 );
 export const TypedWeighing = Type.Object(
   {
     tray: Id,
     kind: WeighingKind,
+    portion: Type.Optional(
+      Type.Integer({ minimum: 1, description: "poured last, or after drying alone on its tray" }),
+    ),
     value: Type.Number({ exclusiveMinimum: 0, maximum: 1_000_000 }),
     unit: Type.Optional(UnitWord),
     divisionGrams: Type.Optional(Type.Number({ exclusiveMinimum: 0, maximum: 1000 })),
@@ -179,6 +212,8 @@ export const Problem = Type.Object({
   errors: Type.Optional(Type.Array(Type.Object({ pointer: Type.String(), detail: Type.String() }))),
 });
 
+export type TareKeySaid = Static<typeof TareKeySaid>;
+export type NewPortion = Static<typeof NewPortion>;
 export type NewTray = Static<typeof NewTray>;
 export type NewBatch = Static<typeof NewBatch>;
 export type TrayEdit = Static<typeof TrayEdit>;

@@ -73,6 +73,7 @@ describe("the description of the service", () => {
         "POST /api/trays/{tray}/core",
         "POST /api/scales/{scale}/task",
         "POST /api/scales/{scale}/answer",
+        "POST /api/scales/{scale}/tared",
         "POST /api/weighings",
         "PATCH /api/weighings/{weighing}",
         "POST /api/weighings/{weighing}/swap",

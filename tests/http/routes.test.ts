@@ -85,6 +85,7 @@ const rows: [...Row, ...Reached][] = [
     ["a", { load: 8, tray: 5 }],
     Bench,
   ],
+  ["POST", "/api/scales/a/tared", { pressed: true }, "sayTared", ["a", { pressed: true }], Bench],
   ["POST", "/api/scales/a/send", { what: "tare" }, "pressKey", ["a", { what: "tare" }], Bench],
   ["POST", "/api/scales/a/form", { form: "plain" }, "chooseForm", ["a", { form: "plain" }], Bench],
   ["POST", "/api/scales", { uri: "serial:COM3" }, "addScale", [{ uri: "serial:COM3" }], Bench],

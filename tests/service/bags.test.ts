@@ -311,6 +311,6 @@ test("choosing a tray gives the scale back to trays", () => {
   checked(played);
   plan(played);
   choose(played, 1);
-  played.act((bench) => acts.chooseTask(bench, "scale-1", 1, null));
+  played.act((bench) => acts.chooseTask(bench, "scale-1", 1, null, null));
   expect(played.scale.bag).toBeNull();
 });

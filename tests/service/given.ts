@@ -49,6 +49,7 @@ const emptyBench: Bench = {
       pan: emptyPan,
       load: null,
       chosen: null,
+      hidden: null,
       lastTaken: null,
       bag: null,
       lastTakenBag: null,
@@ -98,6 +99,7 @@ export class Played {
       foodName: strawberries.name,
       food: strawberries,
       cautions: [],
+      portions: [],
     }));
     this.act((bench) => acts.startBatch(bench, { name: "", dryer: "Dryer", trays, at: this.at() }));
   }
@@ -150,7 +152,14 @@ const wetter = { ...strawberries, water: fraction(0.8898), source: "your own fig
 /** Two pounds of strawberries on one tray, dried to 102 g and weighed until the judgment calls them stable. */
 export function dried(): Played {
   const played = new Played();
-  const tray = { name: "A", tare: grams(400), foodName: wetter.name, food: wetter, cautions: [] };
+  const tray = {
+    name: "A",
+    tare: grams(400),
+    foodName: wetter.name,
+    food: wetter,
+    cautions: [],
+    portions: [],
+  };
   played.act((bench) =>
     acts.startBatch(bench, { name: "", dryer: "D", trays: [tray], at: played.at() }),
   );

@@ -43,7 +43,7 @@ test("loads are taken one after the other in the order that the page asks for", 
 
 test("an empty tray is weighed first where its mass is not known", () => {
   const played = new Played();
-  const tray = { name: "A", tare: null, foodName: null, food: null, cautions: [] };
+  const tray = { name: "A", tare: null, foodName: null, food: null, cautions: [], portions: [] };
   played.act((bench) =>
     acts.startBatch(bench, { name: "", dryer: "D", trays: [tray], at: played.at() }),
   );
@@ -61,10 +61,14 @@ test("a load from a scale that may have zeroed itself is asked about, and taken 
   expect(played.batch.weighings).toHaveLength(0);
   expect(played.scale.load?.question?.is).toBe("zero-not-seen");
   const load = played.scale.load!.id;
-  played.act((bench) => answerLoad(bench, "scale-1", { load, trayId: 1, kind: null }));
+  played.act((bench) =>
+    answerLoad(bench, "scale-1", { load, trayId: 1, kind: null, portion: null }),
+  );
   expect(played.batch.weighings).toHaveLength(1);
   refusal("load.gone")(() =>
-    played.act((bench) => answerLoad(bench, "scale-1", { load, trayId: 1, kind: null })),
+    played.act((bench) =>
+      answerLoad(bench, "scale-1", { load, trayId: 1, kind: null, portion: null }),
+    ),
   );
 });
 
@@ -97,7 +101,7 @@ test("two half-loaded batches are not mixed: the scale goes on with the one it w
   const played = new Played();
   played.startBatch(["A", "B"]);
   played.startBatch(["C", "D"]);
-  played.act((bench) => acts.chooseTask(bench, "scale-1", 3, null));
+  played.act((bench) => acts.chooseTask(bench, "scale-1", 3, null, null));
   played.hour = 0.01;
   played.put(900);
   played.lift();
@@ -155,7 +159,9 @@ test("a tray weighed while the clock says in: asked, and its answer stops the cl
   played.put(760);
   expect(played.scale.load?.became).toBe("asked");
   const load = played.scale.load!.id;
-  played.act((bench) => answerLoad(bench, "scale-1", { load, trayId: 1, kind: null }));
+  played.act((bench) =>
+    answerLoad(bench, "scale-1", { load, trayId: 1, kind: null, portion: null }),
+  );
   expect(played.batch.moments.at(-1)).toMatchObject({ is: "out", implied: true });
   expect(batchHoursAt(played.batch, played.at(12))).toBeCloseTo(9, 6);
 });
@@ -207,7 +213,9 @@ test("a load that weighs no more than the empty tray is never taken for food", (
   expect(played.scale.load?.became).toBe("asked");
   const load = played.scale.load!.id;
   refusal("weighing.impossible")(() =>
-    played.act((bench) => answerLoad(bench, "scale-1", { load, trayId: 1, kind: null })),
+    played.act((bench) =>
+      answerLoad(bench, "scale-1", { load, trayId: 1, kind: null, portion: null }),
+    ),
   );
   expect(played.batch.weighings).toHaveLength(2);
 });
@@ -215,7 +223,7 @@ test("a load that weighs no more than the empty tray is never taken for food", (
 test("what cannot be is refused and changes nothing", () => {
   const played = loaded();
   const before = played.bench;
-  const typed = { division: grams(1), at: played.at(), now: played.at() };
+  const typed = { portion: null, division: grams(1), at: played.at(), now: played.at() };
   refusal("weighing.impossible")(() =>
     played.act((bench) =>
       acts.typeWeighing(bench, { ...typed, trayId: 1, kind: "fresh", gross: grams(300) }),

@@ -21,6 +21,7 @@ export const aTray = (id: number, batchId: number, more: Partial<Tray> = {}): Tr
     source: "a table",
   },
   cautions: [],
+  portions: [],
   ...more,
 });
 
@@ -48,6 +49,7 @@ export const aWeighing = (id: number, more: Partial<TrayWeighing> = {}): TrayWei
   batchId: 1,
   trayId: 1,
   kind: "dry",
+  portion: null,
   gross: grams(412.6),
   division: grams(0.1),
   scale: "serial:///dev/ttyUSB0",

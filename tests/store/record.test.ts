@@ -104,15 +104,25 @@ const divisions = fc.integer({ min: 1000, max: 50_000_000 }).map((ug) => grams(u
 const shares = fc.double({ min: 0, max: 1, noNaN: true }).map((share) => fraction(share));
 const maybe = <T>(arbitrary: fc.Arbitrary<T>) => fc.option(arbitrary, { nil: null });
 
-const trayBody = fc.record({
-  name: words,
-  typedTare: maybe(masses),
+const saidFood = {
   foodName: maybe(words),
   food: maybe(fc.record({ name: words, water: shares, waterSd: shares, source: words })),
   cautions: fc.array(words, { maxLength: 3 }),
-});
+};
+const portions = fc
+  .array(
+    fc.record({
+      ...saidFood,
+      target: maybe(masses.filter((mass) => mass > 0)),
+      fromBag: fc.constant(null),
+    }),
+    { maxLength: 3 },
+  )
+  .map((all) => all.map((one, index) => ({ ...one, place: index + 1 })));
+const trayBody = fc.record({ name: words, typedTare: maybe(masses), ...saidFood, portions });
 const weighingBody = fc.record({
   kind: fc.constantFrom("tare" as const, "fresh" as const, "dry" as const),
+  portion: maybe(fc.integer({ min: 1, max: 9 })),
   gross: masses,
   division: divisions,
   scale: maybe(words),

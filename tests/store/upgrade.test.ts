@@ -48,7 +48,9 @@ test("a store of the first layout is brought up to date with all that it held", 
   store.close();
 
   const after = new Database(databaseIn(folder), { readonly: true });
-  expect(kept(after)).toEqual(was);
+  // A weighing kept before there were portions is one of its whole tray.
+  const weighings = was.weighings.map((row) => ({ ...Object(row), portion: null }) as unknown);
+  expect(kept(after)).toEqual({ ...was, weighings });
   after.close();
   const report = inspectStore(databaseIn(folder));
   expect(report.problems).toEqual([]);

@@ -49,6 +49,7 @@ export const scale = (change: Partial<Scale> = {}): Scale => ({
 export const task = (change: Partial<ScaleTask> = {}): ScaleTask => ({
   scale: "scale-1",
   next: null,
+  pour: null,
   question: null,
   taken: null,
   bag: null,
@@ -116,6 +117,7 @@ function weighing(tray: number, kind: WeighingKind, plan: TrayPlan, hours: numbe
     batch: 1,
     tray,
     kind,
+    portion: null,
     grossGrams: plan.tare + (net ?? 0),
     netGrams: net,
     divisionGrams: 1,
@@ -161,6 +163,7 @@ export function tray(id: number, plan: TrayPlan, state: TrayState = {}): Tray {
     cautions: plan.food.includes("Beef")
       ? ["Low-acid food with meat: it must be truly dry before oxygen is taken away from it."]
       : [],
+    portions: [],
     freshGrams: plan.fresh,
     netGrams: net,
     waterRemovedGrams: net === null ? null : plan.fresh - net,
@@ -422,6 +425,8 @@ export const taken = (change: Partial<Taken> = {}): Taken => ({
   tray: 2,
   name: "2",
   kind: "dry",
+  portion: null,
+  food: null,
   grossGrams: 812,
   netGrams: 403,
   at: iso(0.01),
@@ -433,6 +438,7 @@ export const next = (id: number, kind: WeighingKind = "dry"): ScaleTask["next"] 
   tray: id,
   name: String(id),
   kind,
+  portion: null,
   chosen: false,
 });
 
@@ -442,8 +448,8 @@ export const whichTray: Question = {
   is: "which-tray",
   why: "812 g fits two of the trays that wait.",
   candidates: [
-    { batch: 1, tray: 1, name: "1", kind: "dry", probability: 0.52, netGrams: 400 },
-    { batch: 1, tray: 2, name: "2", kind: "dry", probability: 0.46, netGrams: 403 },
+    { batch: 1, tray: 1, name: "1", kind: "dry", portion: null, probability: 0.52, netGrams: 400 },
+    { batch: 1, tray: 2, name: "2", kind: "dry", portion: null, probability: 0.46, netGrams: 403 },
   ],
 };
 
@@ -609,7 +615,15 @@ export const scenes: readonly Scene[] = [
               is: "zero-not-seen",
               why: "The scale was away for 14 min and may have zeroed itself with a tray on it.",
               candidates: [
-                { batch: 1, tray: 2, name: "2", kind: "dry", probability: 0.9, netGrams: 403 },
+                {
+                  batch: 1,
+                  tray: 2,
+                  name: "2",
+                  kind: "dry",
+                  portion: null,
+                  probability: 0.9,
+                  netGrams: 403,
+                },
               ],
             },
           }),

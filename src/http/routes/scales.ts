@@ -7,6 +7,7 @@ import {
   NewScale,
   Ports,
   PracticeAct,
+  TareKeySaid,
   TaskChoice,
 } from "../../wire/requests.ts";
 import { type Api, ScalePath } from "../api.ts";
@@ -120,6 +121,21 @@ function weighOnScales(api: Api, service: Service): void {
       },
     },
     ({ params, body }) => service.answerLoad(params.scale, body),
+  );
+  api.post(
+    "/api/scales/:scale/tared",
+    {
+      schema: {
+        tags,
+        summary: "Say whether the scale's own tare key was pressed while a tray was being loaded",
+        description:
+          "Net masses are gross less the recorded tare; what the key hides is added back. It is noticed by itself where the readings show it.",
+        params: ScalePath,
+        body: TareKeySaid,
+        response: { 200: Bench },
+      },
+    },
+    ({ params, body }) => service.sayTared(params.scale, body),
   );
   api.post(
     "/api/practice",
