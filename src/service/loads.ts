@@ -314,7 +314,6 @@ function canWeigh({ batch, tray, kind, portion }: Expected, gross: Grams): boole
 
 /**
  * Food that was put on or taken off a tray after it was taken, and before it was lifted: the weighing is put right.
- * A much lighter load is another tray, put there before the pan could be seen empty.
  */
 function afterChange(
   bench: Bench,
@@ -325,8 +324,10 @@ function afterChange(
   const old = lastTakenFresh(bench, scale);
   if (scale.load?.became !== "taken" || old === null) return null;
   const { batch, tray, weighing, before } = old;
+  // Swapped for another tray faster than the pan could be seen empty: it was lighter than this one for a moment.
+  const wasOff = scale.pan.memory.looks.some(({ mass }) => mass + hiddenOf(scale, tray) < before);
   const isNextOnTray = next?.kind === "fresh" && next.tray.id === tray.id;
-  if (isNextOnTray || next?.chosen === true || phaseOf(batch) !== "loading") return null;
+  if (wasOff || isNextOnTray || next?.chosen === true || phaseOf(batch) !== "loading") return null;
   const gross = asKept(grams(load.weight.mass + hiddenOf(scale, tray)));
   const [net, netBefore] = [gross - before, weighing.gross - before];
   if (Math.abs(net - netBefore) <= 3 * load.weight.u || net < leastLeft * netBefore) return null;

@@ -267,6 +267,24 @@ test("food added before the tray is lifted puts its weighing right and takes no 
   expect(current(played.batch.weighings)).toHaveLength(2);
 });
 
+test("trays swapped faster than the pan could be seen empty are two trays", () => {
+  const played = new Played();
+  played.startBatch(["A", "B"]);
+  played.put(1000);
+  const looks = [1000, 140, 620, 1080].map((mass, at) => ({
+    atMonoMs: monoMs(at * 100),
+    mass: grams(mass),
+    saysMoving: false,
+  }));
+  const pan = panAt(1080, { memory: { ...emptyPan.memory, looks } });
+  played.act(() => [{ is: "pan-changed", scaleId: "scale-1", pan }]);
+  played.put(1080);
+  expect(current(played.batch.weighings).map(({ trayId, gross }) => [trayId, gross])).toEqual([
+    [1, 1000],
+    [2, 1080],
+  ]);
+});
+
 test("a portion that was weighed cannot be planned away, and typed ones follow the same order", () => {
   const played = planned(both, ["A"]);
   const typed = { division: grams(1), at: played.at(), now: played.at(), trayId: 1 };
