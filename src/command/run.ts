@@ -79,6 +79,9 @@ async function readFlags(args: readonly string[], io: Io): Promise<Flags> {
       cert: values.cert,
       key: values.key,
       proxy: values.proxy,
+      backupTo: values["backup-to"],
+      backupHours: values["backup-hours"],
+      backupKeep: values["backup-keep"],
     },
     env: io.env,
     file: await settingsFile(values.config, io),
@@ -145,6 +148,9 @@ function parsed(args: readonly string[]) {
         cert: { type: "string" },
         key: { type: "string" },
         proxy: { type: "string" },
+        "backup-to": { type: "string" },
+        "backup-hours": { type: "string" },
+        "backup-keep": { type: "string" },
       },
     });
     return values;
@@ -217,11 +223,15 @@ function realSetting(
       ? `the clock runs ${flags.timeFactor} times as fast, or did so in this data folder`
       : null,
     foods,
+    backups: backupPlan(flags),
     hand: null,
     leavePractice: null,
     log,
   };
 }
+
+const backupPlan = ({ backupTo, backupHours, backupKeep }: Flags): RunSetting["backups"] =>
+  backupHours === 0 ? null : { folder: backupTo, everyHours: backupHours, keep: backupKeep };
 
 function practiceSetting(flags: Flags, foods: FoodShelf, log: Log, why: string): RunSetting {
   const clock = practiceClock(systemClock());
@@ -246,6 +256,7 @@ function practiceSetting(flags: Flags, foods: FoodShelf, log: Log, why: string):
     program,
     practice: why,
     foods,
+    backups: null,
     hand: { runner, port },
     leavePractice: () => {
       const real = systemClock();

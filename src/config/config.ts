@@ -18,6 +18,11 @@ export type Config = {
   readonly cert: string | null;
   readonly key: string | null;
   readonly proxy: string | null;
+  /** null: a folder inside the data folder. */
+  readonly backupTo: string | null;
+  /** 0: never. */
+  readonly backupHours: number;
+  readonly backupKeep: number;
 };
 
 export type ConfigProblem = { readonly where: string; readonly detail: string };
@@ -106,6 +111,31 @@ export const keys = {
     takes: "text",
     says: "address of a reverse proxy that is believed (X-Forwarded-For, X-Forwarded-Proto); pairing is then always needed",
   },
+  backupTo: {
+    flag: "--backup-to",
+    file: "backup_to",
+    env: "STILLWEIGHT_BACKUP_TO",
+    takes: "text",
+    says: "folder for copies of the record, best on another disk; it has to be there (default: backups in the data folder)",
+  },
+  backupHours: {
+    flag: "--backup-hours",
+    file: "backup_hours",
+    env: "STILLWEIGHT_BACKUP_HOURS",
+    takes: "number",
+    least: 0,
+    most: 8760,
+    says: "hours from one copy to the next (default 24; 0: none)",
+  },
+  backupKeep: {
+    flag: "--backup-keep",
+    file: "backup_keep",
+    env: "STILLWEIGHT_BACKUP_KEEP",
+    takes: "number",
+    least: 1,
+    most: 1000,
+    says: "how many of the newest copies stay, beside one for each of the twelve months before (default 14)",
+  },
 } as const satisfies Record<keyof Config, Key>;
 
 type Given = { readonly value: unknown; readonly where: string };
@@ -138,6 +168,9 @@ export function readConfig(given: {
     cert: text(find("cert"), problems),
     key: text(find("key"), problems),
     proxy: text(find("proxy"), problems),
+    backupTo: text(find("backupTo"), problems),
+    backupHours: number(find("backupHours"), keys.backupHours, problems) ?? 24,
+    backupKeep: number(find("backupKeep"), keys.backupKeep, problems) ?? 14,
   };
   if ((config.cert === null) !== (config.key === null))
     problems.push({

@@ -47,6 +47,7 @@ export type EngineSetting = {
   readonly practice: string | null;
   /** What the practice hand is doing; null where there is none. With it, hands keep the pace of the clock. */
   readonly hand: (() => WireBench["practiceHand"]) | null;
+  readonly backup: () => WireBench["backup"];
   readonly log: (event: string, more: Record<string, unknown>) => void;
 };
 
@@ -305,6 +306,7 @@ export class Engine {
           ? null
           : `The computer's clock moved by ${Math.round(jump / 1000)} s since the start. Drying hours are not touched; times of day may be`,
       sending: [...this.sent.values()],
+      backup: this.set.backup(),
       practiceHand: hand?.() ?? null,
     };
   }

@@ -19,6 +19,7 @@ import * as acts from "./acts.ts";
 import { chooseBag, planOf, takeForBag } from "./bagloads.ts";
 import * as bagActs from "./bags.ts";
 import type { Batch, Lesson, MqttSettings, Settings, Tray } from "./bench.ts";
+import { Backups, copyInThread, type BackupPlan } from "./backups.ts";
 import { weighingsCsv } from "./csv.ts";
 import { Engine, type EngineSetting } from "./engine.ts";
 import { planned, type FoodShelf } from "./foods.ts";
@@ -33,7 +34,9 @@ import { showBatch, showCurves, showHistory, showSummary } from "./show.ts";
 import { findBags, showBag, showPreview, showStock, usualLimit } from "./showbag.ts";
 import { judgeAfresh } from "./step.ts";
 
-export type RunSetting = Omit<EngineSetting, "hand"> & {
+export type RunSetting = Omit<EngineSetting, "hand" | "backup"> & {
+  /** null: nothing is copied by the clock. */
+  readonly backups: BackupPlan | null;
   readonly foods: FoodShelf;
   /** Present only when the practice scale and dryer are at work. */
   readonly hand: { readonly runner: PracticeRunner; readonly port: Port } | null;
@@ -45,22 +48,43 @@ export class Running implements Service {
   private readonly listeners = new Set<(message: Shown) => void>();
   private engine: Engine;
   private scales: Scales;
+  private backups: Backups | null;
   private readonly labels: Labels = labelsInThread();
 
   constructor(private set: RunSetting) {
-    ({ engine: this.engine, scales: this.scales } = this.build());
+    ({ engine: this.engine, scales: this.scales, backups: this.backups } = this.build());
   }
 
-  private build(): { engine: Engine; scales: Scales } {
+  private build(): { engine: Engine; scales: Scales; backups: Backups | null } {
     const { hand, clock, log } = this.set;
     const show = (message: Shown): void => {
       for (const listener of this.listeners) listener(message);
     };
     const engine = new Engine(
-      { ...this.set, hand: hand === null ? null : () => hand.runner.state() },
+      {
+        ...this.set,
+        hand: hand === null ? null : () => hand.runner.state(),
+        backup: () => backups?.state() ?? null,
+      },
       { isThere: () => this.listeners.size > 0, show },
     );
-    return { engine, scales: new Scales(engine, clock, show, log) };
+    const backups = this.backupsOf(() => engine.showBench());
+    return { engine, scales: new Scales(engine, clock, show, log), backups };
+  }
+
+  /** Practice is worth no copy. */
+  private backupsOf(changed: () => void): Backups | null {
+    const { backups, store, clock, practice, log } = this.set;
+    if (backups === null || practice !== null) return null;
+    return new Backups({
+      ...backups,
+      dataFolder: store.folder,
+      now: () => clock.utc(),
+      isWorthIt: () => store.hasRealWeighings(),
+      copy: copyInThread,
+      changed,
+      log,
+    });
   }
 
   /** The clock that the service goes by, also after practice has ended. */
@@ -73,6 +97,7 @@ export class Running implements Service {
   begin(uris: readonly string[]): void {
     for (const uri of uris) this.addReal(uri);
     this.engine.begin(() => this.scales.takeWaiting());
+    this.backups?.begin();
     if (this.set.hand === null) return;
     this.scales.add("practice:", this.set.hand.port);
     this.set.hand.runner.begin(this);
@@ -80,6 +105,7 @@ export class Running implements Service {
 
   async close(): Promise<void> {
     this.set.hand?.runner.stop();
+    await this.backups?.close();
     await this.labels.close();
     await this.scales.close();
     await this.engine.close();
@@ -115,7 +141,7 @@ export class Running implements Service {
         since: isoOf(link.sinceUtcMs),
         why: link.why,
       })),
-      store: { recording, why },
+      store: { recording, why, backup: this.backups?.state() ?? null },
     };
   }
 
@@ -516,7 +542,7 @@ export class Running implements Service {
     if (real !== undefined) {
       await this.close();
       this.set = real;
-      ({ engine: this.engine, scales: this.scales } = this.build());
+      ({ engine: this.engine, scales: this.scales, backups: this.backups } = this.build());
       this.begin([]);
     }
     this.set.store.rememberScale(asked.uri);

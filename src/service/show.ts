@@ -527,6 +527,7 @@ export type Surroundings = Pick<
   | "notRecordingWhy"
   | "clockJump"
   | "sending"
+  | "backup"
   | "practiceHand"
 >;
 

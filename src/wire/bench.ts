@@ -159,6 +159,13 @@ export const Sending = Type.Object({
   failed: nullable(Type.String({ description: "why the last try failed" })),
 });
 
+export const BackupState = Type.Object({
+  folder: Type.String(),
+  everyHours: Type.Number(),
+  at: nullable(Type.Unsafe<string>({ ...Iso, description: "when the newest copy was made" })),
+  failed: nullable(Type.String({ description: "why the last try failed" })),
+});
+
 export const Bench = Type.Object({
   program: Type.String(),
   practice: nullable(Type.String({ description: "why everything here is practice" })),
@@ -174,6 +181,7 @@ export const Bench = Type.Object({
   alerts: Type.Array(Alert, { description: "those that nobody acknowledged" }),
   settings: Settings,
   sending: Type.Array(Sending),
+  backup: nullable(BackupState),
   practiceHand: nullable(Type.Object({ works: Type.Boolean(), doing: Type.String() })),
 });
 
@@ -186,4 +194,5 @@ export type ScaleTask = Static<typeof ScaleTask>;
 export type Alert = Static<typeof Alert>;
 export type Settings = Static<typeof Settings>;
 export type Sending = Static<typeof Sending>;
+export type BackupState = Static<typeof BackupState>;
 export type Bench = Static<typeof Bench>;

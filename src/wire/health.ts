@@ -1,5 +1,6 @@
 /** Whether the store can keep a weighing, and how the scales are linked. */
 import Type, { type Static } from "typebox";
+import { BackupState } from "./bench.ts";
 import { Iso, LinkWord, nullable, words } from "./words.ts";
 
 export const Health = Type.Object({
@@ -15,6 +16,7 @@ export const Health = Type.Object({
   store: Type.Object({
     recording: Type.Boolean({ description: "whether a weighing would be kept now" }),
     why: nullable(Type.String({ description: "why nothing can be kept" })),
+    backup: nullable(BackupState),
   }),
 });
 

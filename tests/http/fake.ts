@@ -167,6 +167,7 @@ export const bench: Bench = {
     learning: true,
   },
   sending: [{ channel: "webhook", at: null, failed: null }],
+  backup: null,
   practiceHand: { works: true, doing: "waits" },
 };
 
@@ -297,7 +298,7 @@ export function fakeService(instead: Partial<Service> = {}): FakeService {
     health: answer("health", {
       status: "ok",
       scales: [{ id: "practice", link: "up", since: at, why: null }],
-      store: { recording: true, why: null },
+      store: { recording: true, why: null, backup: null },
     }),
     bench: answer("bench", bench),
     batches: answer("batches", [

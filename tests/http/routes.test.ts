@@ -225,7 +225,7 @@ describe("each route calls the service with what was sent and answers in the wir
       health: () => ({
         status: "not-recording",
         scales: [],
-        store: { recording: false, why: "the disk is full" },
+        store: { recording: false, why: "the disk is full", backup: null },
       }),
     });
     const other = await makeTestServer(full);

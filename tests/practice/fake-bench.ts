@@ -251,6 +251,7 @@ export function fakeBench(hoursPerSecond: number): FakeBench {
         learning: true,
       },
       sending: [],
+      backup: null,
       practiceHand: null,
     };
   }

@@ -80,6 +80,12 @@ export const bench = (change: Partial<Bench> = {}): Bench => ({
     learning: true,
   },
   sending: [],
+  backup: {
+    folder: "/media/backup",
+    everyHours: 24,
+    at: "2026-03-14T02:00:00.000Z",
+    failed: null,
+  },
   practiceHand: null,
   ...change,
 });

@@ -40,9 +40,27 @@ export function SetUpPage() {
       <section>
         <h2>{setup.data}</h2>
         <p>{setup.folder(known.dataFolder)}</p>
+        <Backup state={known.backup} />
         <p>{setup.backup}</p>
         <p class="quiet">{known.program}</p>
       </section>
+    </>
+  );
+}
+
+function Backup({ state }: { readonly state: Bench["backup"] }) {
+  const { setup } = say();
+  if (state === null) return <p>{setup.backupNone}</p>;
+  const at = state.at === null ? null : showTime(speech.value, state.at, nowMs.value);
+  return (
+    <>
+      <p>{setup.backupEvery(state.folder, String(state.everyHours))}</p>
+      <p>{at === null ? setup.backupNever : setup.backupAt(at)}</p>
+      {state.failed !== null && (
+        <p class="refused">
+          {setup.backupFailed} <ServiceText text={state.failed} />
+        </p>
+      )}
     </>
   );
 }

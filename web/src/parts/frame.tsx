@@ -77,7 +77,8 @@ export function Connection() {
   if (connection.value.is === "lost") return <Lost since={connection.value.sinceLocalMs} />;
   const known = bench.value;
   if (known === null) return <p class="trouble">{texts.connecting}</p>;
-  if (known.recording && known.clockJump === null) return null;
+  const copyFailed = known.backup?.failed ?? null;
+  if (known.recording && known.clockJump === null && copyFailed === null) return null;
   return (
     <div class="trouble" role="alert">
       {!known.recording && (
@@ -95,6 +96,11 @@ export function Connection() {
             </button>
           )}
         </>
+      )}
+      {copyFailed !== null && (
+        <p>
+          <strong>{texts.backupFailed}</strong> <ServiceText text={copyFailed} />
+        </p>
       )}
       {known.clockJump !== null && (
         <p>

@@ -50,6 +50,7 @@ export const de: Texts = {
     notRecordingFix:
       "Gewichte, die jetzt genommen werden, gehen verloren. Aufschreiben und auf der Festplatte Platz schaffen oder nachsehen.",
     silence: "Verstanden, kein Ton mehr",
+    backupFailed: "Es konnte keine Kopie der Aufzeichnung gemacht werden.",
     clockJump: "Die Uhr des Rechners ist gesprungen.",
   },
   practice: {
@@ -648,6 +649,12 @@ export const de: Texts = {
     folder: (path: string) => `Alles liegt in ${path}.`,
     backup:
       "Eine Kopie, die auch bei laufendem Programm ganz ist: stillweight backup DATEI. Auf einer anderen Festplatte aufbewahren.",
+    backupNone: "Von selbst macht das Programm hier keine Kopien.",
+    backupEvery: (folder: string, hours: string) =>
+      `Alle ${hours} h kopiert das Programm sie nach ${folder} und prüft, ob die Kopie vollständig ist. Eine Kopie auf derselben Platte überlebt diese Platte nicht.`,
+    backupNever: "Noch gibt es keine Kopie: Die erste kommt mit den ersten Wägungen.",
+    backupAt: (time: string) => `Neueste Kopie: ${time}.`,
+    backupFailed: "Die letzte Kopie ist misslungen.",
     badNumber: (what: string) => `${what}: eine einfache Zahl eingeben.`,
   },
 };

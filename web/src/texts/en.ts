@@ -58,6 +58,7 @@ export const en = {
     notRecordingFix:
       "Weights that are taken now are lost. Write them down, and free the disk or look at it.",
     silence: "Understood, no more sound",
+    backupFailed: "No copy of the record could be made.",
     clockJump: "The computer's clock jumped.",
   },
   practice: {
@@ -637,6 +638,12 @@ export const en = {
     folder: (path: string) => `Everything is kept in ${path}.`,
     backup:
       "For a copy that is whole even while the program runs: stillweight backup FILE. Keep it on another disk.",
+    backupNone: "The program makes no copies by itself here.",
+    backupEvery: (folder: string, hours: string) =>
+      `Every ${hours} h the program copies it into ${folder}, and looks whether the copy is whole. A copy on the same disk does not outlive that disk.`,
+    backupNever: "No copy was made yet: the first comes with the first weighings.",
+    backupAt: (time: string) => `Newest copy: ${time}.`,
+    backupFailed: "The last copy failed.",
     badNumber: (what: string) => `${what}: type a plain number.`,
   },
 };

@@ -1,0 +1,139 @@
+import { existsSync, mkdirSync, readdirSync, statSync, writeFileSync } from "node:fs";
+import { join } from "node:path";
+import { beforeEach, expect, test } from "vitest";
+import { Backups, type BackupSetting } from "../../src/service/backups.ts";
+import { backUp } from "../../src/store/backup.ts";
+import { inspectStore } from "../../src/store/inspect.ts";
+import { openStore } from "../../src/store/store.ts";
+import { utcMs } from "../../src/units/quantity.ts";
+import { real, tempFolder } from "../store/folder.ts";
+
+const hour = 3_600_000;
+let nowMs: number;
+let folder: string;
+let told: number;
+let copies: number;
+
+beforeEach(() => {
+  nowMs = Date.UTC(2026, 10, 25, 12);
+  folder = tempFolder();
+  told = 0;
+  copies = 0;
+  openStore(folder, real).close();
+});
+
+const backups = (more: Partial<BackupSetting> = {}): Backups =>
+  new Backups({
+    folder: null,
+    everyHours: 24,
+    keep: 3,
+    dataFolder: folder,
+    now: () => utcMs(nowMs),
+    isWorthIt: () => true,
+    copy: async (from, file) => {
+      copies += 1;
+      await backUp(from, file, new AbortController().signal);
+    },
+    changed: () => (told += 1),
+    log: () => undefined,
+    ...more,
+  });
+const inFolder = (): string[] => readdirSync(join(folder, "backups")).toSorted();
+
+test("the first copy comes at once, the next when its time has come, and each is whole and private", async () => {
+  const clock = backups();
+  await clock.look();
+  expect(inFolder()).toEqual(["stillweight-20261125T120000Z.db"]);
+  nowMs += 23 * hour;
+  await clock.look();
+  expect(copies).toBe(1);
+  nowMs += hour;
+  await clock.look();
+  expect(inFolder()).toHaveLength(2);
+  for (const name of inFolder()) {
+    const file = join(folder, "backups", name);
+    expect(inspectStore(file).problems).toEqual([]);
+    expect(statSync(file).mode & 0o077).toBe(0);
+  }
+  expect(clock.state()).toMatchObject({ at: "2026-11-26T12:00:00.000Z", failed: null });
+  expect(told).toBe(2);
+});
+
+test("a restart makes no copy before its time", async () => {
+  await backups().look();
+  nowMs += hour;
+  const after = backups();
+  await after.look();
+  expect(copies).toBe(1);
+  expect(after.state()?.at).toBe("2026-11-25T12:00:00.000Z");
+});
+
+test("old copies go, other files stay", async () => {
+  const clock = backups();
+  mkdirSync(join(folder, "backups"));
+  writeFileSync(join(folder, "backups", "mine.txt"), "");
+  for (let days = 0; days < 6; days++) {
+    await clock.look();
+    nowMs += 24 * hour;
+  }
+  // The newest three, and of November the last before them.
+  expect(inFolder()).toEqual([
+    "mine.txt",
+    ...[27, 28, 29, 30].map((day) => `stillweight-202611${day}T120000Z.db`),
+  ]);
+});
+
+test("with nothing weighed nothing is copied", async () => {
+  await backups({ isWorthIt: () => false }).look();
+  expect(existsSync(join(folder, "backups"))).toBe(false);
+});
+
+test("a folder elsewhere that is not there is not made: its disk may be missing", async () => {
+  const elsewhere = join(folder, "unmounted");
+  const clock = backups({ folder: elsewhere });
+  await clock.look();
+  expect(existsSync(elsewhere)).toBe(false);
+  expect(clock.state()?.failed).toContain("is its disk attached?");
+  expect(told).toBe(1);
+  mkdirSync(elsewhere);
+  nowMs += hour / 10;
+  await clock.look();
+  expect(clock.state()?.failed).not.toBeNull();
+  nowMs += hour / 10;
+  await clock.look();
+  expect(clock.state()).toMatchObject({ failed: null, at: "2026-11-25T12:12:00.000Z" });
+  expect(told).toBe(2);
+});
+
+test("a copy that is not whole leaves the earlier ones as they are, and is tried again", async () => {
+  let isBroken = false;
+  const clock = backups({
+    copy: async (from, file) => {
+      if (isBroken) throw new Error("the copy is not whole");
+      await backUp(from, file, new AbortController().signal);
+    },
+  });
+  await clock.look();
+  const before = inFolder();
+  isBroken = true;
+  nowMs += 24 * hour;
+  await clock.look();
+  expect(inFolder()).toEqual(before);
+  expect(clock.state()).toMatchObject({
+    failed: "the copy is not whole",
+    at: "2026-11-25T12:00:00.000Z",
+  });
+  isBroken = false;
+  nowMs += hour;
+  await clock.look();
+  expect(clock.state()?.failed).toBeNull();
+});
+
+test("two looks at once make one copy, and closing waits for it", async () => {
+  const clock = backups();
+  void clock.look();
+  void clock.look();
+  await clock.close();
+  expect(copies).toBe(1);
+  expect(inFolder()).toHaveLength(1);
+});
