@@ -7,7 +7,10 @@ import {
   fsyncSync,
   mkdirSync,
   openSync,
+  readdirSync,
   readSync,
+  renameSync,
+  rmSync,
   statSync,
 } from "node:fs";
 import { join } from "node:path";
@@ -106,16 +109,22 @@ function writeCarefully(db: Database.Database): void {
 
 function migrate(db: Database.Database, folder: string, steps: readonly Step[], at: UtcMs): void {
   const from = stepOf(db);
+  for (const name of readdirSync(folder).filter((one) => one.endsWith(".db.partial")))
+    rmSync(join(folder, name), { force: true });
   if (from > 0) copyAside(db, join(folder, `before-layout-${steps.length}-${dated(at)}.db`));
   runSteps(db, steps);
   // The header then says which layout the file has, also to a program that looks at the header alone.
   db.pragma("wal_checkpoint(TRUNCATE)");
 }
 
+/** Under its own name only when it is whole: a start that was cut off leaves nothing that looks like a copy. */
 function copyAside(db: Database.Database, file: string): void {
-  createPrivate(file);
-  db.prepare<[string]>("VACUUM INTO ?").run(file);
-  flush(file);
+  const partial = `${file}.partial`;
+  rmSync(partial, { force: true });
+  createPrivate(partial);
+  db.prepare<[string]>("VACUUM INTO ?").run(partial);
+  flush(partial);
+  renameSync(partial, file);
 }
 
 /** The time as part of a file's name: 20261125T143005Z. */
