@@ -319,6 +319,42 @@ describe("on a tablet", () => {
     expect(stub.asked.map(({ path }) => path)).toContain("alerts/31/acknowledge");
   });
 
+  test("while a tray is loaded the bar follows the scale, turns at the goal, and says so in words", async () => {
+    const { page } = opened;
+    await show(page, stub, sceneOf("weigh-pour-begin"));
+    const bar = page.getByRole("progressbar", { name: "Poured so far" });
+    expect(await bar.getAttribute("aria-valuenow")).toBe("0");
+    stub.reading(709, false);
+    await expect.poll(() => bar.getAttribute("aria-valuetext")).toMatch(/^300\sg to go$/);
+    expect(await page.locator(".digits").textContent()).toBe("300");
+    stub.reading(1003, false);
+    await expect.poll(() => page.locator(".pour-enough").count()).toBe(1);
+    await page.getByRole("heading", { name: "Let it come to rest" }).waitFor();
+    stub.reading(1079, true);
+    await page.getByRole("heading", { name: "Take some off" }).waitFor();
+    expect(await bar.getAttribute("aria-valuetext")).toMatch(/^70\sg too much$/);
+  });
+
+  test("what rests short of its goal is taken as it is by the keyboard alone", async () => {
+    const { page } = opened;
+    await show(page, stub, sceneOf("weigh-pour-by-hand"));
+    await page.getByRole("button", { name: "Take it as it is" }).focus();
+    await page.keyboard.press("Enter");
+    await expect.poll(() => stub.asked.length).toBe(1);
+    expect(stub.asked[0]).toMatchObject({
+      path: "scales/scale-1/answer",
+      body: { load: 31, tray: 2, kind: "fresh", portion: 1 },
+    });
+    await page.getByRole("button", { name: "I pressed the scale's tare key" }).focus();
+    await page.keyboard.press("Enter");
+    await expect
+      .poll(() => stub.asked[1])
+      .toMatchObject({
+        path: "scales/scale-1/tared",
+        body: { pressed: true },
+      });
+  });
+
   test("which tray it is can be answered by one touch", async () => {
     const { page } = opened;
     await show(page, stub, sceneOf("weigh-which-tray"));

@@ -105,6 +105,12 @@ async function settle(page: Page, stub: Stub, scene: Scene): Promise<void> {
       await page.getByRole("combobox").first().fill("straw");
       await page.getByRole("option").first().waitFor();
       break;
+    case "add-foods":
+      await page.getByRole("combobox").first().fill("Aunt's strawberries");
+      await page.getByLabel(texts.plan.target("g"), { exact: true }).first().fill("600");
+      await page.getByRole("button", { name: texts.plan.anotherFood }).first().click();
+      await page.getByRole("combobox").nth(1).fill("Bananas");
+      break;
     case "list-ports":
       await page.getByRole("button", { name: texts.setup.listPorts }).click();
       await page.getByRole("button", { name: /FTDI FT232R USB UART/ }).waitFor();

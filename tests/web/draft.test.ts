@@ -3,12 +3,21 @@ import {
   copyOf,
   emptyDraft,
   readDraft,
+  withFood,
+  withFoodAdded,
   withoutTray,
   withTray,
   withTrayAdded,
   type Draft,
+  type FoodDraft,
 } from "../../web/src/draft.ts";
 import { batch } from "./scenes.ts";
+
+/** The first food of the first tray changed. */
+const withFirstFood = (change: Partial<FoodDraft>): Draft => {
+  const [first] = draft().trays;
+  return withTray(draft(), 1, withFood(first!, 1, change));
+};
 
 const draft = (change: Partial<Draft> = {}): Draft => ({ ...emptyDraft("kitchen"), ...change });
 
@@ -27,14 +36,13 @@ test("what is left empty is not asked for", () => {
 });
 
 test("a food of the table goes by its number, and its water is not sent as the person's own", () => {
-  const one = withTray(draft(), 1, {
+  const one = withFirstFood({
     food: "Strawberries, raw",
     foodNumber: "09316",
     water: "90.95",
     isOwnWater: false,
-    tare: "412,5",
   });
-  const read = readDraft(one, "g");
+  const read = readDraft(withTray(one, 1, { tare: "412,5" }), "g");
   expect(read.is === "whole" && read.batch.trays[0]).toEqual({
     name: "1",
     food: "09316",
@@ -43,7 +51,7 @@ test("a food of the table goes by its number, and its water is not sent as the p
 });
 
 test("a person's own water goes with the name that they gave", () => {
-  const one = withTray(draft(), 1, { food: "Aunt's soup", water: "82", isOwnWater: true });
+  const one = withFirstFood({ food: "Aunt's soup", water: "82", isOwnWater: true });
   const read = readDraft(one, "g");
   expect(read.is === "whole" && read.batch.trays[0]).toEqual({
     name: "1",
@@ -68,7 +76,8 @@ test.each([
     { is: "bad-tare", name: "2" },
   ],
   ["a tare of nothing", withTray(draft(), 2, { tare: "0" }), { is: "bad-tare", name: "2" }],
-  ["water over 100 %", withTray(draft(), 3, { water: "120" }), { is: "bad-water", name: "3" }],
+  ["water over 100 %", withFirstFood({ water: "120" }), { is: "bad-water", name: "1" }],
+  ["a goal of nothing", withFirstFood({ target: "0" }), { is: "bad-target", name: "1" }],
 ])("%s is said before anything is sent", (_, flawed, flaw) => {
   expect(readDraft(flawed, "g")).toEqual({ is: "flawed", flaw });
 });
@@ -97,5 +106,26 @@ test("the trays of the last batch are copied with their empty masses and foods",
   const copied = copyOf({ ...last, trays: [tray] }, draft(), "g");
   expect(copied.dryer).toBe("cellar");
   expect(copied.trays).toHaveLength(1);
-  expect(copied.trays[0]).toMatchObject({ name: "Upper", tare: "412", food: "Apples, raw" });
+  expect(copied.trays[0]).toMatchObject({ name: "Upper", tare: "412" });
+  expect(copied.trays[0]?.foods).toEqual([
+    {
+      key: 1,
+      food: "Apples, raw",
+      foodNumber: null,
+      water: "85.56",
+      isOwnWater: true,
+      target: "",
+    },
+  ]);
+});
+
+test("two foods on a tray, or one with a goal, are asked for as portions in their order", () => {
+  const [first] = withFirstFood({ food: "Aunt's soup", target: "16" }).trays;
+  const two = withFood(withFoodAdded(first!), 2, { food: "bread" });
+  const read = readDraft(withTray(draft(), 1, two), "oz");
+  const [tray] = read.is === "whole" ? read.batch.trays : [];
+  expect(tray?.portions?.map(({ food }) => food)).toEqual(["Aunt's soup", "bread"]);
+  // NIST SP 811 table B.8: 1 oz = 28.349 523 125 g, and 16 oz are a pound.
+  expect(tray?.portions?.[0]?.targetGrams).toBeCloseTo(453.59237, 9);
+  expect(tray).not.toHaveProperty("food");
 });

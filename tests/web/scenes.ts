@@ -3,7 +3,15 @@
  * Every figure is invented to fill a screen; none stands for food that anybody dried.
  */
 import type { Batch, BatchSummary, Curve, History, Tray, Weighing } from "../../src/wire/batch.ts";
-import type { Alert, Bench, Question, Scale, ScaleTask, Taken } from "../../src/wire/bench.ts";
+import type {
+  Alert,
+  Bench,
+  Pour,
+  Question,
+  Scale,
+  ScaleTask,
+  Taken,
+} from "../../src/wire/bench.ts";
 import type { FoodFound, LessonShown, Ports } from "../../src/wire/requests.ts";
 import type { Device, PairingState } from "../../src/wire/device.ts";
 import type { VerdictWord, WeighingKind } from "../../src/wire/words.ts";
@@ -439,6 +447,54 @@ export const taken = (change: Partial<Taken> = {}): Taken => ({
   ...change,
 });
 
+/** Two foods for tray 2, the first of them being poured. */
+const pour = (change: Partial<Pour> = {}): Pour => ({
+  batch: 1,
+  tray: 2,
+  name: "2",
+  portion: 1,
+  portions: 2,
+  food: "Strawberries, raw",
+  beforeGrams: 409,
+  hiddenGrams: 0,
+  targetGrams: 600,
+  toleranceGrams: 12,
+  load: null,
+  isOn: true,
+  ...change,
+});
+
+const portions: Tray["portions"] = [
+  ["Strawberries, raw", 600, 608, 61],
+  ["Bananas, raw", 400, 396, 103],
+].map(([food, target, fresh, dry], index) => ({
+  place: index + 1,
+  food: String(food),
+  foodSource: "USDA SR28",
+  waterPct: 80,
+  cautions: [],
+  targetGrams: Number(target),
+  fromBag: null,
+  freshGrams: Number(fresh),
+  dryGrams: Number(dry),
+  dryIsEstimate: true,
+}));
+
+const pouring = (name: string, grams: number, change: Partial<Pour> = {}, more = {}): Scene => ({
+  name,
+  hash: "#/weigh",
+  world: worldOf([batch(fresh())], {
+    scales: [scale({ grams, settled: grams === 409 })],
+    tasks: [
+      task({
+        next: { batch: 1, tray: 2, name: "2", kind: "fresh", portion: 1, chosen: false },
+        pour: pour(change),
+        ...more,
+      }),
+    ],
+  }),
+});
+
 export const next = (id: number, kind: WeighingKind = "dry"): ScaleTask["next"] => ({
   batch: 1,
   tray: id,
@@ -524,7 +580,8 @@ export type Scene = {
   readonly hash: string;
   readonly world: World;
   /** What is done to the page before it is looked at. */
-  readonly act?: "lose-connection" | "type-food" | "list-ports" | "open-folds" | "open-past";
+  readonly act?:
+    "lose-connection" | "type-food" | "add-foods" | "list-ports" | "open-folds" | "open-past";
 };
 
 export const scenes: readonly Scene[] = [
@@ -556,6 +613,33 @@ export const scenes: readonly Scene[] = [
       ],
     }),
   },
+  pouring(
+    "weigh-pour-begin",
+    409,
+    {},
+    {
+      taken: taken({ tray: 2, name: "2", kind: "tare", grossGrams: 409, netGrams: null }),
+    },
+  ),
+  pouring("weigh-pour-short", 757),
+  pouring("weigh-pour-enough", 1006),
+  pouring("weigh-pour-over", 1064),
+  pouring("weigh-pour-put-back", 0, { isOn: false }),
+  {
+    ...pouring("weigh-pour-by-hand", 888, { load: 31 }),
+    world: worldOf([batch(fresh())], {
+      scales: [scale({ grams: 888, settled: true })],
+      tasks: [task({ next: next(2, "fresh"), pour: pour({ load: 31 }) })],
+    }),
+  },
+  {
+    ...pouring("weigh-pour-tare-key", 420),
+    world: worldOf([batch(fresh())], {
+      scales: [scale({ grams: 420, settled: true })],
+      tasks: [task({ next: next(2, "fresh"), pour: pour({ load: 31, hiddenGrams: 409 }) })],
+    }),
+  },
+  pouring("weigh-pour-open", 757, { targetGrams: null, toleranceGrams: null }),
   {
     name: "weigh-moving",
     hash: "#/weigh",
@@ -929,7 +1013,18 @@ export const scenes: readonly Scene[] = [
       }),
     ]),
   },
+  {
+    name: "batch-portions",
+    hash: "#/batch/1/tray/2",
+    world: worldOf([
+      out(
+        drying([steady, steady, steady, steady]).map((one) => ({ ...one, portions })),
+        { verdict: "stable" },
+      ),
+    ]),
+  },
   { name: "plan", hash: "#/plan", world: world({ ended: [ended(7, 16, "Apples", "stable")] }) },
+  { name: "plan-foods", hash: "#/plan", world: world(), act: "add-foods" },
   { name: "plan-food", hash: "#/plan", world: world(), act: "type-food" },
   {
     name: "record",

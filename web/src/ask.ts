@@ -82,6 +82,8 @@ export const service = {
     ask<Bench>("POST", `scales/${at(scale)}/task`, asked),
   answerLoad: (scale: string, asked: Asked.LoadAnswer) =>
     ask<Bench>("POST", `scales/${at(scale)}/answer`, asked),
+  sayTared: (scale: string, asked: Asked.TareKeySaid) =>
+    ask<Bench>("POST", `scales/${at(scale)}/tared`, asked),
   typeWeighing: (asked: Asked.TypedWeighing) => ask<Batch>("POST", "weighings", asked),
   editWeighing: (weighing: number, asked: Asked.WeighingEdit) =>
     ask<Batch>("PATCH", `weighings/${weighing}`, asked),

@@ -1,19 +1,28 @@
 /** A batch being planned: what was typed so far, and what the service would be asked for. */
-import { toGrams, type MassUnit } from "../../src/units/mass.ts";
-import type { Batch } from "../../src/wire/batch.ts";
-import type { NewBatch, NewTray } from "../../src/wire/requests.ts";
+import { fromGrams, toGrams, type MassUnit } from "../../src/units/mass.ts";
+import { grams } from "../../src/units/quantity.ts";
+import type { Batch, Tray } from "../../src/wire/batch.ts";
+import type { NewBatch, NewPortion, NewTray } from "../../src/wire/requests.ts";
 import { readTyped } from "./show.ts";
 
-export type TrayDraft = {
+export type FoodDraft = {
   readonly key: number;
-  readonly name: string;
   readonly food: string;
   /** The food's number in the table, while its name is as it was found. */
   readonly foodNumber: string | null;
   readonly water: string;
   /** A person typed the water; otherwise it only shows the table's. */
   readonly isOwnWater: boolean;
+  /** Net; empty: as much as comes. */
+  readonly target: string;
+};
+
+export type TrayDraft = {
+  readonly key: number;
+  readonly name: string;
   readonly tare: string;
+  /** In the order in which they are poured; one at least. */
+  readonly foods: readonly FoodDraft[];
 };
 
 export type Draft = {
@@ -24,16 +33,25 @@ export type Draft = {
 
 export type Flaw =
   | { readonly is: "no-dryer" | "no-trays" }
-  | { readonly is: "same-name" | "bad-tare" | "bad-water"; readonly name: string };
+  | {
+      readonly is: "same-name" | "bad-tare" | "bad-water" | "bad-target";
+      readonly name: string;
+    };
 
-export const emptyTray = (key: number, name: string): TrayDraft => ({
+export const emptyFood = (key: number): FoodDraft => ({
   key,
-  name,
   food: "",
   foodNumber: null,
   water: "",
   isOwnWater: false,
+  target: "",
+});
+
+export const emptyTray = (key: number, name: string): TrayDraft => ({
+  key,
+  name,
   tare: "",
+  foods: [emptyFood(1)],
 });
 
 export const emptyDraft = (dryer: string): Draft => ({
@@ -42,14 +60,15 @@ export const emptyDraft = (dryer: string): Draft => ({
   trays: [1, 2, 3].map((number) => emptyTray(number, String(number))),
 });
 
-const nextKey = (draft: Draft): number => Math.max(0, ...draft.trays.map((tray) => tray.key)) + 1;
+const nextKey = (all: readonly { readonly key: number }[]): number =>
+  Math.max(0, ...all.map(({ key }) => key)) + 1;
 
 /** The smallest number that no tray is called by yet. */
 export function withTrayAdded(draft: Draft): Draft {
   const taken = new Set(draft.trays.map((tray) => tray.name.trim()));
   let number = 1;
   while (taken.has(String(number))) number++;
-  return { ...draft, trays: [...draft.trays, emptyTray(nextKey(draft), String(number))] };
+  return { ...draft, trays: [...draft.trays, emptyTray(nextKey(draft.trays), String(number))] };
 }
 
 export const withTray = (draft: Draft, key: number, change: Partial<TrayDraft>): Draft => ({
@@ -62,19 +81,47 @@ export const withoutTray = (draft: Draft, key: number): Draft => ({
   trays: draft.trays.filter((tray) => tray.key !== key),
 });
 
-/** The same trays with the same empty masses; foods too, for a batch is often made again. */
+export const withFood = (tray: TrayDraft, key: number, change: Partial<FoodDraft>): TrayDraft => ({
+  ...tray,
+  foods: tray.foods.map((food) => (food.key === key ? { ...food, ...change } : food)),
+});
+
+export const withFoodAdded = (tray: TrayDraft): TrayDraft => ({
+  ...tray,
+  foods: [...tray.foods, emptyFood(nextKey(tray.foods))],
+});
+
+export const withoutFood = (tray: TrayDraft, key: number): TrayDraft => ({
+  ...tray,
+  foods: tray.foods.filter((food) => food.key !== key),
+});
+
+/** The same trays with the same empty masses; foods and targets too, for a batch is often made again. */
 export const copyOf = (batch: Batch, draft: Draft, unit: MassUnit): Draft => ({
   ...draft,
   dryer: batch.dryer,
   trays: batch.trays.map((tray, index) => ({
     ...emptyTray(index + 1, tray.name),
-    food: tray.food ?? "",
-    water: tray.waterPct === null ? "" : String(tray.waterPct),
-    isOwnWater: tray.waterPct !== null,
-    tare:
-      tray.tareGrams === null ? "" : String(Number((tray.tareGrams / toGrams(1, unit)).toFixed(4))),
+    tare: typedMass(tray.tareGrams, unit),
+    foods: foodsOf(tray, unit),
   })),
 });
+
+const typedMass = (mass: number | null, unit: MassUnit): string =>
+  mass === null ? "" : String(Number(fromGrams(grams(mass), unit).toFixed(4)));
+
+function foodsOf(tray: Tray, unit: MassUnit): readonly FoodDraft[] {
+  // What was dried before is not there a second time.
+  const portions = tray.portions.filter(({ fromBag }) => fromBag === null);
+  const all = portions.length === 0 ? [{ ...tray, targetGrams: null }] : portions;
+  return all.map(({ food, waterPct, targetGrams }, index) => ({
+    ...emptyFood(index + 1),
+    food: food ?? "",
+    water: waterPct === null ? "" : String(waterPct),
+    isOwnWater: waterPct !== null,
+    target: typedMass(targetGrams, unit),
+  }));
+}
 
 export function readDraft(
   draft: Draft,
@@ -103,24 +150,43 @@ function flawIn(draft: Draft): Flaw | null {
     const name = tray.name.trim();
     if (seen.has(name.toLowerCase())) return { is: "same-name", name };
     seen.add(name.toLowerCase());
-    const tare = readTyped(tray.tare);
-    if (tray.tare.trim() !== "" && (tare === null || tare <= 0)) return { is: "bad-tare", name };
-    const water = readTyped(tray.water);
-    const isWaterBad = water === null || water <= 0 || water >= 100;
-    if (tray.water.trim() !== "" && isWaterBad) return { is: "bad-water", name };
+    if (isNoMass(tray.tare)) return { is: "bad-tare", name };
+    for (const { water, target } of tray.foods) {
+      const share = readTyped(water);
+      const isWaterBad = share === null || share <= 0 || share >= 100;
+      if (water.trim() !== "" && isWaterBad) return { is: "bad-water", name };
+      if (isNoMass(target)) return { is: "bad-target", name };
+    }
   }
   return null;
 }
 
-/** The table's own figure comes with its spread, so that it is asked for by number and not by its water. */
+function isNoMass(typed: string): boolean {
+  const mass = readTyped(typed);
+  return typed.trim() !== "" && (mass === null || mass <= 0);
+}
+
+/** One food without a target needs no portion; the service is then asked as for any tray. */
 function newTray(tray: TrayDraft, unit: MassUnit): NewTray {
   const tare = readTyped(tray.tare);
-  const water = readTyped(tray.water);
-  const food = tray.foodNumber ?? tray.food.trim();
+  const said = tray.foods.map((food) => newFood(food, unit));
+  const [only, second] = said;
+  const isPlain = second === undefined && only?.targetGrams === undefined;
   return {
     name: tray.name.trim(),
     ...(tare === null ? {} : { tareGrams: toGrams(tare, unit) }),
+    ...(isPlain ? only : { portions: said }),
+  };
+}
+
+/** The table's own figure comes with its spread, so that it is asked for by number and not by its water. */
+function newFood(draft: FoodDraft, unit: MassUnit): NewPortion {
+  const water = readTyped(draft.water);
+  const target = readTyped(draft.target);
+  const food = draft.foodNumber ?? draft.food.trim();
+  return {
     ...(food === "" ? {} : { food }),
-    ...(water !== null && tray.isOwnWater ? { waterPct: water } : {}),
+    ...(water !== null && draft.isOwnWater ? { waterPct: water } : {}),
+    ...(target === null ? {} : { targetGrams: toGrams(target, unit) }),
   };
 }

@@ -7,11 +7,15 @@ import {
   copyOf,
   emptyDraft,
   readDraft,
+  withFood,
+  withFoodAdded,
+  withoutFood,
   withoutTray,
   withTray,
   withTrayAdded,
   type Draft,
   type Flaw,
+  type FoodDraft,
   type TrayDraft,
 } from "../draft.ts";
 import { bench, go, say, speech } from "../page.ts";
@@ -133,6 +137,8 @@ function flawWords(flaw: Flaw): string {
       return plan.sameName(flaw.name);
     case "bad-tare":
       return plan.badTare(trayName(speech.value, flaw.name));
+    case "bad-target":
+      return plan.badTarget(trayName(speech.value, flaw.name));
     case "bad-water":
       return plan.badWater(trayName(speech.value, flaw.name));
   }
@@ -141,9 +147,9 @@ function flawWords(flaw: Flaw): string {
 function PlanTray({ tray }: { readonly tray: TrayDraft }) {
   const { plan } = say();
   const { unit } = speech.value;
-  const change = (part: Partial<TrayDraft>): void => {
+  const set = (changed: TrayDraft): void => {
     const now = draft.peek();
-    if (now !== null) draft.value = withTray(now, tray.key, part);
+    if (now !== null) draft.value = withTray(now, tray.key, changed);
   };
   const name = trayName(speech.value, tray.name);
   return (
@@ -155,26 +161,7 @@ function PlanTray({ tray }: { readonly tray: TrayDraft }) {
             label={plan.trayName}
             narrow
             value={tray.name}
-            onValue={(text) => change({ name: text })}
-          />
-          <FoodField
-            value={tray.food}
-            onValue={(text) => change({ food: text })}
-            onFound={(food) =>
-              change(
-                food === null
-                  ? { foodNumber: null }
-                  : { foodNumber: food.number, water: String(food.waterPct), isOwnWater: false },
-              )
-            }
-          />
-          <Field
-            label={plan.water}
-            hint={plan.waterHint}
-            kind="number"
-            narrow
-            value={tray.water}
-            onValue={(text) => change({ water: text, isOwnWater: text.trim() !== "" })}
+            onValue={(text) => set({ ...tray, name: text })}
           />
           <Field
             label={plan.tare(unit)}
@@ -182,7 +169,7 @@ function PlanTray({ tray }: { readonly tray: TrayDraft }) {
             narrow
             hint={plan.tareHint}
             value={tray.tare}
-            onValue={(text) => change({ tare: text })}
+            onValue={(text) => set({ ...tray, tare: text })}
           />
           <button
             type="button"
@@ -196,7 +183,72 @@ function PlanTray({ tray }: { readonly tray: TrayDraft }) {
             {plan.removeShort}
           </button>
         </div>
+        {tray.foods.map((food, index) => (
+          <PlanFood key={food.key} tray={tray} food={food} place={index + 1} onTray={set} />
+        ))}
+        <button type="button" class="plain" onClick={() => set(withFoodAdded(tray))}>
+          {plan.anotherFood}
+        </button>
       </fieldset>
     </li>
+  );
+}
+
+type PlanFoodProps = {
+  readonly tray: TrayDraft;
+  readonly food: FoodDraft;
+  readonly place: number;
+  readonly onTray: (tray: TrayDraft) => void;
+};
+
+/** The tray is read when something is changed, for two fields of one food may be changed at once. */
+function PlanFood({ tray, food, place, onTray }: PlanFoodProps) {
+  const { plan } = say();
+  const { unit } = speech.value;
+  const change = (part: Partial<FoodDraft>): void => {
+    const now = draft.peek()?.trays.find(({ key }) => key === tray.key) ?? tray;
+    onTray(withFood(now, food.key, part));
+  };
+  const isOnly = tray.foods.length === 1;
+  return (
+    <div class="fields plan-food">
+      <FoodField
+        value={food.food}
+        onValue={(text) => change({ food: text })}
+        onFound={(found) =>
+          change(
+            found === null
+              ? { foodNumber: null }
+              : { foodNumber: found.number, water: String(found.waterPct), isOwnWater: false },
+          )
+        }
+      />
+      <Field
+        label={plan.water}
+        hint={plan.waterHint}
+        kind="number"
+        narrow
+        value={food.water}
+        onValue={(text) => change({ water: text, isOwnWater: text.trim() !== "" })}
+      />
+      <Field
+        label={plan.target(unit)}
+        hint={isOnly ? plan.targetHint : plan.targetHintPart}
+        kind="number"
+        narrow
+        value={food.target}
+        onValue={(text) => change({ target: text })}
+      />
+      {!isOnly && (
+        <button
+          type="button"
+          class="plain remove"
+          aria-label={plan.removeFood(place, trayName(speech.value, tray.name))}
+          onClick={() => onTray(withoutFood(tray, food.key))}
+        >
+          {plan.removeShort}
+        </button>
+      )}
+    </div>
   );
 }

@@ -9,6 +9,7 @@ import { ClockAct, clockSentence } from "../parts/clock-act.tsx";
 import { ActButton } from "../parts/act.tsx";
 import { FirstPath } from "../parts/first-path.tsx";
 import { LiveWeight } from "../parts/live-weight.tsx";
+import { foodNamed, PourAtScale } from "../parts/pour.tsx";
 import { PracticeHand } from "../parts/practice-hand.tsx";
 import { LoadQuestion } from "../parts/question.tsx";
 import { LinkTrouble, NoScale, WhichForm } from "../parts/scale-trouble.tsx";
@@ -17,6 +18,7 @@ import { AskedOfGaps, whatFollows } from "../parts/verdict-block.tsx";
 import { VerdictMark } from "../parts/verdict-mark.tsx";
 import { TypedWeight } from "../parts/typed-weight.tsx";
 import { NextWeighing } from "../parts/next-weighing.tsx";
+import { isPoured } from "../pour.ts";
 import { writeRoute } from "../route.ts";
 import { capital, showMass, trayName } from "../show.ts";
 import { lookAt, scaleToShow, taskOf, type Look } from "../state.ts";
@@ -84,10 +86,18 @@ function AtScale({ known, scale, task, look }: AtScaleProps) {
   const question = task?.question ?? null;
   const taken = task?.taken ?? null;
   const mayBeWrong = !scale.zeroSeen && look !== "trouble" && look !== "page-lost";
+  const pour = task?.pour ?? null;
+  const isPouring = question === null && isPoured(pour) && look !== "page-lost";
   return (
     <>
-      <WhatToDo known={known} task={task} look={look} />
-      <LiveWeight scale={scale.id} />
+      {isPouring ? (
+        <PourAtScale scale={scale.id} pour={pour} />
+      ) : (
+        <>
+          <WhatToDo known={known} task={task} look={look} />
+          <LiveWeight scale={scale.id} />
+        </>
+      )}
       {look === "trouble" && <LinkTrouble scale={scale} />}
       {mayBeWrong && question === null && <p class="advice">{say().look.zeroUnseen}</p>}
       {question !== null && (
@@ -115,6 +125,12 @@ function WhatToDo({ known, task, look }: Omit<AtScaleProps, "scale">) {
     );
   if (next !== null && look === "moving")
     return <h1 class="todo">{weigh.comeToRest(capital(trayNamed(next.batch, next.name)))}</h1>;
+  if (next !== null && next.kind === "dry" && next.portion !== null)
+    return (
+      <h1 class="todo">
+        {weigh.pour.alone(portionFood(known, next), trayNamed(next.batch, next.name))}
+      </h1>
+    );
   if (next !== null)
     return <h1 class="todo">{weigh.put[next.kind](trayNamed(next.batch, next.name))}</h1>;
   // The way to a first batch stands above.
@@ -126,6 +142,11 @@ function WhatToDo({ known, task, look }: Omit<AtScaleProps, "scale">) {
       <NextWeighing batch={batch} />
     </div>
   );
+}
+
+function portionFood(known: Bench, next: NonNullable<ScaleTask["next"]>): string {
+  const tray = known.batches.flatMap(({ trays }) => trays).find(({ id }) => id === next.tray);
+  return foodNamed(tray?.portions.find(({ place }) => place === next.portion)?.food ?? null);
 }
 
 /** What the round just weighed has shown. */

@@ -80,25 +80,29 @@ function TrayForm({ batch, tray }: { readonly batch: Batch; readonly tray: Tray 
           value={tare.value}
           onValue={(text) => (tare.value = text)}
         />
-        <FoodField
-          value={food.value}
-          onValue={(text) => (food.value = text)}
-          onFound={(one) => {
-            found.value = one;
-            if (one !== null) water.value = String(one.waterPct);
-          }}
-        />
-        <Field
-          label={plan.water}
-          hint={plan.waterHint}
-          kind="number"
-          narrow
-          value={water.value}
-          onValue={(text) => {
-            water.value = text;
-            found.value = null;
-          }}
-        />
+        {tray.portions.length < 2 && (
+          <>
+            <FoodField
+              value={food.value}
+              onValue={(text) => (food.value = text)}
+              onFound={(one) => {
+                found.value = one;
+                if (one !== null) water.value = String(one.waterPct);
+              }}
+            />
+            <Field
+              label={plan.water}
+              hint={plan.waterHint}
+              kind="number"
+              narrow
+              value={water.value}
+              onValue={(text) => {
+                water.value = text;
+                found.value = null;
+              }}
+            />
+          </>
+        )}
       </div>
       <button type="submit" class="plain" aria-disabled={act.busy}>
         {texts.keep}

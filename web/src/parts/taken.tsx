@@ -19,7 +19,9 @@ export function TakenNote({
       ? weigh.takenTare
       : taken.netGrams === null
         ? weigh.kinds[taken.kind]
-        : weigh.takenNet(showMass(speech.value, taken.netGrams, divisionGrams));
+        : taken.food === null
+          ? weigh.takenNet(showMass(speech.value, taken.netGrams, divisionGrams))
+          : weigh.takenFood(showMass(speech.value, taken.netGrams, divisionGrams), taken.food);
   return (
     <section class="taken">
       <div>

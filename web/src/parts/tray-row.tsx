@@ -6,6 +6,7 @@ import { capital, showMoreHours, showMass, showMassRange, showPercent, trayName 
 import { ActButton } from "./act.tsx";
 import { DryingCurve } from "./curve.tsx";
 import { PastBatches } from "./past-batches.tsx";
+import { Portions } from "./portions.tsx";
 import { LastInterval } from "./last-interval.tsx";
 import { ReasonText, ServiceText } from "./service-text.tsx";
 import { isBehindOthers } from "./verdict-block.tsx";
@@ -165,6 +166,7 @@ function Detail({ batch, tray, curve }: DetailProps) {
         </div>
       )}
       {curve !== null && <PastBatches batch={batch} tray={tray} curve={curve} />}
+      {tray.portions.length > 1 && <Portions batch={batch} tray={tray} />}
       <Figures tray={tray} />
     </div>
   );
