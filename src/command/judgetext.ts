@@ -1,4 +1,9 @@
 import type { TrayLog } from "../tray/weighing.ts";
+import { grams } from "../units/quantity.ts";
+import { byCriteria, type CriterionAnswer } from "../verdict/criteria.ts";
+import { freshGramsOf } from "../verdict/load.ts";
+import { inHours, inMass } from "../verdict/phrase.ts";
+import { provableBefore } from "../verdict/provable.ts";
 import type { Interval, TrayVerdict } from "../verdict/verdict.ts";
 import type { JudgedBatch } from "./judgejson.ts";
 
@@ -14,7 +19,9 @@ export function reportOf(judged: readonly JudgedBatch[]): string {
     const head = `${batch === "" ? "batch" : `batch ${batch}`}: ${verdict.verdict}${waiting(verdict.moreHours, verdict.behind)}\n`;
     const rows = verdict.trays.map(cellsOf);
     const plots = trays > mostPlots ? "" : logs.map(plotOf).join("");
-    return `${head}\n${aligned([titles, ...rows])}\n${verdict.trays.map(reasonsOf).join("")}${plots}`;
+    const table = aligned([titles, ...rows]);
+    const said = [verdict.trays.map(reasonsOf).join(""), beforeDrying(logs), criteriaOf(logs)];
+    return `${head}\n${table}\n${said.join("")}${plots}`;
   });
   return `${parts.join("\n")}\n${statement}`;
 }
@@ -67,6 +74,54 @@ const reasonsOf = ({ tray, reasons, contradiction }: TrayVerdict): string =>
         `${tray === "" ? "" : `tray ${tray}: `}${text} (${code}${contradiction === null ? "" : `, line ${contradiction.ref}`})\n`,
     )
     .join("");
+
+/** What the scale can prove of a load that was not weighed since drying began. */
+function beforeDrying(logs: readonly TrayLog[]): string {
+  if (logs.some((log) => log.weighings.some(({ dryingHours }) => dryingHours > 0))) return "";
+  const loads = logs.flatMap((log) => {
+    const fresh = freshGramsOf(log);
+    return fresh === null ? [] : [{ fresh: grams(fresh), food: log.food }];
+  });
+  if (loads.length === 0) return "";
+  const rows = logs.flatMap((log) => [
+    ...(log.fresh === null ? [] : [log.fresh]),
+    ...log.weighings,
+  ]);
+  const division = grams(Math.max(...rows.map((row) => row.division)));
+  return `before drying: ${provableBefore(loads, division).text}\n`;
+}
+
+/** Published criteria of constant weight, by the last two weighings of each tray; for few trays only. */
+function criteriaOf(logs: readonly TrayLog[]): string {
+  if (logs.length > mostPlots) return "";
+  const rows = logs.flatMap(({ tray, weighings }) =>
+    byCriteria(weighings).map(({ criterion, answer }) => {
+      const who = tray === "" ? "" : `tray ${tray}: `;
+      return `  ${who}${criterion.name}: ${answerText(answer)}\n`;
+    }),
+  );
+  return rows.length === 0
+    ? ""
+    : `by published criteria of constant weight, which cannot see a dryer that stopped:\n${rows.join("")}`;
+}
+
+function answerText(answer: CriterionAnswer): string {
+  switch (answer.is) {
+    case "met":
+    case "not-met":
+      return `${answer.is === "met" ? "met" : "not met"}, ${inMass(answer.changeGrams)} of ${inMass(answer.allowedGrams)} allowed`;
+    case "too-soon":
+      return `not applicable yet: ${inHours(answer.waitHours)} more between the weighings`;
+    case "too-coarse": {
+      const finer = `not applicable: needs a division of ${fine(answer.divisionNeededGrams)} g`;
+      return answer.massNeededGrams === null
+        ? finer
+        : `${finer}, or ${inMass(answer.massNeededGrams)} of dry food on this scale`;
+    }
+  }
+}
+
+const fine = (value: number): string => String(Number(value.toPrecision(2)));
 
 const plotWidth = 56;
 const plotHeight = 9;

@@ -10,6 +10,8 @@ import { pourTolerance } from "../tray/portion.ts";
 import type { TrayId, TrayWeighing } from "../tray/weighing.ts";
 import { asKept } from "../units/mass.ts";
 import { grams, utcMs, type Grams, type UtcMs } from "../units/quantity.ts";
+import { byCriteria, type CriterionAnswer } from "../verdict/criteria.ts";
+import { provableBefore, worthPlanningHours } from "../verdict/provable.ts";
 import type { CurveShape, Interval, TrayVerdict, VerdictWord } from "../verdict/verdict.ts";
 import type * as wireBatch from "../wire/batch.ts";
 import type * as wire from "../wire/bench.ts";
@@ -35,6 +37,7 @@ import {
   foodOf,
   freshOf,
   isRunning,
+  logOf,
   minutesOutOf,
   momentsOf,
   netOf,
@@ -243,6 +246,7 @@ export function showBatch(batch: Batch, now: Now): wireBatch.Batch {
     behind: (batch.judged?.behind ?? []).flatMap((name) => idByName(batch, name) ?? []),
     nextWeighing: showNextWeighing(batch, now),
     coresToCheck: [...coresToCheck(batch)],
+    provableBefore: showProvable(batch),
     trays: batch.trays.map((tray) => showTray(batch, tray, now)),
     moments: momentsOf(batch).map((moment) => showMoment(batch, moment)),
     interruptions: batch.interruptions.map((one) => ({
@@ -258,6 +262,27 @@ export function showBatch(batch: Batch, now: Now): wireBatch.Batch {
       to: isoOf(gap.to),
       dryerRan: gap.dryerRan,
     })),
+  };
+}
+
+/** What the scale can prove of the load, as long as nothing was weighed after drying. */
+function showProvable(batch: Batch): wireBatch.Batch["provableBefore"] {
+  if (batch.endedAt !== null || batch.weighings.some(({ kind }) => kind === "dry")) return null;
+  const loads = batch.trays.flatMap((tray) => {
+    const weighing = freshOf(batch, tray);
+    const fresh = weighing === null ? null : netOf(batch, weighing);
+    if (weighing === null || fresh === null || fresh <= 0) return [];
+    return [{ fresh, food: tray.food, division: weighing.division }];
+  });
+  if (loads.length === 0) return null;
+  const division = grams(Math.max(...loads.map((load) => load.division)));
+  const provable = provableBefore(loads, division);
+  return {
+    divisionGrams: division,
+    longestHours: Math.max(...provable.hoursByTray),
+    togetherHours: provable.hoursTogether,
+    divisionNeededGrams: provable.divisionNeeded,
+    worthPlanningHours,
   };
 }
 
@@ -330,9 +355,24 @@ export function showCurves(batch: Batch): wireBatch.Curve[] {
         ];
       }),
       expectedDryGrams: span(verdict?.expectedDry ?? null),
+      criteria: byCriteria(logOf(batch, tray, 1).weighings).map(({ criterion, answer }) => ({
+        name: criterion.name,
+        rule: criterion.rule,
+        source: criterion.source,
+        ...showAnswer(answer),
+      })),
     };
   });
 }
+
+const showAnswer = (answer: CriterionAnswer) => ({
+  is: answer.is,
+  changeGrams: "changeGrams" in answer ? answer.changeGrams : null,
+  allowedGrams: "allowedGrams" in answer ? answer.allowedGrams : null,
+  waitHours: "waitHours" in answer ? answer.waitHours : null,
+  divisionNeededGrams: "divisionNeededGrams" in answer ? answer.divisionNeededGrams : null,
+  massNeededGrams: "massNeededGrams" in answer ? answer.massNeededGrams : null,
+});
 
 export function showHistory(batch: Batch, now: Now): wireBatch.History {
   const shown = showBatch(batch, now);

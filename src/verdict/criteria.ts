@@ -3,7 +3,8 @@
  * two weighings, whether a pair meets it, and what it would take to apply it on this scale. They look at the change
  * of weight alone and cannot see a dryer that stopped.
  */
-import type { Grams, Hours } from "../units/quantity.ts";
+import type { NetWeighing } from "../tray/weighing.ts";
+import { grams, hours, type Grams, type Hours } from "../units/quantity.ts";
 
 export type CriterionName =
   | "usp-constant-weight"
@@ -84,6 +85,23 @@ export type CriterionAnswer =
       readonly divisionNeededGrams: number;
       readonly massNeededGrams: number | null;
     };
+
+/** The last two weighings of a tray with drying between them, by each criterion; empty where there are no two. */
+export function byCriteria(
+  weighings: readonly NetWeighing[],
+): readonly { readonly criterion: Criterion; readonly answer: CriterionAnswer }[] {
+  const last = weighings.at(-1);
+  const before = weighings.findLast(
+    (one) => one.stretch === last?.stretch && one.dryingHours < last.dryingHours,
+  );
+  if (last === undefined || before === undefined) return [];
+  const apart = hours(last.dryingHours - before.dryingHours);
+  const division = grams(Math.max(before.division, last.division));
+  return criteria.map((criterion) => ({
+    criterion,
+    answer: byCriterion(criterion, before.net, last.net, apart, division),
+  }));
+}
 
 /** A pair of weighings by the criterion's letter; the share is taken of the second. */
 export function byCriterion(

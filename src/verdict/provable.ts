@@ -17,7 +17,7 @@ export type Provable = {
 };
 
 /** No interval longer than this is worth planning. Our choice. */
-const worthPlanningHours = 12;
+export const worthPlanningHours = 12;
 
 /**
  * Shortest interval that can prove dryness: Δ = z·√2·u/(ρ·S), at least one hour, for no loss at all, a tolerance ρ of
@@ -39,16 +39,13 @@ export function provableBefore(
   const hoursTogether = shortestProof(sum, Math.sqrt(trays.length) * uPair);
   const lightest = Math.min(...dry);
   const longest = Math.max(...hoursByTray);
+  const divisionNeeded = divisionFor(lightest, worthPlanningHours / 3, inGrams);
+  const together = trays.length === 1 ? null : hoursTogether;
   return {
     hoursByTray,
     hoursTogether,
-    divisionNeeded: divisionFor(lightest, worthPlanningHours / 3, inGrams),
-    text: sentence(
-      longest,
-      hoursTogether,
-      division,
-      divisionFor(lightest, worthPlanningHours / 3, inGrams),
-    ),
+    divisionNeeded,
+    text: sentence(longest, together, division, divisionNeeded),
   };
 }
 
@@ -62,10 +59,18 @@ function divisionFor(dryGrams: number, hours: number, inGrams: GramConstants): n
   return steps.find(fits) ?? steps.at(-1)!;
 }
 
-function sentence(longest: number, together: number, division: number, needed: number): string {
+/** `together`: null for a single tray. */
+function sentence(
+  longest: number,
+  together: number | null,
+  division: number,
+  needed: number,
+): string {
   if (longest <= worthPlanningHours)
-    return `This scale can prove dryness tray by tray with weighings ${inHours(Math.ceil(longest * 2) / 2)} of drying apart.`;
-  const finer = `a scale of ${inMass(needed)} would do for each tray`;
+    return `This scale can prove ${together === null ? "this load dry" : "dryness tray by tray"} with weighings ${inHours(Math.ceil(longest * 2) / 2)} of drying apart.`;
+  const finer = `a scale of ${inMass(needed)} would do${together === null ? "" : " for each tray"}`;
+  if (together === null)
+    return `A scale of ${inMass(division)} cannot prove this load dry: it would take ${inHours(Math.ceil(longest))} between weighings; ${finer}.`;
   if (together <= worthPlanningHours)
     return `A scale of ${inMass(division)} is too coarse for a single tray (${inHours(Math.ceil(longest))}), but all trays weighed as one load can be proved dry with weighings ${inHours(Math.ceil(together * 2) / 2)} of drying apart; ${finer}.`;
   return `A scale of ${inMass(division)} cannot prove this load dry: it would take ${inHours(Math.ceil(together))} between weighings even of all trays as one; ${finer}.`;

@@ -157,6 +157,16 @@ export const Batch = Type.Object({
   coresToCheck: Type.Array(Id, {
     description: "stable trays whose thickest piece is not yet broken",
   }),
+  provableBefore: nullable(
+    Type.Object({
+      divisionGrams: Type.Number(),
+      longestHours: Type.Number({ description: "drying between two weighings, tray by tray" }),
+      togetherHours: Type.Number({ description: "the same with all trays weighed as one load" }),
+      divisionNeededGrams: Type.Number({ description: "what would do for the lightest tray" }),
+      worthPlanningHours: Type.Number({ description: "longer intervals are not worth planning" }),
+    }),
+    // Said before the first weighing after drying only; then the judgment says it of what was weighed.
+  ),
   trays: Type.Array(Tray),
   moments: Type.Array(ClockMoment),
   interruptions: Type.Array(Interruption),
@@ -199,6 +209,20 @@ export const Curve = Type.Object({
     }),
   ),
   expectedDryGrams: nullable(Span),
+  criteria: Type.Array(
+    Type.Object({
+      name: Type.String(),
+      rule: Type.String({ description: "as the standard says it" }),
+      source: Type.String(),
+      is: words(["met", "not-met", "too-soon", "too-coarse"]),
+      changeGrams: nullable(Type.Number()),
+      allowedGrams: nullable(Type.Number()),
+      waitHours: nullable(Type.Number({ description: "drying still to give before it applies" })),
+      divisionNeededGrams: nullable(Type.Number({ description: "what would do on this load" })),
+      massNeededGrams: nullable(Type.Number({ description: "what would do on this scale" })),
+    }),
+    { description: "the last two weighings by published criteria of constant weight" },
+  ),
 });
 
 export const History = Type.Object({

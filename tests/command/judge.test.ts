@@ -169,3 +169,14 @@ test("a file that is not there is said, with exit 1", async () => {
   expect(code).toBe(1);
   expect(err).toContain("none.csv");
 });
+
+test("before drying the report says what this scale can prove of the load", async () => {
+  const { out } = await run(["-"], "hours,grams,resolution_g,food\n0,700,5,09316\n");
+  expect(out).toMatch(/before drying: A scale of 5\.0 g cannot prove this load dry/);
+});
+
+test("the report holds the last two weighings against published criteria", async () => {
+  const { out } = await run(["-"], "hours,grams,resolution_g\n24,102.1,0.1\n28,102,0.1\n");
+  expect(out).toContain("rilem-concrete: met, 0.10 g of 0.20 g allowed");
+  expect(out).toContain("needs a division of 0.051 g, or 200 g of dry food on this scale");
+});

@@ -99,6 +99,7 @@ export const batch: Batch = {
   behind: [5],
   nextWeighing: { dryingHours: 22, at, due: false },
   coresToCheck: [],
+  provableBefore: null,
   trays: [tray],
   moments: [moment],
   interruptions: [interruption],
@@ -327,6 +328,7 @@ export function fakeService(instead: Partial<Service> = {}): FakeService {
           { weighing: 7, dryingHours: 20, netGrams: 112.4, uncertaintyGrams: 0.1, stretch: 0 },
         ],
         expectedDryGrams: null,
+        criteria: [],
       },
     ]),
     history: answer("history", {

@@ -275,6 +275,7 @@ function begun(asked: NewBatch, id: () => number): Batch {
     behind: [],
     nextWeighing: null,
     coresToCheck: [],
+    provableBefore: null,
     moments: [],
     interruptions: [],
     gaps: [],

@@ -4,7 +4,8 @@ import { answerLoad, nextLoad } from "../../src/service/loads.ts";
 import { batchHoursAt, current, freshOf, netOf, roundOf } from "../../src/service/look.ts";
 import { isFault, type FaultCode } from "../../src/faults.ts";
 import { grams, utcMs } from "../../src/units/quantity.ts";
-import { Played } from "./given.ts";
+import { showBatch, showCurves } from "../../src/service/show.ts";
+import { dried, Played } from "./given.ts";
 
 function loaded(): Played {
   const played = new Played();
@@ -279,4 +280,31 @@ test("an alert that asks for trays out, or in, is answered by doing so", () => {
   expect(open()).toEqual(["out-too-long"]);
   played.clock("in");
   expect(open()).toEqual([]);
+});
+
+test("what the scale can prove is said before drying, and no longer once a tray was weighed dry", () => {
+  const played = loaded();
+  const now = () => ({ at: played.at(), timeFactor: 1 });
+  const before = showBatch(played.batch, now()).provableBefore;
+  expect(before?.divisionGrams).toBe(0.1);
+  // The lightest tray has 54.3 g of dry matter; two weighings of 0.1 g need hours, the trays together fewer.
+  expect(before?.togetherHours).toBeLessThan(before?.longestHours ?? 0);
+  played.clock("in");
+  played.hour = 20;
+  played.clock("out");
+  played.put(dry.A);
+  expect(showBatch(played.batch, now()).provableBefore).toBeNull();
+});
+
+test("the last two weighings are held against published criteria, with what these would need here", () => {
+  const played = dried();
+  const [curve] = showCurves(played.batch);
+  const found = new Map(curve?.criteria.map((one) => [one.name, one]));
+  // 102 g twice, six hours apart, on 0.1 g: RILEM allows 0.2 % = 0.204 g, USP 0.05 % = 0.051 g.
+  expect(found.get("rilem-concrete")).toMatchObject({ is: "met", changeGrams: 0 });
+  expect(found.get("rilem-concrete")?.allowedGrams).toBeCloseTo(0.204, 9);
+  expect(found.get("usp-constant-weight")).toMatchObject({ is: "too-coarse" });
+  expect(found.get("usp-constant-weight")?.divisionNeededGrams).toBeCloseTo(0.051, 9);
+  expect(found.get("usp-constant-weight")?.massNeededGrams).toBeCloseTo(200, 9);
+  expect(showCurves(loaded().batch)[0]?.criteria).toEqual([]);
 });

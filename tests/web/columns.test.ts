@@ -31,6 +31,7 @@ const curve = (change: Partial<Curve> = {}): Curve => ({
   },
   points: [point(0, 1000), point(7, 300)],
   expectedDryGrams: { estimate: 110, low: 98, high: 122 },
+  criteria: [],
   ...change,
 });
 

@@ -227,6 +227,16 @@ export function batch(trays: readonly Tray[], change: Partial<Batch> = {}): Batc
     behind: [],
     nextWeighing: null,
     coresToCheck: [],
+    provableBefore:
+      change.phase === undefined
+        ? {
+            divisionGrams: 1,
+            longestHours: 17,
+            togetherHours: 8.3,
+            divisionNeededGrams: 0.2,
+            worthPlanningHours: 12,
+          }
+        : null,
     trays: [...trays],
     moments: [],
     interruptions: [],
@@ -262,8 +272,37 @@ export function curveOf(one: Tray, plan: TrayPlan): Curve {
           },
     points,
     expectedDryGrams: one.verdict?.expected_dry_g ?? null,
+    criteria: points.length < 3 ? [] : criteria,
   };
 }
+
+const noCriterionFigures = {
+  changeGrams: null,
+  allowedGrams: null,
+  waitHours: null,
+  divisionNeededGrams: null,
+  massNeededGrams: null,
+};
+const criteria: Curve["criteria"] = [
+  {
+    ...noCriterionFigures,
+    name: "usp-constant-weight",
+    rule: "two consecutive weighings differ by no more than 0.50 mg per g of substance",
+    source: "USP, dried to constant weight, as quoted by an application sheet on balances",
+    is: "too-coarse",
+    divisionNeededGrams: 0.047,
+    massNeededGrams: 200,
+  },
+  {
+    ...noCriterionFigures,
+    name: "rilem-concrete",
+    rule: "four further hours of drying change the mass by no more than 0.2 %",
+    source: "RILEM recommendations, chapter 75",
+    is: "not-met",
+    changeGrams: 1.4,
+    allowedGrams: 0.19,
+  },
+];
 
 const noHistory: History = {
   weighings: [],

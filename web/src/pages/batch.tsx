@@ -10,6 +10,7 @@ import { EditTrays } from "../parts/edit-trays.tsx";
 import { useFetched } from "../parts/fetched.ts";
 import { Fold } from "../parts/field.tsx";
 import { NextWeighing } from "../parts/next-weighing.tsx";
+import { ProvableBefore } from "../parts/provable-before.tsx";
 import { TrayRow } from "../parts/tray-row.tsx";
 import { Asked, AskedOfGaps, VerdictBlock, whatFollows } from "../parts/verdict-block.tsx";
 import { VerdictMark } from "../parts/verdict-mark.tsx";
@@ -113,6 +114,7 @@ function WholeBatch({ batch, tray }: { readonly batch: Batch; readonly tray: num
           <ClockAct batch={batch} isAside={batch.verdict === "stable"} />
         </section>
       )}
+      <ProvableBefore batch={batch} />
       <Asked batch={batch} />
       <h2>{say().batch.trays}</h2>
       <ul class="trays">

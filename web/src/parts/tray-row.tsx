@@ -4,6 +4,7 @@ import { service } from "../ask.ts";
 import { say, speech } from "../page.ts";
 import { capital, showMoreHours, showMass, showMassRange, showPercent, trayName } from "../show.ts";
 import { ActButton } from "./act.tsx";
+import { Criteria } from "./criteria.tsx";
 import { DryingCurve } from "./curve.tsx";
 import { PastBatches } from "./past-batches.tsx";
 import { Portions } from "./portions.tsx";
@@ -168,6 +169,7 @@ function Detail({ batch, tray, curve }: DetailProps) {
       {curve !== null && <PastBatches batch={batch} tray={tray} curve={curve} />}
       {tray.portions.length > 1 && <Portions batch={batch} tray={tray} />}
       <Figures tray={tray} />
+      {curve !== null && <Criteria criteria={curve.criteria} />}
     </div>
   );
 }

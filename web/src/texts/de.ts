@@ -375,6 +375,35 @@ export const de: Texts = {
       waterFrom: (pct: string, source: string) => `${pct} Wasser im Frischen (${source})`,
       waterOwn: (pct: string) => `${pct} Wasser im Frischen`,
     },
+    before: {
+      can: (scale: string, apart: string) =>
+        `Eine Waage mit ${scale} kann diese Ladung als trocken erweisen, wenn zwischen zwei Wägungen ${apart} Trocknung liegen.`,
+      together: (scale: string, apart: string, finer: string) =>
+        `Eine Waage mit ${scale} ist für ein einzelnes Blech zu grob, aber alle Bleche zusammen lassen sich als trocken erweisen, wenn zwischen zwei Wägungen ${apart} Trocknung liegen. Eine Waage mit ${finer} genügte für jedes Blech.`,
+      cannot: (scale: string, apart: string, finer: string) =>
+        `Eine Waage mit ${scale} kann diese Ladung nicht als trocken erweisen: Zwischen zwei Wägungen müssten ${apart} Trocknung liegen. Eine Waage mit ${finer} genügte.`,
+    },
+    criteria: {
+      title: "Nach veröffentlichten Kriterien der Massekonstanz",
+      explain:
+        "Sie vergleichen die letzten zwei Wägungen. Keines kann einen Trockner erkennen, der stehen geblieben ist; das Urteil oben achtet auch darauf.",
+      names: {
+        "usp-constant-weight": "US-Arzneibuch",
+        "ph-eur-constant-mass": "Europäisches Arzneibuch",
+        "who-constant-mass": "Internationales Arzneibuch",
+        "chinese-pharmacopoeia": "Chinesisches Arzneibuch",
+        "aoac-935.29": "AOAC 935.29",
+        "rilem-concrete": "RILEM",
+      },
+      met: (change: string, allowed: string) => `erfüllt, ${change} von ${allowed} erlaubt`,
+      notMet: (change: string, allowed: string) =>
+        `nicht erfüllt, ${change} von ${allowed} erlaubt`,
+      tooSoon: (hours: string) => `zu früh, noch ${hours} Trocknung zwischen den Wägungen`,
+      tooCoarse: (division: string, mass: string | null) =>
+        mass === null
+          ? `diese Waage ist zu grob: nötig sind ${division}`
+          : `diese Waage ist zu grob: nötig sind ${division}, oder ${mass} trockenes Gut`,
+    },
     curve: {
       title: "Trocknungskurve",
       hours: "Trockenstunden",

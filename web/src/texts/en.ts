@@ -373,6 +373,34 @@ export const en = {
       waterFrom: (pct: string, source: string) => `${pct} water when fresh (${source})`,
       waterOwn: (pct: string) => `${pct} water when fresh`,
     },
+    before: {
+      can: (scale: string, apart: string) =>
+        `A scale of ${scale} can prove this load dry with weighings ${apart} of drying apart.`,
+      together: (scale: string, apart: string, finer: string) =>
+        `A scale of ${scale} is too coarse for a single tray, but all trays together can be proved dry with weighings ${apart} of drying apart. A scale of ${finer} would do for each tray.`,
+      cannot: (scale: string, apart: string, finer: string) =>
+        `A scale of ${scale} cannot prove this load dry: weighings would have to lie ${apart} of drying apart. A scale of ${finer} would do.`,
+    },
+    criteria: {
+      title: "By published criteria of constant weight",
+      explain:
+        "They compare the last two weighings. None of them can see a dryer that stopped; the verdict above looks for that too.",
+      names: {
+        "usp-constant-weight": "US Pharmacopeia",
+        "ph-eur-constant-mass": "European Pharmacopoeia",
+        "who-constant-mass": "International Pharmacopoeia",
+        "chinese-pharmacopoeia": "Chinese Pharmacopoeia",
+        "aoac-935.29": "AOAC 935.29",
+        "rilem-concrete": "RILEM",
+      },
+      met: (change: string, allowed: string) => `met, ${change} of ${allowed} allowed`,
+      notMet: (change: string, allowed: string) => `not met, ${change} of ${allowed} allowed`,
+      tooSoon: (hours: string) => `too soon, ${hours} more of drying between the weighings`,
+      tooCoarse: (division: string, mass: string | null) =>
+        mass === null
+          ? `this scale is too coarse: needs ${division}`
+          : `this scale is too coarse: needs ${division}, or ${mass} of dry food`,
+    },
     curve: {
       title: "Drying curve",
       hours: "hours of drying",
