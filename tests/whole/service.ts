@@ -24,6 +24,8 @@ export type Started = {
   readonly timeFactor?: number;
   /** Lets the service believe that it is so much earlier, to play what happened hours ago. */
   readonly hoursAgo?: number;
+  /** The command within which the program runs. */
+  readonly within?: readonly string[];
   /** Further options of `run`. */
   readonly more?: readonly string[];
 };
@@ -64,13 +66,15 @@ export class Service {
     timeFactor,
     hoursAgo = 0,
     more = [],
+    within = [],
   }: Started): Promise<Service> {
     refuseStaleBuild();
     const args = [program, "run", "--data", data, "--port", "0", ...more];
     if (scale !== undefined) args.push("--scale", scale);
     if (timeFactor !== undefined) args.push("--time-factor", String(timeFactor));
     const node = ["--enable-source-maps", "--import", earlier(hoursAgo)];
-    const child = spawn(process.execPath, [...node, ...args], {
+    const [command = "", ...rest] = [...within, process.execPath, ...node, ...args];
+    const child = spawn(command, rest, {
       stdio: ["ignore", "pipe", "pipe"],
     });
     const said: string[] = [];
@@ -96,6 +100,10 @@ export class Service {
       });
     });
     return new Service(url, child, said);
+  }
+
+  get pid(): number {
+    return this.#child.pid ?? 0;
   }
 
   /** What it has printed so far. */
