@@ -80,6 +80,8 @@ export type Bag = {
   readonly although: string | null;
   readonly container: Container;
   readonly volumeMl: number;
+  /** Which lot of packaging it is from, as a person calls it. */
+  readonly lot: string | null;
   readonly absorbers: Absorbers | null;
   readonly typedTare: Grams | null;
   readonly target: Grams;

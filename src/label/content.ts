@@ -1,11 +1,13 @@
 /** What a bag's label says. In: the bag as the page sees it. Out: texts in their order; the drawing decides on sizes. */
 import { decimalsOf, poundsAndOunces } from "../units/mass.ts";
 import { grams } from "../units/quantity.ts";
-import type { Bag } from "../wire/bag.ts";
+import type { Bag, LabelField } from "../wire/bag.ts";
 
 export type LabelContent = {
   /** What the code says to a scanner, and a person reads below it. */
   readonly code: string;
+  /** Whether the code is drawn, and not only written. */
+  readonly hasCode: boolean;
   readonly title: string;
   /** Marks that nobody may miss. */
   readonly marks: readonly string[];
@@ -14,8 +16,16 @@ export type LabelContent = {
   readonly footer: string;
 };
 
-/** `dayOf`: the day of a moment as people at the place count days. */
-export function labelContent(bag: Bag, dayOf: (iso: string) => string): LabelContent {
+/**
+ * `dayOf`: the day of a moment as people at the place count days. `fields`: what of the rest a person wants; number,
+ * product, net mass and cautions always stand there.
+ */
+export function labelContent(
+  bag: Bag,
+  dayOf: (iso: string) => string,
+  fields: readonly LabelField[],
+): LabelContent {
+  const has = (field: LabelField): boolean => fields.includes(field);
   const mass = masses(bag);
   const { absorbers } = bag;
   const dates = [
@@ -28,19 +38,30 @@ export function labelContent(bag: Bag, dayOf: (iso: string) => string): LabelCon
   );
   return {
     code: bag.code,
+    hasCode: has("code"),
     title: bag.product,
     marks: bag.practice ? ["PRACTICE: this is not food"] : [],
     lines: [
       `Batch ${bag.batchNumber}, bag ${bag.code}`,
-      ...(bag.supplier === null ? [] : [`From: ${bag.supplier}`]),
-      ...(prepared.length === 0 ? [] : [`Prepared: ${prepared.join(", ")}`]),
-      `Freeze-dried: ${dates.join(", ")}`,
-      `Net dry ${bag.netGrams === null ? "not weighed yet" : mass(bag.netGrams)}, from ${mass(bag.freshGrams)} fresh (${inPounds(bag.freshGrams)})`,
-      `Gross sealed ${bag.sealedGrossGrams === null ? "not weighed yet" : mass(bag.sealedGrossGrams)}`,
-      absorbers === null
-        ? "No oxygen absorber"
-        : `Oxygen absorbers: ${absorbers.count} × ${absorbers.cc} cc`,
-      `To rehydrate: up to ${Math.round(bag.waterToAddGrams)} g (mL) of water`,
+      ...(bag.supplier === null || !has("supplier") ? [] : [`From: ${bag.supplier}`]),
+      ...(prepared.length === 0 || !has("prepared") ? [] : [`Prepared: ${prepared.join(", ")}`]),
+      ...(has("dates") ? [`Freeze-dried: ${dates.join(", ")}`] : []),
+      `Net dry ${bag.netGrams === null ? "not weighed yet" : mass(bag.netGrams)}${has("fresh") ? `, from ${mass(bag.freshGrams)} fresh (${inPounds(bag.freshGrams)})` : ""}`,
+      ...(has("gross")
+        ? [
+            `Gross sealed ${bag.sealedGrossGrams === null ? "not weighed yet" : mass(bag.sealedGrossGrams)}`,
+          ]
+        : []),
+      ...(has("absorbers")
+        ? [
+            absorbers === null
+              ? "No oxygen absorber"
+              : `Oxygen absorbers: ${absorbers.count} × ${absorbers.cc} cc`,
+          ]
+        : []),
+      ...(has("water")
+        ? [`To rehydrate: up to ${Math.round(bag.waterToAddGrams)} g (mL) of water`]
+        : []),
     ],
     cautions: [
       ...bag.cautions,

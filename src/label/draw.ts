@@ -1,10 +1,12 @@
 /**
- * A label as a PDF of one page of the stock's exact size. In: texts and two fonts. Out: bytes. Nothing is ever cut
- * off: long texts wrap, and when they still do not fit, all letters shrink together. Lengths are in points.
+ * Labels as a PDF: a page of the stock's exact size for each, or sheets of 24. In: texts and two fonts. Out: bytes.
+ * Nothing is ever cut off: long texts wrap, and when they still do not fit, all letters shrink together. Lengths are
+ * in points.
  */
 import PDFDocument from "pdfkit";
 import { encode } from "uqr";
 import type { LabelStock } from "../wire/bag.ts";
+import { quietModules } from "./code.ts";
 import type { LabelContent } from "./content.ts";
 
 const pointsPerInch = 72;
@@ -23,6 +25,15 @@ type Layout = {
   readonly beside: boolean;
 };
 
+const small: Layout = {
+  width: mm(70),
+  height: mm(37),
+  margin: mm(2.5),
+  module: 5 * dot,
+  largest: 8,
+  beside: true,
+};
+
 export const layouts: Record<LabelStock, Layout> = {
   "62x29": {
     width: mm(62),
@@ -32,14 +43,8 @@ export const layouts: Record<LabelStock, Layout> = {
     largest: 8,
     beside: true,
   },
-  "70x37": {
-    width: mm(70),
-    height: mm(37),
-    margin: mm(2.5),
-    module: 5 * dot,
-    largest: 8,
-    beside: true,
-  },
+  "70x37": small,
+  "70x37-sheet": small,
   "4x6": {
     width: 4 * pointsPerInch,
     height: 6 * pointsPerInch,
@@ -50,6 +55,10 @@ export const layouts: Record<LabelStock, Layout> = {
   },
 };
 
+/** A4 (ISO 216: 210 mm x 297 mm): three labels beside each other and eight below, the half millimetre left over at top and foot. */
+const sheet = { width: mm(210), height: mm(297), columns: 3, rows: 8, top: mm(0.5) } as const;
+export const labelsOnSheet = sheet.columns * sheet.rows;
+
 export type Fonts = { readonly regular: Uint8Array; readonly bold: Uint8Array };
 type Block = { readonly text: string; readonly bold: boolean; readonly scale: number };
 type Box = {
@@ -59,29 +68,56 @@ type Box = {
   readonly height: number;
 };
 
-/** ISO/IEC 18004 asks for four modules of white around a code. */
-const quietModules = 4;
 const sizeStep = 0.1;
 const leastSize = 1;
 
+export type LabelsAsked = {
+  readonly contents: readonly LabelContent[];
+  readonly stock: LabelStock;
+  /** Labels that were already taken off the first sheet. */
+  readonly skip: number;
+};
+
 /** `madeAt`: the date that the file carries. */
-export function drawLabel(
-  content: LabelContent,
-  stock: LabelStock,
+export function drawLabels(
+  { contents, stock, skip }: LabelsAsked,
   fonts: Fonts,
   madeAt: Date,
 ): Promise<Uint8Array> {
   const layout = layouts[stock];
+  const onSheet = stock === "70x37-sheet";
+  const page = onSheet ? sheet : layout;
   const doc = new PDFDocument({
-    size: [layout.width, layout.height],
+    size: [page.width, page.height],
     margin: 0,
-    info: { Title: `Bag ${content.code}`, Creator: "Stillweight", CreationDate: madeAt },
+    autoFirstPage: false,
+    info: {
+      Title: `Bag ${contents.map(({ code }) => code).join(", ")}`,
+      Creator: "Stillweight",
+      CreationDate: madeAt,
+    },
   });
   const bytes = collected(doc);
   doc.registerFont("regular", Buffer.from(fonts.regular));
   doc.registerFont("bold", Buffer.from(fonts.bold));
-  const { code, title, marks } = content;
-  const codeBox = drawCode(doc, code, layout);
+  for (const [index, content] of contents.entries()) {
+    const place = onSheet ? (skip + index) % labelsOnSheet : 0;
+    if (index === 0 || place === 0) doc.addPage();
+    doc.save();
+    if (onSheet) {
+      const row = Math.floor(place / sheet.columns);
+      doc.translate((place % sheet.columns) * layout.width, sheet.top + row * layout.height);
+    }
+    drawOne(doc, content, layout);
+    doc.restore();
+  }
+  doc.end();
+  return bytes;
+}
+
+function drawOne(doc: PDFKit.PDFDocument, content: LabelContent, layout: Layout): void {
+  const { title, marks } = content;
+  const codeBox = drawCode(doc, content, layout);
   const { margin, width, height, beside } = layout;
   const head: Block[] = [
     { text: title, bold: true, scale: 1.5 },
@@ -105,8 +141,6 @@ export function drawLabel(
     };
     fitted(doc, body, rest, layout);
   }
-  doc.end();
-  return bytes;
 }
 
 function collected(doc: PDFKit.PDFDocument): Promise<Uint8Array> {
@@ -118,8 +152,12 @@ function collected(doc: PDFKit.PDFDocument): Promise<Uint8Array> {
   });
 }
 
-/** The code in the upper right corner with its text below. Gives the box that nothing else may enter. */
-function drawCode(doc: PDFKit.PDFDocument, code: string, layout: Layout): Box {
+/**
+ * The code in the upper right corner with its text below, or the text alone where no code is wanted. Gives the box
+ * that nothing else may enter.
+ */
+function drawCode(doc: PDFKit.PDFDocument, { code, hasCode }: LabelContent, layout: Layout): Box {
+  if (!hasCode) return drawNumber(doc, code, layout);
   const { data, size } = encode(code, { ecc: "M", border: 0 });
   const { module, margin, width } = layout;
   const side = size * module;
@@ -139,6 +177,17 @@ function drawCode(doc: PDFKit.PDFDocument, code: string, layout: Layout): Box {
   const textLeft = left - quiet / 2;
   doc.text(code, textLeft, textTop, { width: side + quiet, align: "center", lineBreak: false });
   return { ...box, height: Math.max(box.height, textTop + doc.currentLineHeight(true)) };
+}
+
+/** Large enough to be read from a shelf. */
+function drawNumber(doc: PDFKit.PDFDocument, code: string, layout: Layout): Box {
+  const { margin, width, largest } = layout;
+  doc.font("bold").fontSize(largest * 2);
+  const textWidth = doc.widthOfString(code);
+  doc.text(code, width - margin - textWidth, margin, { lineBreak: false });
+  const boxWidth = textWidth + 2 * margin;
+  const height = margin + doc.currentLineHeight(true);
+  return { x: width - boxWidth, y: 0, width: boxWidth, height };
 }
 
 /** Writes blocks below each other in the largest letters in which they all fit. */

@@ -144,17 +144,23 @@ function takes(
   ];
 }
 
-/** Empty, then filled without lifting it, then closed and put on again, then the plan's next bag. */
+/**
+ * Empty, then filled without lifting it, then the plan's next empty bag. Sealing begins when all are filled: only then
+ * is it known whether the food took up moisture on the bench, and a packet of absorbers is opened once.
+ */
 function nextOn(bench: Bench, bag: Bag, kind: BagWeighingKind): BagOnScale | null {
   if (kind === "tare") return onScale(bag, "filled");
-  if (kind === "filled") return { ...onScale(bag, "sealed"), needsLift: true };
   if (kind === "shelf") return null;
-  const others = planOf(bench, bag).filter((one) => one.id !== bag.id);
-  const next =
-    others.find((one) => stateOf(one) === "planned") ??
-    others.find((one) => stateOf(one) === "filled");
-  return next === undefined ? null : { ...onScale(next, kindNow(next)), needsLift: true };
+  const plan = planOf(bench, bag);
+  const others = plan.filter((one) => one.id !== bag.id);
+  const toFill = others.find((one) => stateOf(one) === "planned");
+  const toSeal = plan.find((one) => (kind === "filled" && one === bag) || isToSeal(one, bag));
+  const next = toFill ?? toSeal;
+  if (next === undefined) return null;
+  return { ...onScale(next, next === toFill ? kindNow(next) : "sealed"), needsLift: true };
 }
+
+const isToSeal = (one: Bag, but: Bag): boolean => one.id !== but.id && stateOf(one) === "filled";
 
 /** A person takes the load on a scale for a bag as it is, whatever the program makes of it. */
 export function takeForBag(

@@ -19,7 +19,7 @@ import { moistureOf } from "../tray/yield.ts";
 import type { FoodOnTray, TrayWeighing } from "../tray/weighing.ts";
 import { asKept, divisionAsKept, fromMilligrams, toMilligrams } from "../units/mass.ts";
 import { fraction, grams, type Grams, type UtcMs } from "../units/quantity.ts";
-import type { Batch, Bench, Change, Tray } from "./bench.ts";
+import type { Batch, Bench, Change, ScaleOnBench, Tray } from "./bench.ts";
 import { foodOf, freshOf, netOf, weighingsOf as trayWeighingsOf } from "./look.ts";
 
 export type BagsAsked = {
@@ -31,6 +31,8 @@ export type BagsAsked = {
   readonly wentIn: Bag["wentIn"];
   readonly container: Bag["container"];
   readonly volumeMl: number;
+  /** Which lot of packaging: to find out which leaks. */
+  readonly lot: string | null;
   readonly tare: Grams | null;
   readonly absorbers: Absorbers | null;
   /** Of the scale at which the bags are to be filled; null: that which weighed the trays. */
@@ -120,7 +122,7 @@ function sourceOf(batch: Batch, bagged: readonly Bag[], asked: BagsAsked["trays"
   const coreDry = check?.finding === "dry";
   const whyNotDry =
     verdict !== "stable"
-      ? `its weight is ${verdict === null ? "not judged" : verdict}, not stable`
+      ? notStable[verdict ?? "not-judged"]
       : coreDry
         ? null
         : check === undefined
@@ -130,6 +132,58 @@ function sourceOf(batch: Batch, bagged: readonly Bag[], asked: BagsAsked["trays"
   const food = foodOf(batch, tray);
   return { tray, food, dry, net, fresh, takeMg, whole, verdict, coreDry, whyNotDry };
 }
+
+const notStable = {
+  losing: "it is still losing weight",
+  gaining: "it has taken up moisture",
+  stalled: "its weight stands above what this food can weigh when dry",
+  unsure: "its weighings do not tell yet whether it is dry",
+  "not-judged": "it was not judged",
+} as const;
+
+/** What of a tray is not in bags yet; the rest is null for a tray that was not weighed before and after drying. */
+export type Unpacked = {
+  readonly tray: Tray;
+  readonly left: Grams | null;
+  readonly fresh: Grams | null;
+  readonly verdict: BagPart["verdict"];
+  readonly whyNotDry: string | null;
+};
+
+export const unpackedOf = (batch: Batch, bagged: readonly Bag[]): readonly Unpacked[] =>
+  batch.trays.map((tray) => {
+    try {
+      const one = sourceOf(batch, bagged, { trayId: tray.id, grams: null });
+      const left = fromMilligrams(one.takeMg);
+      return {
+        tray,
+        left,
+        fresh: grams((one.fresh * left) / one.net),
+        verdict: one.verdict,
+        whyNotDry: one.whyNotDry,
+      };
+    } catch (refused) {
+      if (!(refused instanceof Fault)) throw refused;
+      const left = refused.code === "bag.nothing-left" ? grams(0) : null;
+      return { tray, left, fresh: null, verdict: null, whyNotDry: null };
+    }
+  });
+
+/** Packages as they were used before, newest first, each once, with the empty bag's mass and the absorbers. */
+export function packagesOf(
+  bags: readonly Bag[],
+): readonly Pick<Bag, "container" | "volumeMl" | "lot" | "typedTare" | "absorbers">[] {
+  const seen = new Map<string, Bag>();
+  for (const bag of bags.toSorted((a, b) => b.id - a.id)) {
+    const key = JSON.stringify([bag.container, bag.volumeMl, bag.lot]);
+    if (!seen.has(key)) seen.set(key, bag);
+  }
+  return [...seen.values()]
+    .slice(0, mostPackages)
+    .map((bag) => ({ ...bag, typedTare: tareOf(bag) }));
+}
+
+const mostPackages = 6;
 
 const inBagsMg = (bagged: readonly Bag[], trayId: number): number =>
   bagged
@@ -179,6 +233,7 @@ export function planBags(
       although: draft.notDry.length > 0 ? asked.although : null,
       container: asked.container,
       volumeMl: asked.volumeMl,
+      lot: asked.lot,
       absorbers: asked.absorbers,
       typedTare: asked.tare === null ? null : asKept(asked.tare),
       target: asKept(target),
@@ -356,13 +411,30 @@ export function editBagWeighing(
   const shown = bench.scales.filter((scale) => scale.lastTakenBag?.weighing === old.id);
   return [
     { is: "bag-weighed", weighing },
-    ...shown.map((scale): Change => ({
-      is: "bag-taken-shown",
-      scaleId: scale.id,
-      taken: edit.struck ? null : { bagId, weighing: weighing.id },
-    })),
+    ...shown.flatMap((scale) => [
+      {
+        is: "bag-taken-shown",
+        scaleId: scale.id,
+        taken: edit.struck ? null : { bagId, weighing: weighing.id },
+      } as const,
+      ...(edit.struck ? backTo(scale, old) : []),
+    ]),
   ];
 }
+
+/** What was taken back is waited for again; what still lies there may be changed or taken by a person's word. */
+const backTo = ({ id, load }: ScaleOnBench, { bagId, kind }: BagWeighing): readonly Change[] => [
+  ...(load === null
+    ? []
+    : [
+        {
+          is: "load-changed",
+          scaleId: id,
+          load: { ...load, became: "ignored", weighing: null, question: null },
+        } as const,
+      ]),
+  { is: "bag-chosen", scaleId: id, bag: { bagId, kind, needsLift: false, why: null } },
+];
 
 export function setFate(
   bench: Bench,

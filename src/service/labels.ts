@@ -1,22 +1,29 @@
 /** Labels as files. Drawing takes longer than a reading of the scale may wait, so a thread of its own does it. */
 import { Worker } from "node:worker_threads";
-import { labelContent, type LabelContent } from "../label/content.ts";
+import { labelContent } from "../label/content.ts";
+import type { LabelsAsked } from "../label/draw.ts";
 import type { UtcMs } from "../units/quantity.ts";
-import type { Bag, LabelStock } from "../wire/bag.ts";
+import type { Bag, LabelField, LabelStock, LabelText } from "../wire/bag.ts";
 import type { LabelFile } from "./service.ts";
 
 export type LabelAsked = {
   readonly id: number;
-  readonly content: LabelContent;
-  readonly stock: LabelStock;
+  readonly labels: LabelsAsked;
   readonly madeAt: UtcMs;
 };
 export type LabelDone =
   | { readonly id: number; readonly pdf: Uint8Array }
   | { readonly id: number; readonly failed: string };
 
+export type LabelsWanted = {
+  readonly bags: readonly Bag[];
+  readonly stock: LabelStock;
+  readonly skip: number;
+  readonly fields: readonly LabelField[];
+};
+
 export type Labels = {
-  draw(bag: Bag, stock: LabelStock, at: UtcMs): Promise<LabelFile>;
+  draw(wanted: LabelsWanted, at: UtcMs): Promise<LabelFile>;
   close(): Promise<void>;
 };
 
@@ -49,15 +56,21 @@ export function labelsInThread(): Labels {
     return started;
   };
   return {
-    draw: async (bag, stock, at) => {
+    draw: async ({ bags, stock, skip, fields }, at) => {
       worker ??= start();
       const id = ++asked;
       const pdf = new Promise<Uint8Array>((resolve, reject) =>
         waiting.set(id, { resolve, reject }),
       );
-      const content = labelContent(bag, localDay);
-      worker.postMessage({ id, content, stock, madeAt: at } satisfies LabelAsked);
-      return { pdf: await pdf, name: `bag-${bag.code.toLowerCase()}-${stock}.pdf` };
+      const contents = bags.map((bag) => labelContent(bag, localDay, fields));
+      worker.postMessage({
+        id,
+        labels: { contents, stock, skip },
+        madeAt: at,
+      } satisfies LabelAsked);
+      const [only, ...others] = bags;
+      const named = others.length > 0 || only === undefined ? "bags" : `bag-${only.code}`;
+      return { pdf: await pdf, name: `${named.toLowerCase()}-${stock}.pdf` };
     },
     close: async () => {
       const ending = worker;
@@ -66,6 +79,20 @@ export function labelsInThread(): Labels {
     },
   };
 }
+
+/** What a label says, for a page to print. */
+export const labelText = (bag: Bag, fields: readonly LabelField[]): LabelText => {
+  const { code, title, marks, lines, cautions, footer } = labelContent(bag, localDay, fields);
+  return {
+    bag: bag.id,
+    code,
+    title,
+    marks: [...marks],
+    lines: [...lines],
+    cautions: [...cautions],
+    footer,
+  };
+};
 
 /** The day of a moment in the time zone of the computer: 2026-11-25. */
 function localDay(iso: string): string {

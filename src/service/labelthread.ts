@@ -1,8 +1,8 @@
-/** The thread that draws labels: a label in, its PDF out. */
+/** The thread that draws labels: their texts in, a PDF out. */
 import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { parentPort } from "node:worker_threads";
-import { drawLabel } from "../label/draw.ts";
+import { drawLabels } from "../label/draw.ts";
 import type { LabelAsked, LabelDone } from "./labels.ts";
 
 const fontFolder = join(import.meta.dirname, "..", "label", "font");
@@ -11,9 +11,9 @@ const fonts = {
   bold: readFileSync(join(fontFolder, "DejaVuSans-Bold.ttf")),
 };
 
-async function done({ id, content, stock, madeAt }: LabelAsked): Promise<LabelDone> {
+async function done({ id, labels, madeAt }: LabelAsked): Promise<LabelDone> {
   try {
-    return { id, pdf: await drawLabel(content, stock, fonts, new Date(madeAt)) };
+    return { id, pdf: await drawLabels(labels, fonts, new Date(madeAt)) };
   } catch (thrown) {
     return { id, failed: thrown instanceof Error ? (thrown.stack ?? thrown.message) : "unknown" };
   }

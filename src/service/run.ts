@@ -4,7 +4,8 @@ import { Fault } from "../faults.ts";
 import { listPorts } from "../port/list.ts";
 import type { Port } from "../port/port.ts";
 import { isRefused, readAddress } from "../port/uri.ts";
-import type { Bag } from "../bag/bag.ts";
+import { bagCode, type Bag } from "../bag/bag.ts";
+import { codePicture } from "../label/code.ts";
 import { isFormName } from "../reading/forms.ts";
 import type { ScaleUnit } from "../reading/reading.ts";
 import { flawInMqttAddress, flawInMqttPrefix } from "../send/mqtt.ts";
@@ -23,15 +24,23 @@ import { Backups, copyInThread, type BackupPlan } from "./backups.ts";
 import { weighingsCsv } from "./csv.ts";
 import { Engine, type EngineSetting } from "./engine.ts";
 import { planned, type FoodShelf } from "./foods.ts";
-import { labelsInThread, type Labels } from "./labels.ts";
 import { editLesson, showLesson } from "./lessons.ts";
 import { answerLoad, sayTared, scaleOrFault, trayOrFault } from "./loads.ts";
+import { labelsInThread, labelText, type Labels } from "./labels.ts";
 import { measuresOf } from "./measures.ts";
 import type { PracticeRunner } from "./practice.ts";
 import { Scales } from "./scales.ts";
-import type { BagsAsked, Health, LabelFile, Measure, Service, Shown } from "./service.ts";
+import type {
+  BagsAsked,
+  Health,
+  LabelFile,
+  LabelsAsked,
+  Measure,
+  Service,
+  Shown,
+} from "./service.ts";
 import { showBatch, showCurves, showHistory, showSummary } from "./show.ts";
-import { findBags, showBag, showPreview, showStock, usualLimit } from "./showbag.ts";
+import { findBags, showBag, showPreview, showStock, showUnpacked, usualLimit } from "./showbag.ts";
 import { judgeAfresh } from "./step.ts";
 
 export type RunSetting = Omit<EngineSetting, "hand" | "backup"> & {
@@ -433,8 +442,17 @@ export class Running implements Service {
     return showBag(bag, this.planOf(bag), { limit, now: this.set.clock.utc() });
   }
 
-  bagLabel(bagId: number, stock: wireBag.LabelStock): Promise<LabelFile> {
-    return this.labels.draw(this.bag(bagId, null), stock, this.set.clock.utc());
+  bagLabels({ bags, stock, skip, fields }: LabelsAsked): Promise<LabelFile> {
+    const shown = bags.map((bag) => this.bag(bag, null));
+    return this.labels.draw({ bags: shown, stock, skip, fields }, this.set.clock.utc());
+  }
+
+  bagCode(bagId: number): string {
+    return codePicture(bagCode(this.anyBag(bagId)));
+  }
+
+  labelTexts(bags: readonly number[], fields: readonly wireBag.LabelField[]): wireBag.LabelText[] {
+    return bags.map((bag) => labelText(this.bag(bag, null), fields));
   }
 
   private bagsAsked(asked: wireBag.NewBags): bagActs.BagsAsked {
@@ -452,6 +470,7 @@ export class Running implements Service {
       wentIn: asked.wentIn ?? null,
       container: asked.container,
       volumeMl: asked.volumeMl,
+      lot: asked.lot ?? null,
       tare: gramsOrNull(asked.tareGrams),
       absorbers: asked.absorbers ?? null,
       division: gramsOrNull(asked.divisionGrams),
@@ -463,6 +482,12 @@ export class Running implements Service {
     const bagged = this.set.store.bags({ is: "batch", id: batchId });
     const draft = bagActs.draftBags(this.openOrEnded(batchId), bagged, this.bagsAsked(asked));
     return showPreview(draft, asked.volumeMl);
+  }
+
+  unpacked(batchId: number): wireBag.Unpacked {
+    const everyBag = this.set.store.bags({ is: "all" });
+    const bagged = everyBag.filter((bag) => bag.batchId === batchId);
+    return showUnpacked(bagActs.unpackedOf(this.openOrEnded(batchId), bagged), everyBag);
   }
 
   planBags(batchId: number, asked: wireBag.NewBags): wireBag.Bag[] {

@@ -8,9 +8,12 @@ import type {
   BagWeighed,
   BagWeighingEdit,
   FateSet,
+  LabelField,
   LabelStock,
+  LabelText,
   NewBags,
   StockLine,
+  Unpacked,
 } from "../wire/bag.ts";
 import type { Batch, BatchSummary, Curve, History } from "../wire/batch.ts";
 import type { Bench } from "../wire/bench.ts";
@@ -112,10 +115,16 @@ export type BagService = {
   stock(): StockLine[];
   /** GET /api/bags/:bag?limitPct= : the moisture (wet basis) to which months are counted; null: the usual 10 %. */
   bag(bag: number, limitPct: number | null): Bag;
-  /** GET /api/bags/:bag/label.pdf?stock= */
-  bagLabel(bag: number, stock: LabelStock): Promise<LabelFile>;
+  /** GET /api/bags/:bag/label.pdf?stock= and GET /api/labels.pdf */
+  bagLabels(asked: LabelsAsked): Promise<LabelFile>;
+  /** GET /api/bags/:bag/code.svg */
+  bagCode(bag: number): string;
+  /** GET /api/labels: the same as texts, for a page to print. */
+  labelTexts(bags: readonly number[], fields: readonly LabelField[]): LabelText[];
   /** POST /api/batches/:batch/bags/preview: what a plan would give, with nothing kept. */
   previewBags(batch: number, asked: NewBags): BagsPreview;
+  /** GET /api/batches/:batch/unpacked: what of each tray is not in bags yet. */
+  unpacked(batch: number): Unpacked;
   /** POST /api/batches/:batch/bags */
   planBags(batch: number, asked: NewBags): Bag[];
   /** POST /api/bags/:bag/weighings */
@@ -133,6 +142,14 @@ export type BagsAsked = {
   /** Of the code, the product or the supplier. */
   readonly q: string;
   readonly batch: number | null;
+};
+
+export type LabelsAsked = {
+  readonly bags: readonly number[];
+  readonly stock: LabelStock;
+  /** Labels that were already taken off the first sheet. */
+  readonly skip: number;
+  readonly fields: readonly LabelField[];
 };
 
 export type LabelFile = { readonly pdf: Uint8Array; readonly name: string };

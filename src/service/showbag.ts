@@ -20,7 +20,7 @@ import { netMass } from "../tray/net.ts";
 import { fraction, grams, type Fraction, type Grams, type UtcMs } from "../units/quantity.ts";
 import type * as wire from "../wire/bag.ts";
 import { planOf, toGoOn, toleranceOf } from "./bagloads.ts";
-import type { BagsDraft } from "./bags.ts";
+import { packagesOf, type BagsDraft, type Unpacked } from "./bags.ts";
 import type { Bench, ScaleOnBench } from "./bench.ts";
 
 /** Guidance for food packed without oxygen asks for about 10 % moisture or less (wet basis). */
@@ -123,6 +123,7 @@ export function showBag(
     although: bag.although,
     container: bag.container,
     volumeMl: bag.volumeMl,
+    lot: bag.lot,
     absorbers: bag.absorbers === null ? null : { ...bag.absorbers },
     tareGrams: tareOf(bag),
     targetGrams: target,
@@ -241,6 +242,28 @@ export function showPreview(draft: BagsDraft, volumeMl: number): wire.BagsPrevie
   };
 }
 
+export const showUnpacked = (
+  trays: readonly Unpacked[],
+  everyBag: readonly Bag[],
+): wire.Unpacked => ({
+  trays: trays.map(({ tray, left, fresh, verdict, whyNotDry }) => ({
+    tray: tray.id,
+    name: tray.name,
+    food: tray.foodName,
+    leftGrams: left,
+    freshGrams: fresh,
+    verdict,
+    whyNotDry,
+  })),
+  packages: packagesOf(everyBag).map(({ container, volumeMl, lot, typedTare, absorbers }) => ({
+    container,
+    volumeMl,
+    lot,
+    tareGrams: typedTare,
+    absorbers: absorbers === null ? null : { ...absorbers },
+  })),
+});
+
 /** Asked of every bag with each change of the bench: those where nothing was struck out need no closer look. */
 const isClosed = (bag: Bag): boolean =>
   bag.weighings.some(({ kind }) => kind === "sealed") &&
@@ -268,6 +291,7 @@ export function showBagTask(bench: Bench, scale: ScaleOnBench): wire.BagTask | n
     targetGrams: target,
     toleranceGrams: target === null ? null : toleranceOf(target, division),
     toGoGrams: toGoOn(bench, scale),
+    needsLift: on.needsLift,
     why: on.why,
   };
 }

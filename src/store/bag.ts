@@ -20,6 +20,7 @@ type Row = {
   readonly although: string | null;
   readonly container: Bag["container"];
   readonly volume_ml: number;
+  readonly lot: string | null;
   readonly absorber_count: number | null;
   readonly absorber_cc: number | null;
   readonly typed_tare_mg: number | null;
@@ -82,6 +83,7 @@ const toRow = (bag: Bag): Row => ({
   although: textOrNull(bag.although),
   container: bag.container,
   volume_ml: bag.volumeMl,
+  lot: textOrNull(bag.lot),
   absorber_count: bag.absorbers?.count ?? null,
   absorber_cc: bag.absorbers?.cc ?? null,
   typed_tare_mg: bag.typedTare === null ? null : toMilligrams(bag.typedTare),
@@ -190,10 +192,10 @@ export function bagsIn(db: Database.Database) {
   const head = db.prepare<[], string>("SELECT head FROM chain WHERE noun = 'bag_weighing'").pluck();
   const insert = db.prepare<[Row]>(`
     INSERT INTO bag (id, batch_id, sequence, plan, product, supplier, prepared, went_in, dried_at_utc_ms,
-      planned_at_utc_ms, although, container, volume_ml, absorber_count, absorber_cc, typed_tare_mg, target_mg,
+      planned_at_utc_ms, although, container, volume_ml, lot, absorber_count, absorber_cc, typed_tare_mg, target_mg,
       fresh_per_dry, moisture_fraction, moisture_low_fraction, moisture_high_fraction, cautions)
     VALUES (@id, @batch_id, @sequence, @plan, @product, @supplier, @prepared, @went_in, @dried_at_utc_ms,
-      @planned_at_utc_ms, @although, @container, @volume_ml, @absorber_count, @absorber_cc, @typed_tare_mg,
+      @planned_at_utc_ms, @although, @container, @volume_ml, @lot, @absorber_count, @absorber_cc, @typed_tare_mg,
       @target_mg, @fresh_per_dry, @moisture_fraction, @moisture_low_fraction, @moisture_high_fraction, @cautions)`);
   const insertPart = db.prepare<[PartRow]>(`
     INSERT INTO bag_part (bag_id, batch_id, tray_id, name, mass_mg, whole, division_ug, verdict, core_dry)
@@ -274,6 +276,7 @@ export function bagsIn(db: Database.Database) {
         although: row.although,
         container: row.container,
         volumeMl: row.volume_ml,
+        lot: row.lot,
         absorbers:
           row.absorber_count === null || row.absorber_cc === null
             ? null

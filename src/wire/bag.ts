@@ -147,6 +147,7 @@ export const Bag = Type.Object({
   ),
   container: Container,
   volumeMl: Type.Number(),
+  lot: nullable(Type.String({ description: "of packaging" })),
   absorbers: nullable(Absorbers),
   tareGrams: nullable(Type.Number({ description: "the empty bag" })),
   targetGrams: Type.Number({
@@ -176,6 +177,17 @@ export const Bag = Type.Object({
       { description: "oldest first" },
     ),
   ),
+});
+
+/** What a label says, for a print page. */
+export const LabelText = Type.Object({
+  bag: Id,
+  code: Type.String({ description: "what its QR code says" }),
+  title: Type.String(),
+  marks: Type.Array(Type.String(), { description: "that nobody may miss" }),
+  lines: Type.Array(Type.String()),
+  cautions: Type.Array(Type.String()),
+  footer: Type.String(),
 });
 
 /** A bag as a line of a list. */
@@ -214,6 +226,7 @@ export const BagTask = Type.Object({
   targetGrams: nullable(Type.Number({ description: "net; only while filling" })),
   toleranceGrams: nullable(Type.Number()),
   toGoGrams: nullable(Type.Number({ description: "negative: too much; null without a weight" })),
+  needsLift: Type.Boolean({ description: "what lies on the scale comes off first" }),
   why: nullable(Type.String({ description: "why the load on the scale was not taken by itself" })),
 });
 
@@ -258,6 +271,9 @@ export const NewBags = Type.Object(
     wentIn: Type.Optional(nullable(WentIn)),
     container: Container,
     volumeMl: Type.Number({ exclusiveMinimum: 0, maximum: 100_000 }),
+    lot: Type.Optional(
+      nullable(Type.String({ minLength: 1, maxLength: 80, description: "lot of packaging" })),
+    ),
     tareGrams: Type.Optional(nullable(Mass)),
     absorbers: Type.Optional(nullable(Absorbers)),
     divisionGrams: Type.Optional(Type.Number({ exclusiveMinimum: 0, maximum: 1000 })),
@@ -275,6 +291,35 @@ export const BagsPreview = Type.Object({
     description: "trays that may only be packed with a reason (`although`)",
   }),
   cautions: Type.Array(Type.String()),
+});
+
+export const Unpacked = Type.Object({
+  trays: Type.Array(
+    Type.Object({
+      tray: Id,
+      name: Name,
+      food: nullable(Type.String()),
+      leftGrams: nullable(
+        Type.Number({
+          description:
+            "dry food that is not in bags yet; null: not weighed before and after drying",
+        }),
+      ),
+      freshGrams: nullable(Type.Number({ description: "what that was before drying" })),
+      verdict: nullable(VerdictWord),
+      whyNotDry: nullable(Type.String({ description: "packed only with a reason" })),
+    }),
+  ),
+  packages: Type.Array(
+    Type.Object({
+      container: Container,
+      volumeMl: Type.Number(),
+      lot: nullable(Type.String()),
+      tareGrams: nullable(Type.Number()),
+      absorbers: nullable(Absorbers),
+    }),
+    { description: "as they were used before, newest first, each once" },
+  ),
 });
 
 export const BagWeighed = Type.Union([
@@ -322,7 +367,8 @@ export type BagWeighingKind = Static<typeof BagWeighingKind>;
 export type BagState = Static<typeof BagState>;
 export type Fate = Static<typeof Fate>;
 export type ShelfWord = Static<typeof ShelfWord>;
-export type { LabelStock } from "./words.ts";
+export type LabelText = Static<typeof LabelText>;
+export type { LabelField, LabelStock } from "./words.ts";
 export type Prepared = Static<typeof Prepared>;
 export type WentIn = Static<typeof WentIn>;
 export type Absorbers = Static<typeof Absorbers>;
@@ -337,6 +383,7 @@ export type BagTask = Static<typeof BagTask>;
 export type BagTaken = Static<typeof BagTaken>;
 export type NewBags = Static<typeof NewBags>;
 export type BagsPreview = Static<typeof BagsPreview>;
+export type Unpacked = Static<typeof Unpacked>;
 export type BagWeighed = Static<typeof BagWeighed>;
 export type BagWeighingEdit = Static<typeof BagWeighingEdit>;
 export type FateSet = Static<typeof FateSet>;

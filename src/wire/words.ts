@@ -33,7 +33,22 @@ export const PanWord = words(["weight", "over", "under", "silent"]);
 export const UnitWord = words(["g", "kg", "oz", "lb"]);
 
 /** Stock for labels. */
-export const LabelStock = words(["62x29", "4x6", "70x37"], "mm, inches, mm: the label's size");
+export const LabelStock = words(
+  ["62x29", "4x6", "70x37", "70x37-sheet"],
+  "mm, inches, mm: the label's size; the sheet is A4 with 24 of 70 x 37 mm",
+);
+/** What a label may leave out. Number, product, net and cautions always stand on it. */
+export const labelFields = [
+  "supplier",
+  "prepared",
+  "dates",
+  "fresh",
+  "gross",
+  "absorbers",
+  "water",
+  "code",
+] as const;
+export const LabelField = words(labelFields);
 
 export type Span = Static<typeof Span>;
 export type VerdictWord = Static<typeof VerdictWord>;
@@ -42,4 +57,5 @@ export type CoreFinding = Static<typeof CoreFinding>;
 export type LinkWord = Static<typeof LinkWord>;
 export type PanWord = Static<typeof PanWord>;
 export type UnitWord = Static<typeof UnitWord>;
+export type LabelField = Static<typeof LabelField>;
 export type LabelStock = Static<typeof LabelStock>;

@@ -8,7 +8,7 @@ import { makeServer, type ServerOptions } from "../../src/http/server.ts";
 import { devicesIn } from "../../src/store/devices.ts";
 import { utcMs } from "../../src/units/quantity.ts";
 import type { Service, Shown } from "../../src/service/service.ts";
-import type { Bag, BagLine, ShelfFinding } from "../../src/wire/bag.ts";
+import type { Bag, BagLine, LabelText, ShelfFinding, Unpacked } from "../../src/wire/bag.ts";
 import type { Batch, Tray, Weighing } from "../../src/wire/batch.ts";
 import type { Bench, Scale } from "../../src/wire/bench.ts";
 
@@ -223,6 +223,7 @@ export const bag: Bag = {
   although: null,
   container: "soft",
   volumeMl: 946,
+  lot: null,
   absorbers: { count: 1, cc: 300 },
   tareGrams: 8,
   targetGrams: 51,
@@ -237,6 +238,39 @@ export const bag: Bag = {
   shelf: shelfFinding,
   weighings: [bagWeighing],
   fates: [{ fate: "opened", at, note: null }],
+};
+
+export const labelText: LabelText = {
+  bag: 6,
+  code: "PRACTICE-3-1",
+  title: "Strawberries",
+  marks: ["PRACTICE: this is not food"],
+  lines: ["Batch 3, bag PRACTICE-3-1"],
+  cautions: [],
+  footer: "Not a legal food label.",
+};
+
+export const unpacked: Unpacked = {
+  trays: [
+    {
+      tray: 5,
+      name: "Tray 1",
+      food: "Strawberries",
+      leftGrams: 102,
+      freshGrams: 907.2,
+      verdict: "stable",
+      whyNotDry: null,
+    },
+  ],
+  packages: [
+    {
+      container: "soft",
+      volumeMl: 946,
+      lot: null,
+      tareGrams: 8,
+      absorbers: { count: 1, cc: 300 },
+    },
+  ],
 };
 
 export const bagLine: BagLine = {
@@ -363,10 +397,13 @@ export function fakeService(instead: Partial<Service> = {}): FakeService {
       { product: "Strawberries", bags: [bagLine], netGrams: 51, freshGrams: 453.6, oldestAt: at },
     ]),
     bag: answer("bag", bag),
-    bagLabel: later("bagLabel", {
+    bagLabels: later("bagLabels", {
       pdf: new TextEncoder().encode("%PDF-1.3"),
       name: "bag-practice-3-1-62x29.pdf",
     }),
+    labelTexts: answer("labelTexts", [labelText]),
+    bagCode: answer("bagCode", "<svg></svg>"),
+    unpacked: answer("unpacked", unpacked),
     previewBags: answer("previewBags", {
       totalGrams: 102,
       bags: [{ netGrams: 51, freshGrams: 453.6 }],

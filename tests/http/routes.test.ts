@@ -2,7 +2,8 @@ import fc from "fast-check";
 import Type, { type TSchema } from "typebox";
 import { Compile } from "typebox/compile";
 import { afterAll, beforeEach, describe, expect, test } from "vitest";
-import { Bag, BagLine, BagsPreview, StockLine } from "../../src/wire/bag.ts";
+import { Bag, BagLine, BagsPreview, LabelText, StockLine, Unpacked } from "../../src/wire/bag.ts";
+import { labelFields } from "../../src/wire/words.ts";
 import { Batch, BatchSummary, Curve, History } from "../../src/wire/batch.ts";
 import { Bench, Settings } from "../../src/wire/bench.ts";
 import { Health } from "../../src/wire/health.ts";
@@ -134,8 +135,20 @@ const rows: [...Row, ...Reached][] = [
     bagLines,
   ],
   ["GET", "/api/stock", null, "stock", [], Type.Array(StockLine)],
+  [
+    "GET",
+    "/api/labels?bags=6,7&fields=dates,gross",
+    null,
+    "labelTexts",
+    [
+      [6, 7],
+      ["dates", "gross"],
+    ],
+    Type.Array(LabelText),
+  ],
   ["GET", "/api/bags/6", null, "bag", [6, null], Bag],
   ["GET", "/api/bags/6?limitPct=5", null, "bag", [6, 5], Bag],
+  ["GET", "/api/batches/3/unpacked", null, "unpacked", [3], Unpacked],
   ["POST", "/api/batches/3/bags/preview", newBags, "previewBags", [3, newBags], BagsPreview],
   ["POST", "/api/batches/3/bags", newBags, "planBags", [3, newBags], Type.Array(Bag)],
   ["POST", "/api/bags/6/weighings", taken, "weighBag", [6, taken], Bag],
@@ -172,7 +185,7 @@ describe("each route calls the service with what was sent and answers in the wir
 
   test("the table above has every call of the service that a person can make", () => {
     const notForPeople = ["calls", "show", "listeners", "measures", "onShow", "close"];
-    const reached = new Set([...rows.map((row) => row[3]), "weighingsCsv", "bagLabel"]);
+    const reached = new Set([...rows.map((row) => row[3]), "weighingsCsv", "bagLabels", "bagCode"]);
     expect([...reached].toSorted()).toEqual(
       Object.keys(service)
         .filter((name) => !notForPeople.includes(name))
@@ -202,11 +215,21 @@ describe("each route calls the service with what was sent and answers in the wir
     );
     expect(answer.body).toBe("%PDF-1.3");
     await ask("GET", "/api/bags/6/label.pdf");
+    await ask("GET", "/api/labels.pdf?bags=6,7&fields=&skip=3");
     expect(service.calls.map(({ given }) => given)).toEqual([
-      [6, "4x6"],
-      [6, "62x29"],
+      [{ bags: [6], stock: "4x6", skip: 0, fields: labelFields }],
+      [{ bags: [6], stock: "62x29", skip: 0, fields: labelFields }],
+      [{ bags: [6, 7], stock: "70x37-sheet", skip: 3, fields: [] }],
     ]);
+    for (const wrong of ["bags=", "bags=6;7", "bags=6&fields=colour", "bags=6&skip=24"])
+      expect((await ask("GET", `/api/labels.pdf?${wrong}`)).statusCode).toBe(400);
     expect((await ask("GET", "/api/bags/6/label.pdf?stock=a4")).statusCode).toBe(400);
+  });
+
+  test("the code of a bag comes as a picture", async () => {
+    const answer = await ask("GET", "/api/bags/6/code.svg");
+    expect(answer.headers["content-type"]).toBe("image/svg+xml");
+    expect(answer.body).toBe("<svg></svg>");
   });
 
   test("only a practice batch has practice in its file's name", async () => {

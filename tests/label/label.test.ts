@@ -5,9 +5,11 @@ import { join } from "node:path";
 import jsqr from "jsqr";
 import { PNG } from "pngjs";
 import { expect, onTestFinished, test } from "vitest";
+import { codePicture } from "../../src/label/code.ts";
 import { labelContent } from "../../src/label/content.ts";
-import { drawLabel, type Fonts } from "../../src/label/draw.ts";
-import type { Bag, LabelStock } from "../../src/wire/bag.ts";
+import { drawLabels, type Fonts, type LabelsAsked } from "../../src/label/draw.ts";
+import type { Bag, LabelField, LabelStock } from "../../src/wire/bag.ts";
+import { labelFields } from "../../src/wire/words.ts";
 import { bag as practiceBag } from "../http/fake.ts";
 
 const fontFolder = join(import.meta.dirname, "..", "..", "src", "label", "font");
@@ -35,14 +37,18 @@ const chicken: Bag = {
   weighings: [{ ...practiceBag.weighings[0]!, kind: "filled" }],
 };
 
-const contentOf = (bag: Bag) => labelContent(bag, (iso) => iso.slice(0, 10));
+const contentOf = (bag: Bag, fields: readonly LabelField[] = labelFields) =>
+  labelContent(bag, (iso) => iso.slice(0, 10), fields);
 
 /** The label as a file, read by programs of others. */
-async function printed(bag: Bag, stock: LabelStock) {
+const printed = (bag: Bag, stock: LabelStock, fields?: readonly LabelField[]) =>
+  filed({ contents: [contentOf(bag, fields)], stock, skip: 0 });
+
+async function filed(labels: LabelsAsked) {
   const folder = mkdtempSync(join(tmpdir(), "label-"));
   onTestFinished(() => rmSync(folder, { recursive: true, force: true }));
   const file = join(folder, "label.pdf");
-  writeFileSync(file, await drawLabel(contentOf(bag), stock, fonts, made));
+  writeFileSync(file, await drawLabels(labels, fonts, made));
   const run = (command: string, ...args: string[]): string => {
     const done = spawnSync(command, args, { encoding: "utf8", cwd: folder });
     if (done.status !== 0) throw new Error(`${command}: ${done.stderr}`);
@@ -168,4 +174,90 @@ test("no finer than the scale that filled the bag", () => {
   expect(contentOf({ ...chicken, weighings: [filled] }).lines.join()).toContain(
     "Net dry 51\u00a0g",
   );
+});
+
+test("what a person leaves out is left out; number, product, net and cautions always stand there", async () => {
+  const { text } = await printed(chicken, "62x29", ["gross"]);
+  const read = flat(text);
+  for (const said of [
+    "12-3",
+    "Chicken",
+    "Net dry 51.0 g",
+    "Gross sealed",
+    "Raw stays raw",
+    "Not a legal",
+  ])
+    expect(read).toContain(flat(said));
+  for (const said of ["Hill Farm", "Prepared", "started", "fresh", "absorber", "rehydrate:"])
+    expect(read).not.toContain(flat(said));
+});
+
+test.each(["62x29", "4x6"] as const)(
+  "%s without a code: the number alone, large",
+  async (stock) => {
+    const without = labelFields.filter((field) => field !== "code");
+    const label = await printed(long, stock, without);
+    expect(decoded(label.picture())).toBeUndefined();
+    expect(flat(label.text)).toContain("12-3");
+  },
+);
+
+test("several bags are a page each", async () => {
+  const contents = [chicken, practiceBag].map((one) => contentOf(one));
+  const { info, text } = await filed({ contents, stock: "62x29", skip: 0 });
+  expect(info).toMatch(/Pages:\s+2\n/);
+  expect(flat(text)).toContain("PRACTICE-3-1");
+});
+
+/** A piece of a picture in which one label of the sheet lies. */
+function labelAt(sheet: PNG, column: number, row: number): PNG {
+  const [width, height] = [Math.floor(sheet.width / 3), Math.floor(sheet.height / 8)];
+  const piece = new PNG({ width, height });
+  PNG.bitblt(sheet, piece, column * width, row * height, width, height);
+  return piece;
+}
+
+test("a sheet has 24 labels of A4, begins where the person says, and each code is read in its place", async () => {
+  const contents = Array.from({ length: 26 }, (_, index) =>
+    contentOf({ ...long, code: `12-${index + 1}` }),
+  );
+  const { info, boxes, picture } = await filed({ contents, stock: "70x37-sheet", skip: 2 });
+  expect(info).toMatch(/Pages:\s+2\n/);
+  expect(info).toMatch(/Page size:\s+595\.2\d+ x 841.89 pts \(A4\)/);
+  const sheet = picture();
+  expect(decoded(labelAt(sheet, 0, 0))).toBeUndefined();
+  expect(decoded(labelAt(sheet, 2, 0))).toBe("12-1");
+  expect(decoded(labelAt(sheet, 0, 1))).toBe("12-2");
+  expect(decoded(labelAt(sheet, 2, 7))).toBe("12-22");
+  // No word crosses from one label into the next.
+  const [first = ""] = boxes.split("</page>");
+  const wordsOfFirst = [
+    ...first.matchAll(/xMin="([\d.-]+)" yMin="([\d.-]+)" xMax="([\d.-]+)" yMax="([\d.-]+)"/g),
+  ];
+  expect(wordsOfFirst.length).toBeGreaterThan(500);
+  const across = 595.28 / 3;
+  const down = (37 / 25.4) * 72;
+  for (const [, left = 0, top = 0, right = 0, bottom = 0] of wordsOfFirst.map((found) =>
+    found.map(Number),
+  )) {
+    expect(Math.floor(left / across)).toBe(Math.floor((right - 0.01) / across));
+    const above = (0.5 / 25.4) * 72;
+    expect(Math.floor((top - above) / down)).toBe(Math.floor((bottom - above - 0.01) / down));
+  }
+});
+
+test("the code as a picture for a page is read by a library", () => {
+  const svg = codePicture("12-3");
+  const size = Number(/viewBox="0 0 (\d+) /.exec(svg)?.[1]);
+  const scale = 4;
+  const picture = new Uint8ClampedArray(size * size * scale * scale * 4).fill(255);
+  for (const [, column, row] of svg.matchAll(/M(\d+) (\d+)h/g))
+    for (let y = 0; y < scale; y++)
+      for (let x = 0; x < scale; x++)
+        picture.fill(
+          0,
+          ((Number(row) * scale + y) * size * scale + Number(column) * scale + x) * 4,
+          ((Number(row) * scale + y) * size * scale + Number(column) * scale + x) * 4 + 3,
+        );
+  expect(jsqr(picture, size * scale, size * scale)?.data).toBe("12-3");
 });

@@ -7,8 +7,10 @@ import { chooseBag, takeForBag, toGoOn } from "../../src/service/bagloads.ts";
 import {
   draftBags,
   editBagWeighing,
+  packagesOf,
   planBags,
   setFate,
+  unpackedOf,
   weighBag,
   type BagsAsked,
 } from "../../src/service/bags.ts";
@@ -20,7 +22,7 @@ import {
   usualLimit,
 } from "../../src/service/showbag.ts";
 import { grams } from "../../src/units/quantity.ts";
-import { dried, type Played } from "./given.ts";
+import { dried, Played } from "./given.ts";
 
 const refused = (code: FaultCode, work: () => unknown): string => {
   try {
@@ -41,6 +43,7 @@ const asked: BagsAsked = {
   wentIn: "frozen",
   container: "soft",
   volumeMl: 946.35,
+  lot: "quart, spring",
   tare: null,
   absorbers: { count: 1, cc: 300 },
   division: grams(0.1),
@@ -63,14 +66,14 @@ function packed(): Played {
   checked(played);
   plan(played);
   choose(played, 1);
-  for (const fill of [51, 51]) {
-    for (const gross of [8, 8 + fill]) {
-      later(played, 0.01);
-      played.put(gross);
-    }
-    played.lift();
+  for (const gross of [8, 59, 8, 59]) {
     later(played, 0.01);
-    played.put(8 + fill + 4.2);
+    played.put(gross);
+    if (gross === 59) played.lift();
+  }
+  for (const gross of [63.2, 63.2]) {
+    later(played, 0.01);
+    played.put(gross);
     played.lift();
   }
   return played;
@@ -96,7 +99,7 @@ test("a tray that is not stable with its core checked is packed only with a reas
   expect(bag(played, 1).although).toBe("for soup tonight");
   const soft = dried();
   soft.act((bench) => acts.checkCore(bench, 1, "soft", soft.at()));
-  expect(refused("tray.not-dry", () => plan(soft))).toMatch(/not stable|soft inside/);
+  expect(refused("tray.not-dry", () => plan(soft))).toMatch(/still losing|soft inside/);
 });
 
 test("no more is planned than a tray still holds; a cancelled bag gives its food back", () => {
@@ -118,7 +121,7 @@ test("food that does not go into a package is refused", () => {
   refused("bag.too-small", () => plan(played, { volumeMl: 30 }));
 });
 
-test("at the scale: the empty bag, food until the target, then the closed bag, then the next", () => {
+test("at the scale: each empty bag, food until the target, and when all are filled the closed bags", () => {
   const played = dried();
   checked(played);
   plan(played);
@@ -135,19 +138,77 @@ test("at the scale: the empty bag, food until the target, then the closed bag, t
   played.put(59.3);
   expect(filledOf(bag(played, 1))).toBeCloseTo(51.3, 9);
   expect(targetOf(bag(played, 2), played.bench.bags, grams(0.1))).toBeCloseTo(50.7, 9);
-  // Absorber in, still on the scale and open: not the closed bag yet.
+  // Still on the scale: not the next empty bag.
   later(played, 0.01);
   played.put(63);
-  expect(stateOf(bag(played, 1))).toBe("filled");
-  expect(played.scale.bag?.why).toContain("off first");
-  played.put(63.2);
-  expect(stateOf(bag(played, 1))).toBe("filled");
-  played.lift();
-  later(played, 0.01);
-  played.put(63.4);
-  expect(stateOf(bag(played, 1))).toBe("sealed");
   expect(played.scale.bag).toMatchObject({ bagId: 2, kind: "tare" });
+  expect(played.scale.bag?.why).toContain("off first");
+  played.lift();
+  for (const gross of [8.1, 8.1 + 50.7]) {
+    later(played, 0.01);
+    played.put(gross);
+  }
+  expect(played.scale.bag).toMatchObject({ bagId: 1, kind: "sealed" });
+  // Absorber in, still on the scale and open: not the closed bag yet.
+  later(played, 0.01);
+  played.put(63.3);
+  expect(stateOf(bag(played, 1))).toBe("filled");
+  for (const [gross, nextBag] of [
+    [63.4, 2],
+    [63.3, null],
+  ] as const) {
+    played.lift();
+    later(played, 0.01);
+    played.put(gross);
+    expect(played.scale.bag?.bagId ?? null).toBe(nextBag);
+  }
+  expect(played.bench.bags.map(stateOf)).toEqual(["sealed", "sealed"]);
   expect(played.batch.weighings).toHaveLength(4);
+});
+
+test("a weighing that is taken back is waited for again, and the load may be changed without lifting it", () => {
+  const played = dried();
+  checked(played);
+  plan(played, { tare: grams(8) });
+  choose(played, 1);
+  played.put(59);
+  expect(played.scale.bag).toMatchObject({ bagId: 2, kind: "filled" });
+  const strike = { gross: null, struck: true, reason: "spilt" };
+  played.act((bench) => editBagWeighing(bench, 1, 1, strike));
+  expect(played.scale.bag).toMatchObject({ bagId: 1, kind: "filled", needsLift: false });
+  expect(played.scale.lastTakenBag).toBeNull();
+  later(played, 0.01);
+  played.put(58.9);
+  expect(filledOf(bag(played, 1))).toBeCloseTo(50.9, 9);
+});
+
+test("what of a tray is not in bags yet, and the packages that were used before", () => {
+  const played = dried();
+  const before = unpackedOf(played.batch, []);
+  expect(before.map(({ left, verdict }) => [left, verdict])).toEqual([[102, "stable"]]);
+  expect(before[0]?.whyNotDry).toContain("not broken");
+  checked(played);
+  plan(played, { trays: [{ trayId: 1, grams: grams(60) }], tare: grams(8) });
+  const [after] = unpackedOf(played.batch, played.bench.bags);
+  expect(after?.left).toBeCloseTo(42, 9);
+  expect(after?.fresh).toBeCloseTo((907.2 * 42) / 102, 9);
+  expect(after?.whyNotDry).toBeNull();
+  plan(played, { tare: grams(9), lot: "quart, autumn" });
+  const none = unpackedOf(played.batch, played.bench.bags)[0];
+  expect([none?.left, none?.fresh]).toEqual([0, null]);
+  expect(packagesOf(played.bench.bags).map(({ lot, typedTare }) => [lot, typedTare])).toEqual([
+    ["quart, autumn", 9],
+    ["quart, spring", 8],
+  ]);
+});
+
+test("a tray that was never weighed dry has nothing that could be packed", () => {
+  const played = new Played();
+  const tray = { name: "A", tare: grams(400), foodName: "x", food: null, cautions: [] };
+  played.act((bench) =>
+    acts.startBatch(bench, { name: "", dryer: "D", trays: [tray], at: played.at() }),
+  );
+  expect(unpackedOf(played.batch, [])).toMatchObject([{ left: null, fresh: null }]);
 });
 
 test("a load is never a bag's when the zero was not seen; a person may take it all the same", () => {
@@ -275,7 +336,7 @@ test("a weighing of a bag is put right by a new row; one that later ones rest on
   );
   const strike = { gross: null, struck: true, reason: "another bag" };
   refused("bag.wrong-state", () => played.act((bench) => editBagWeighing(bench, 1, 1, strike)));
-  played.act((bench) => editBagWeighing(bench, 1, 3, strike));
+  played.act((bench) => editBagWeighing(bench, 1, 5, strike));
   expect(stateOf(bag(played, 1))).toBe("filled");
   expect(showPacking(played.bench, played.at()).map(({ id }) => id)).toEqual([1]);
   refused("weighing.not-found", () => played.act((bench) => editBagWeighing(bench, 1, 99, strike)));

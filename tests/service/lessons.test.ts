@@ -98,6 +98,7 @@ test("a bag that has to be dried again withdraws what its batch taught", () => {
         wentIn: null,
         container: "soft",
         volumeMl: 946.35,
+        lot: null,
         tare: null,
         absorbers: null,
         division: grams(0.1),

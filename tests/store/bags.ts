@@ -31,6 +31,7 @@ export const aBag = (id: number, more: Partial<Bag> = {}): Bag => ({
   although: null,
   container: "soft",
   volumeMl: 946.352946,
+  lot: "quart, spring",
   absorbers: { count: 1, cc: 300 },
   typedTare: null,
   target: grams(51),

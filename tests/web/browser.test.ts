@@ -14,14 +14,19 @@ import {
   type Scheme,
 } from "./browser.ts";
 import { bench, next, scale, scenes, taken, task, whichTray, type Scene } from "./scenes.ts";
+import {
+  digitHeightOf,
+  heardOn,
+  liveRegionsOf,
+  misfitsOf,
+  narrowest,
+  tabTo as tabToOn,
+} from "./looks.ts";
 import { startStub, type Stub } from "./stub.ts";
 
 let browser: Browser;
 let stub: Stub;
 let opened: Opened;
-
-/** WCAG 2.2, 1.4.10 Reflow: 320 CSS pixels wide. */
-const narrowest = { width: 320, height: 640 };
 
 const sceneOf = (name: string): Scene => {
   const scene = scenes.find((one) => one.name === name);
@@ -49,16 +54,7 @@ function withPage(size = tablet): void {
   afterAll(() => opened.context.close());
 }
 
-/** Height of a digit as it is drawn, in CSS pixels. */
-const digitHeight = (): Promise<number> =>
-  opened.page.locator(".digits").evaluate((element) => {
-    const style = getComputedStyle(element);
-    const ctx = document.createElement("canvas").getContext("2d");
-    if (ctx === null) return 0;
-    ctx.font = `${style.fontWeight} ${style.fontSize} ${style.fontFamily}`;
-    const drawn = ctx.measureText("8");
-    return drawn.actualBoundingBoxAscent + drawn.actualBoundingBoxDescent;
-  });
+const digitHeight = (): Promise<number> => digitHeightOf(opened.page);
 
 /** Contrast of the figures with what is behind them: WCAG 2.2, definitions of contrast ratio and relative luminance. */
 const contrastOfFigures = (): Promise<number> =>
@@ -91,19 +87,7 @@ const countSounds = (page: Page) =>
 const soundsOf = (page: Page): Promise<number> =>
   page.evaluate(() => (window as unknown as { played: number[] }).played.length);
 
-/** What is too small for a cold hand, or wider than the screen. */
-const misfits = (): Promise<string[]> =>
-  opened.page.evaluate(() => {
-    const small = [...document.querySelectorAll("button, a, input, select, summary")]
-      .filter((element) => element.checkVisibility() && !element.classList.contains("skip"))
-      .filter((element) => {
-        const box = (element.closest("label") ?? element).getBoundingClientRect();
-        return box.height < 43.9 || box.width < 43.9;
-      })
-      .map((element) => `small: ${element.outerHTML.slice(0, 90)}`);
-    const over = document.documentElement.scrollWidth - document.documentElement.clientWidth;
-    return over > 0 ? [...small, `wider than the screen by ${over} px`] : small;
-  });
+const misfits = (): Promise<string[]> => misfitsOf(opened.page);
 
 describe("each screen in each state", () => {
   withPage();
@@ -518,25 +502,7 @@ describe("a curve looked at closely", () => {
 describe("by keyboard alone", () => {
   withPage();
 
-  /** Tabs until the wanted control has the focus; fails when it cannot be reached. */
-  async function tabTo(name: RegExp): Promise<void> {
-    for (let presses = 0; presses < 60; presses++) {
-      await opened.page.keyboard.press("Tab");
-      const at = await opened.page.evaluate(() => {
-        const element = document.activeElement;
-        if (!(element instanceof HTMLElement)) return "";
-        const labels = element instanceof HTMLInputElement ? element.labels : null;
-        return (
-          labels?.[0]?.textContent ??
-          element.getAttribute("aria-label") ??
-          element.textContent ??
-          ""
-        );
-      });
-      if (name.test(at)) return;
-    }
-    throw new Error(`no way to ${String(name)} by the Tab key`);
-  }
+  const tabTo = (name: RegExp): Promise<void> => tabToOn(opened.page, name);
 
   test("a batch is planned, a food found, and started", async () => {
     const { page } = opened;
@@ -714,34 +680,8 @@ describe("in a grey picture", () => {
 describe("as a screen reader hears it", () => {
   withPage();
 
-  type Spoken = { readonly role: string; readonly live: string; readonly text: string };
-
-  /** Live regions of the accessibility tree, each with all the text in it. */
-  async function liveRegions(): Promise<readonly Spoken[]> {
-    const devtools = await opened.context.newCDPSession(opened.page);
-    const { nodes } = await devtools.send("Accessibility.getFullAXTree");
-    await devtools.detach();
-    const byId = new Map(nodes.map((node) => [node.nodeId, node]));
-    const textOf = (id: string): string => {
-      const node = byId.get(id);
-      if (node === undefined) return "";
-      if (node.role?.value === "StaticText") return String(node.name?.value ?? "");
-      return (node.childIds ?? []).map(textOf).join("");
-    };
-    return nodes.flatMap((node) => {
-      const live: unknown = node.properties?.find(({ name }) => name === "live")?.value.value;
-      const role = String(node.role?.value ?? "");
-      if (node.ignored || !["status", "alert"].includes(role)) return [];
-      return [{ role, live: String(live), text: textOf(node.nodeId) }];
-    });
-  }
-  const heard = (live: "polite" | "assertive", said: RegExp) =>
-    expect
-      .poll(
-        async () =>
-          (await liveRegions()).filter((one) => one.live === live && said.test(one.text)).length,
-      )
-      .toBe(1);
+  const liveRegions = () => liveRegionsOf(opened.page);
+  const heard = (live: "polite" | "assertive", said: RegExp) => heardOn(opened.page, live, said);
 
   test("a weight that was taken, once and politely", async () => {
     const { bench: known } = sceneOf("weigh-moving").world;

@@ -3,6 +3,7 @@ import { readFileSync } from "node:fs";
 import { createRequire } from "node:module";
 import { chromium, type Browser, type BrowserContext, type Page } from "playwright-core";
 import { isLanguage, languages, type Texts } from "../../web/src/texts.ts";
+import { inRound } from "./bag-scenes.ts";
 import type { Scene } from "./scenes.ts";
 import type { Stub } from "./stub.ts";
 
@@ -123,6 +124,28 @@ async function settle(page: Page, stub: Stub, scene: Scene): Promise<void> {
       await page.evaluate(() => {
         for (const fold of document.querySelectorAll("details")) fold.open = true;
       });
+      break;
+    case "start-packing":
+      await page.locator(".pack-preview").waitFor();
+      await page.locator("button[type=submit].main").click();
+      await page.locator(".ask").waitFor();
+      break;
+    case "ask-fate":
+      await page.locator(".fates button").nth(1).click();
+      await page.locator(".ask").waitFor();
+      break;
+    case "begin-round":
+    case "end-round":
+      await page.locator(".begin-round, .round-step").first().waitFor();
+      // A round outlives the page that it was begun on.
+      if ((await page.locator(".begin-round").count()) > 0)
+        await page.locator(".begin-round button").click();
+      await page.locator(".round-step").waitFor();
+      stub.bench({ tasks: [inRound] });
+      await page.locator(".shelf-verdict").waitFor();
+      if (scene.act === "begin-round") break;
+      await page.locator(".round-step button").last().click();
+      await page.locator(".round-list li").waitFor();
       break;
     case undefined:
       break;

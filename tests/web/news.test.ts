@@ -1,6 +1,7 @@
 import { expect, test } from "vitest";
 import { newsBetween } from "../../web/src/news.ts";
 import { nothingKnown, type State } from "../../web/src/state.ts";
+import { bagTaken, bagTask } from "./bags.ts";
 import { batch, bench, next, taken, task, whichTray } from "./scenes.ts";
 
 const stateOf = (known: State["bench"], grams = 0): State => ({
@@ -37,6 +38,24 @@ test("each weighing is told as taken once", () => {
   expect(kinds(stateOf(bench()), first)).toEqual(["taken"]);
   expect(kinds(first, same)).toEqual([]);
   expect(kinds(first, second)).toEqual(["taken"]);
+});
+
+test("a load on a scale where a bag was chosen is the bag's, whatever batch waits", () => {
+  const chosen = (kind: "filled" | "shelf") =>
+    bench({ tasks: [task({ next: next(2), bag: bagTask({ kind }) })] });
+  const waits = (known: State["bench"]) =>
+    newsBetween(stateOf(known, 0), stateOf(known, 60)).map((news) => "waits" in news && news.waits);
+  expect(waits(chosen("filled"))).toEqual(["packing"]);
+  expect(waits(chosen("shelf"))).toEqual(["shelf"]);
+  expect(waits(waiting)).toEqual(["batch"]);
+});
+
+test("each weighing of a bag is told as taken once", () => {
+  const first = stateOf(bench({ tasks: [task({ bagTaken: bagTaken() })] }));
+  const second = stateOf(bench({ tasks: [task({ bagTaken: bagTaken({ weighing: 911 }) })] }));
+  expect(kinds(stateOf(bench()), first)).toEqual(["bag-taken"]);
+  expect(kinds(first, first)).toEqual([]);
+  expect(kinds(first, second)).toEqual(["bag-taken"]);
 });
 
 test("a question is told once for each load", () => {

@@ -14,6 +14,7 @@ import type {
 } from "../../src/wire/bench.ts";
 import type { FoodFound, LessonShown, Ports } from "../../src/wire/requests.ts";
 import type { Device, PairingState } from "../../src/wire/device.ts";
+import { emptyStore, type StoreOfBags } from "./bags.ts";
 import type { VerdictWord, WeighingKind } from "../../src/wire/words.ts";
 
 /** Everything that the stub answers with. */
@@ -27,6 +28,7 @@ export type World = {
   readonly ports: Ports;
   readonly pairing: PairingState;
   readonly devices: readonly Device[];
+  readonly store: StoreOfBags;
 };
 
 export const benchAt = new Date("2026-03-14T16:05:00+00:00");
@@ -360,6 +362,7 @@ export const world = (change: Partial<World> = {}): World => ({
   ended: [],
   foods,
   lessons,
+  store: emptyStore,
   ports: {
     ports: [
       { uri, name: "FTDI FT232R USB UART (A50285BI)" },
@@ -583,6 +586,13 @@ const losingBatch = out(drying([steady, steady, late, late]), {
   behind: [3],
 });
 
+/** Dry on every tray but the third: what Pack is shown with. */
+export const stableBatch = out(drying([steady, steady, late, steady]), {
+  verdict: "losing",
+  moreHours: more,
+  behind: [3],
+});
+
 const loaded = (grams: number, settled: boolean): Partial<Bench> => ({
   scales: [scale({ grams, settled })],
 });
@@ -620,7 +630,16 @@ export type Scene = {
   readonly world: World;
   /** What is done to the page before it is looked at. */
   readonly act?:
-    "lose-connection" | "type-food" | "add-foods" | "list-ports" | "open-folds" | "open-past";
+    | "lose-connection"
+    | "add-foods"
+    | "start-packing"
+    | "ask-fate"
+    | "begin-round"
+    | "end-round"
+    | "type-food"
+    | "list-ports"
+    | "open-folds"
+    | "open-past";
 };
 
 export const scenes: readonly Scene[] = [

@@ -8,6 +8,8 @@ import type { Bench } from "../../src/wire/bench.ts";
 import type { PairingState } from "../../src/wire/device.ts";
 import type { FromService } from "../../src/wire/messages.ts";
 import { wireVersion } from "../../src/wire/version.ts";
+import { codePicture } from "../../src/label/code.ts";
+import { aBag } from "./bags.ts";
 import { batch as batchOf, benchAt, summaries, type World } from "./scenes.ts";
 
 const built = join(import.meta.dirname, "../../dist/web");
@@ -85,9 +87,14 @@ export async function startStub(first: World): Promise<Stub> {
     if (!url.pathname.startsWith("/api/")) return serveFile(url.pathname, response);
     const path = url.pathname.slice("/api/".length);
     const method = request.method ?? "GET";
+    if (path.endsWith("/code.svg")) {
+      response.writeHead(200, { "content-type": "image/svg+xml" });
+      return void response.end(codePicture("17-1"));
+    }
     if (isShut) return void request.socket.destroy();
     if (method === "GET") return reply(response, 200, read(path, url.searchParams));
     const noted = { method, path, body: await bodyOf(request) };
+    if (path.endsWith("/preview")) return reply(response, 200, world.store.preview);
     asked.push(noted);
     if (refusal !== null) {
       const { status, detail, hint } = refusal;
@@ -104,6 +111,8 @@ export async function startStub(first: World): Promise<Stub> {
       return reply(response, 200, devices);
     }
     const isOfBatch = /^(batches|trays|gaps|weighings)/.test(path);
+    if (/^batches\/\d+\/bags$/.test(path)) return reply(response, 200, world.bench.packing);
+    if (path.startsWith("bags/")) return reply(response, 200, world.store.bags[0] ?? aBag());
     const batch = world.bench.batches[0] ?? world.ended[0] ?? batchOf([]);
     return reply(response, 200, isOfBatch ? batch : world.bench);
   };
@@ -120,6 +129,12 @@ export async function startStub(first: World): Promise<Stub> {
       const typed = (query.get("q") ?? "").toLowerCase();
       return world.foods.filter((food) => food.name.toLowerCase().includes(typed));
     }
+    const { store } = world;
+    if (noun === "labels") return store.labels;
+    if (noun === "stock") return store.stock;
+    if (noun === "bags" && id === undefined) return store.lines;
+    if (noun === "bags") return store.bags.find((one) => String(one.id) === id) ?? store.bags[0];
+    if (part === "unpacked") return store.unpacked;
     const all = [...world.bench.batches, ...world.ended];
     if (id === undefined) return summaries(query.get("state") === "ended" ? world.ended : all);
     if (part === "curves") return world.curves;

@@ -86,6 +86,9 @@ test("a tray is divided at the scale, sealed, labelled, found by its label and w
   await live.until("what is still to go", () => /to go/.test(taskNow()?.bag?.why ?? ""));
   await put(8.2 + 51.1, "filled");
   await lift();
+  await put(8.3, "tare");
+  await put(8.3 + 51, "filled");
+  await lift();
   await put(63.6, "sealed");
   await lift();
 

@@ -21,7 +21,7 @@ export type Answer<T> =
 
 type Method = "GET" | "POST" | "PATCH" | "DELETE";
 
-async function ask<T>(method: Method, path: string, body?: unknown): Promise<Answer<T>> {
+export async function ask<T>(method: Method, path: string, body?: unknown): Promise<Answer<T>> {
   try {
     const response = await fetch(`api/${path}`, {
       method,
@@ -80,6 +80,8 @@ export const service = {
 
   chooseTask: (scale: string, asked: Asked.TaskChoice) =>
     ask<Bench>("POST", `scales/${at(scale)}/task`, asked),
+  /** A bag was chosen on it: it is for trays again. */
+  freeScale: (scale: string) => ask<Bench>("POST", `scales/${at(scale)}/bag`, { bag: null }),
   answerLoad: (scale: string, asked: Asked.LoadAnswer) =>
     ask<Bench>("POST", `scales/${at(scale)}/answer`, asked),
   sayTared: (scale: string, asked: Asked.TareKeySaid) =>

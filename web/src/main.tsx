@@ -1,6 +1,7 @@
 import { render } from "preact";
 import { useEffect, useRef } from "preact/hooks";
 import { announced, isOutside, route, start } from "./page.ts";
+import { lazily } from "./parts/lazily.tsx";
 import { AlertBar } from "./parts/alert-bar.tsx";
 import { Connection, Foot, Nav, OnlyLooking, Practice, SoundOff } from "./parts/frame.tsx";
 import { BatchPage } from "./pages/batch.tsx";
@@ -11,6 +12,10 @@ import { SetUpPage } from "./pages/set-up.tsx";
 import { WeighPage } from "./pages/weigh.tsx";
 import "./style.css";
 
+const PackPage = lazily(() => import("./pages/pack.tsx").then((page) => page.PackPage));
+const ShelfPage = lazily(() => import("./pages/shelf.tsx").then((page) => page.ShelfPage));
+const LabelsPage = lazily(() => import("./pages/labels.tsx").then((page) => page.LabelsPage));
+
 function CurrentPage() {
   const at = route.value;
   switch (at.page) {
@@ -20,6 +25,12 @@ function CurrentPage() {
       return <BatchPage batch={at.batch} tray={at.tray} />;
     case "plan":
       return <PlanPage />;
+    case "pack":
+      return <PackPage batch={at.batch} />;
+    case "shelf":
+      return <ShelfPage bag={at.bag} />;
+    case "labels":
+      return <LabelsPage bags={at.bags} />;
     case "record":
       return <RecordPage batch={at.batch} tray={at.tray} />;
     case "setup":

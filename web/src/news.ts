@@ -1,15 +1,17 @@
 /** What happened between two states that a person elsewhere in the room, or on another page, has to notice. */
-import type { Alert, Question, Taken } from "../../src/wire/bench.ts";
+import type { BagTaken } from "../../src/wire/bag.ts";
+import type { Alert, Question, ScaleTask, Taken } from "../../src/wire/bench.ts";
 import type { VerdictWord } from "../../src/wire/words.ts";
 import { isLoaded, taskOf, type State } from "./state.ts";
 
 export type News =
   | { readonly is: "taken"; readonly taken: Taken; readonly scale: string }
+  | { readonly is: "bag-taken"; readonly taken: BagTaken; readonly scale: string }
   | { readonly is: "question"; readonly question: Question; readonly scale: string }
   | { readonly is: "alert"; readonly alert: Alert }
   | { readonly is: "verdict"; readonly batch: number; readonly verdict: VerdictWord }
-  /** A load came onto a scale for which a batch waits. */
-  | { readonly is: "load"; readonly scale: string };
+  /** A load came onto a scale for which a batch waits, or a bag. */
+  | { readonly is: "load"; readonly scale: string; readonly waits: "batch" | "packing" | "shelf" };
 
 /** Nothing is news to a page that has just been opened: it shows how things stand. */
 export function newsBetween(before: State, after: State): readonly News[] {
@@ -23,8 +25,18 @@ function loads(before: State, after: State): News[] {
   if (bench === null) return [];
   return Object.keys(after.readings)
     .filter((id) => before.readings[id] !== undefined && !isLoaded(before.readings[id]))
-    .filter((id) => isLoaded(after.readings[id]) && (taskOf(bench, id)?.next ?? null) !== null)
-    .map((scale) => ({ is: "load", scale }));
+    .filter((id) => isLoaded(after.readings[id]))
+    .flatMap((scale) => {
+      const waits = whatWaits(taskOf(bench, scale));
+      return waits === null ? [] : [{ is: "load", scale, waits } as const];
+    });
+}
+
+/** A bag that was chosen goes before trays: the service takes the load for it. */
+function whatWaits(task: ScaleTask | null): Extract<News, { is: "load" }>["waits"] | null {
+  if (task === null) return null;
+  if (task.bag !== null) return task.bag.kind === "shelf" ? "shelf" : "packing";
+  return task.next === null ? null : "batch";
 }
 
 function onScales(before: State, after: State): News[] {
@@ -32,9 +44,11 @@ function onScales(before: State, after: State): News[] {
   const news: News[] = [];
   for (const task of after.bench.tasks) {
     const was = taskOf(before.bench, task.scale);
-    const { scale, taken, question } = task;
+    const { scale, taken, bagTaken, question } = task;
     if (taken !== null && taken.weighing !== was?.taken?.weighing)
       news.push({ is: "taken", taken, scale });
+    if (bagTaken !== null && bagTaken.weighing !== was?.bagTaken?.weighing)
+      news.push({ is: "bag-taken", taken: bagTaken, scale });
     if (question !== null && question.load !== was?.question?.load)
       news.push({ is: "question", question, scale });
   }

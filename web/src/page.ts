@@ -1,5 +1,6 @@
 /** The page's own state as signals, and what it does when something happened. The only file that wires the two. */
 import { computed, effect, signal } from "@preact/signals";
+import type { BagTaken } from "../../src/wire/bag.ts";
 import type { Batch } from "../../src/wire/batch.ts";
 import type { PairingState } from "../../src/wire/device.ts";
 import { wireVersion } from "../../src/wire/version.ts";
@@ -61,13 +62,41 @@ function isBusy(): boolean {
   return document.querySelector("[data-question]") !== null;
 }
 
+/** The page on which a load is looked at. */
+function placeFor({ scale, waits }: Extract<News, { is: "load" }>): Route {
+  switch (waits) {
+    case "batch":
+      return { page: "weigh", scale };
+    case "packing":
+      return { page: "pack", batch: null };
+    case "shelf":
+      return { page: "shelf", bag: null };
+  }
+}
+
+/** Of a bag that was filled, the food; of any other weighing what the scale shows. */
+export const shownOf = (taken: BagTaken): number =>
+  (taken.kind === "filled" ? taken.netGrams : null) ?? taken.grossGrams;
+
 function react(news: News): void {
   const soundOn = bench.peek()?.settings.sound ?? false;
   const { texts } = speech.peek();
   switch (news.is) {
-    case "load":
-      if (route.peek().page !== "weigh" && !isBusy()) go({ page: "weigh", scale: news.scale });
+    case "load": {
+      const to = placeFor(news);
+      if (route.peek().page !== to.page && !isBusy()) go(to);
       return;
+    }
+    case "bag-taken": {
+      const { taken, scale } = news;
+      const mass = showMass(speech.peek(), shownOf(taken), divisionOn(scale));
+      const said = texts.bags.taken[taken.kind](taken.code, mass);
+      const { finding } = taken;
+      announced.value = finding === null ? said : `${said}. ${texts.bags.shelfWords[finding.word]}`;
+      if (soundOn) sound(finding?.word === "gaining-moisture" ? "question" : "taken");
+      vibrate(120);
+      return;
+    }
     case "taken": {
       const name = trayNamed(news.taken.batch, news.taken.name);
       const mass = showMass(speech.peek(), news.taken.grossGrams, divisionOn(news.scale));
@@ -157,7 +186,9 @@ export function start(): void {
     localNow.value = Date.now();
   }, 300);
   const isWeighing = computed(
-    () => route.value.page === "weigh" && (bench.value?.batches.length ?? 0) > 0,
+    () =>
+      ["pack", "shelf"].includes(route.value.page) ||
+      (route.value.page === "weigh" && (bench.value?.batches.length ?? 0) > 0),
   );
   document.addEventListener("visibilitychange", () => void keepAwake(isWeighing.peek()));
   effect(() => void keepAwake(isWeighing.value));

@@ -3,6 +3,9 @@ export type Route =
   | { readonly page: "weigh"; readonly scale: string | null }
   | { readonly page: "batch"; readonly batch: number | null; readonly tray: number | null }
   | { readonly page: "plan" }
+  | { readonly page: "pack"; readonly batch: number | null }
+  | { readonly page: "shelf"; readonly bag: number | null }
+  | { readonly page: "labels"; readonly bags: readonly number[] }
   | { readonly page: "record"; readonly batch: number | null; readonly tray: number | null }
   | { readonly page: "setup" };
 
@@ -13,6 +16,12 @@ export function readRoute(hash: string): Route {
     case "batch":
     case "record":
       return { page, batch: numberIn(part), tray: numberIn(second ?? null) };
+    case "pack":
+      return { page, batch: numberIn(part) };
+    case "shelf":
+      return { page, bag: numberIn(part) };
+    case "labels":
+      return { page, bags: (part ?? "").split(",").flatMap((one) => numberIn(one) ?? []) };
     case "plan":
     case "setup":
       return { page };
@@ -31,6 +40,12 @@ export function writeRoute(route: Route): string {
       const tray = route.batch === null || route.tray === null ? "" : `/tray/${route.tray}`;
       return `#/${route.page}${batch}${tray}`;
     }
+    case "pack":
+      return route.batch === null ? "#/pack" : `#/pack/${route.batch}`;
+    case "shelf":
+      return route.bag === null ? "#/shelf" : `#/shelf/${route.bag}`;
+    case "labels":
+      return `#/labels/${route.bags.join(",")}`;
     case "plan":
     case "setup":
       return `#/${route.page}`;

@@ -1,3 +1,4 @@
+import type { FastifyReply } from "fastify";
 import Type from "typebox";
 import type { Service } from "../../service/service.ts";
 import {
@@ -8,23 +9,38 @@ import {
   BagWeighed,
   BagWeighingEdit,
   FateSet,
+  LabelText,
   NewBags,
   StockLine,
+  Unpacked,
 } from "../../wire/bag.ts";
 import { Bench } from "../../wire/bench.ts";
-import { closed, LabelStock, words } from "../../wire/words.ts";
+import { closed, type LabelField, labelFields, LabelStock, words } from "../../wire/words.ts";
 import { type Api, BatchPath, PathId, ScalePath } from "../api.ts";
 
 const BagPath = Type.Object({ bag: PathId });
 
 export function bagRoutes(api: Api, service: Service): void {
   packBags(api, service);
+  labels(api, service);
   weighBags(api, service);
   findBags(api, service);
 }
 
 function packBags(api: Api, service: Service): void {
   const tags = ["Packing"];
+  api.get(
+    "/api/batches/:batch/unpacked",
+    {
+      schema: {
+        tags,
+        summary: "What of each tray is not in bags yet, and the packages that were used before",
+        params: BatchPath,
+        response: { 200: Unpacked },
+      },
+    },
+    ({ params }) => service.unpacked(params.batch),
+  );
   api.post(
     "/api/batches/:batch/bags/preview",
     {
@@ -55,6 +71,45 @@ function packBags(api: Api, service: Service): void {
     },
     ({ params, body }) => service.planBags(params.batch, body),
   );
+}
+
+const allFields = labelFields.join(",");
+const fieldsPattern = `^((${labelFields.join("|")})(,|$))*$`;
+const Fields = Type.Optional(
+  Type.String({
+    pattern: fieldsPattern,
+    maxLength: 200,
+    description: `what stands on it beside number, product, net and cautions, with commas: ${allFields}; without it all of them`,
+  }),
+);
+const BagNumbers = Type.String({
+  pattern: "^\\d{1,15}(,\\d{1,15}){0,199}$",
+  description: "the bags' numbers, with commas",
+});
+const Pdf = Type.Unsafe<Uint8Array>({
+  type: "string",
+  format: "binary",
+  description: "the file",
+});
+
+const bagsIn = (text: string): number[] => text.split(",").map(Number);
+const fieldsIn = (text: string | undefined): LabelField[] =>
+  (text ?? allFields).split(",").filter((one): one is LabelField => isField(one));
+const isField = (text: string): boolean => (labelFields as readonly string[]).includes(text);
+
+function labels(api: Api, service: Service): void {
+  const tags = ["Packing"];
+  const send = async (
+    reply: FastifyReply,
+    asked: Parameters<Service["bagLabels"]>[0],
+  ): Promise<void> => {
+    const { pdf, name } = await service.bagLabels(asked);
+    // In the window of the browser, so that it can be printed from there.
+    await reply
+      .header("content-type", "application/pdf")
+      .header("content-disposition", `inline; filename="${name}"`)
+      .send(Buffer.from(pdf));
+  };
   api.get(
     "/api/bags/:bag/label.pdf",
     {
@@ -63,24 +118,78 @@ function packBags(api: Api, service: Service): void {
         summary: "The bag's label as a PDF of one page of the label's size",
         description: "Not a legal food label.",
         params: BagPath,
-        querystring: Type.Object({ stock: Type.Optional(LabelStock) }, closed),
+        querystring: Type.Object({ stock: Type.Optional(LabelStock), fields: Fields }, closed),
         produces: ["application/pdf"],
-        response: {
-          200: Type.Unsafe<Uint8Array>({
-            type: "string",
-            format: "binary",
-            description: "the file",
-          }),
-        },
+        response: { 200: Pdf },
       },
     },
-    async ({ params, query }, reply) => {
-      const { pdf, name } = await service.bagLabel(params.bag, query.stock ?? "62x29");
-      // In the window of the browser, so that it can be printed from there.
-      await reply
-        .header("content-type", "application/pdf")
-        .header("content-disposition", `inline; filename="${name}"`)
-        .send(Buffer.from(pdf));
+    ({ params, query }, reply) =>
+      send(reply, {
+        bags: [params.bag],
+        stock: query.stock ?? "62x29",
+        skip: 0,
+        fields: fieldsIn(query.fields),
+      }),
+  );
+  api.get(
+    "/api/labels.pdf",
+    {
+      schema: {
+        tags,
+        summary: "Labels of several bags as one PDF",
+        description: "A page for each, or sheets of 24. Not legal food labels.",
+        querystring: Type.Object(
+          {
+            bags: BagNumbers,
+            stock: Type.Optional(LabelStock),
+            fields: Fields,
+            skip: Type.Optional(
+              Type.Integer({
+                minimum: 0,
+                maximum: 23,
+                description: "labels that were already taken off the first sheet",
+              }),
+            ),
+          },
+          closed,
+        ),
+        produces: ["application/pdf"],
+        response: { 200: Pdf },
+      },
+    },
+    ({ query }, reply) =>
+      send(reply, {
+        bags: bagsIn(query.bags),
+        stock: query.stock ?? "70x37-sheet",
+        skip: query.skip ?? 0,
+        fields: fieldsIn(query.fields),
+      }),
+  );
+  api.get(
+    "/api/labels",
+    {
+      schema: {
+        tags,
+        summary: "What the labels of several bags say, to print them from a page",
+        querystring: Type.Object({ bags: BagNumbers, fields: Fields }, closed),
+        response: { 200: Type.Array(LabelText) },
+      },
+    },
+    ({ query }) => service.labelTexts(bagsIn(query.bags), fieldsIn(query.fields)),
+  );
+  api.get(
+    "/api/bags/:bag/code.svg",
+    {
+      schema: {
+        tags,
+        summary: "The code on the bag's label as a picture",
+        params: BagPath,
+        produces: ["image/svg+xml"],
+        response: { 200: Type.String() },
+      },
+    },
+    async ({ params }, reply) => {
+      await reply.header("content-type", "image/svg+xml").send(service.bagCode(params.bag));
     },
   );
 }

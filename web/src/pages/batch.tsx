@@ -131,6 +131,13 @@ function WholeBatch({ batch, tray }: { readonly batch: Batch; readonly tray: num
       </ul>
       <Refused why={curves.why} />
       <Cautions />
+      {batch.verdict !== null && (
+        <p class="to-pack">
+          <a class="button big" href={writeRoute({ page: "pack", batch: batch.id })}>
+            {say().bags.packNow}
+          </a>
+        </p>
+      )}
       <section class="folds">
         <ClockLog batch={batch} history={history.body} />
         <Interruptions batch={batch} />

@@ -1,6 +1,7 @@
 /** What is on the scale, what is it for, was it taken? */
 import { computed, type ReadonlySignal } from "@preact/signals";
 import { useMemo } from "preact/hooks";
+import type { BagTask } from "../../../src/wire/bag.ts";
 import type { Batch, Tray } from "../../../src/wire/batch.ts";
 import type { Bench, Scale, ScaleTask } from "../../../src/wire/bench.ts";
 import { service } from "../ask.ts";
@@ -88,6 +89,7 @@ function AtScale({ known, scale, task, look }: AtScaleProps) {
   const mayBeWrong = !scale.zeroSeen && look !== "trouble" && look !== "page-lost";
   const pour = task?.pour ?? null;
   const isPouring = question === null && isPoured(pour) && look !== "page-lost";
+  if (task !== null && task.bag !== null) return <ForBag scale={scale} on={task.bag} />;
   return (
     <>
       {isPouring ? (
@@ -104,6 +106,30 @@ function AtScale({ known, scale, task, look }: AtScaleProps) {
         <LoadQuestion scale={scale.id} question={question} divisionGrams={division} />
       )}
       {taken !== null && <TakenNote taken={taken} divisionGrams={division} />}
+    </>
+  );
+}
+
+/** A bag was chosen on this scale: until that is changed, no load is taken for a tray. */
+function ForBag({ scale, on }: { readonly scale: Scale; readonly on: BagTask }) {
+  const texts = say().bags;
+  return (
+    <>
+      <h1 class="todo">{texts.scaleForBag(on.code)}</h1>
+      <LiveWeight scale={scale.id} />
+      <div class="answers">
+        <a
+          class="button big"
+          href={writeRoute(
+            on.kind === "shelf" ? { page: "shelf", bag: on.bag } : { page: "pack", batch: null },
+          )}
+        >
+          {texts.toBag}
+        </a>
+        <ActButton look="big" asking={() => service.freeScale(scale.id)}>
+          {texts.forTrays}
+        </ActButton>
+      </div>
     </>
   );
 }

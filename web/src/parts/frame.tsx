@@ -22,6 +22,8 @@ export function Nav() {
     [{ page: "weigh", scale: null }, nav.weigh],
     [{ page: "batch", batch: null, tray: null }, nav.batch],
     [{ page: "plan" }, nav.plan],
+    [{ page: "pack", batch: null }, nav.pack],
+    [{ page: "shelf", bag: null }, nav.shelf],
     [{ page: "record", batch: null, tray: null }, nav.record],
     [{ page: "setup" }, nav.setup],
   ];

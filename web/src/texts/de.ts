@@ -35,6 +35,8 @@ export const de: Texts = {
     weigh: "Wiegen",
     batch: "Charge",
     plan: "Planen",
+    pack: "Packen",
+    shelf: "Regal",
     record: "Archiv",
     setup: "Setup",
     skip: "Zum Inhalt",
@@ -85,6 +87,28 @@ export const de: Texts = {
     turnOn: "Ton einschalten",
     on: "Ton an",
     off: "Ton aus (unter Setup)",
+  },
+  lazy: {
+    failed: "Dieser Teil der Seite kam nicht an. Seite neu laden.",
+    again: "Neu laden",
+  },
+  bags: {
+    taken: {
+      tare: (code: string, mass: string) => `Genommen: leerer Beutel ${code}, ${mass}`,
+      filled: (code: string, mass: string) => `Genommen: ${mass} in Beutel ${code}`,
+      sealed: (code: string, mass: string) => `Genommen: Beutel ${code} verschlossen, ${mass}`,
+      shelf: (code: string, mass: string) => `Genommen: Beutel ${code} mit ${mass}`,
+    },
+    shelfWords: {
+      "no-gain-seen": "Keine Zunahme",
+      watch: "Beobachten",
+      "gaining-moisture": "Zieht Feuchte",
+      "cannot-tell": "Nicht zu sagen",
+    },
+    packNow: "Einpacken",
+    scaleForBag: (code: string) => `Diese Waage wartet auf Beutel ${code}.`,
+    toBag: "Zum Beutel",
+    forTrays: "Stattdessen Bleche wiegen",
   },
   alerts: {
     label: "Meldungen",

@@ -1,4 +1,5 @@
 /** English. Figures come in ready to be shown; whole sentences, so that another language may turn them round. */
+import type { BagWeighingKind, ShelfWord } from "../../../src/wire/bag.ts";
 import type { Alert } from "../../../src/wire/bench.ts";
 import type { CoreFinding, LinkWord, VerdictWord, WeighingKind } from "../../../src/wire/words.ts";
 
@@ -43,6 +44,8 @@ export const en = {
     weigh: "Weigh",
     batch: "Batch",
     plan: "Plan",
+    pack: "Pack",
+    shelf: "Shelf",
     record: "Record",
     setup: "Set up",
     skip: "Skip to the page",
@@ -92,6 +95,29 @@ export const en = {
     turnOn: "Turn sound on",
     on: "Sound on",
     off: "Sound off in Set up",
+  },
+  lazy: {
+    failed: "This part of the page did not come. Load the page again.",
+    again: "Load again",
+  },
+  /** Told wherever the person is; all else about bags comes with their pages. */
+  bags: {
+    taken: {
+      tare: (code: string, mass: string) => `Taken: empty bag ${code}, ${mass}`,
+      filled: (code: string, mass: string) => `Taken: ${mass} in bag ${code}`,
+      sealed: (code: string, mass: string) => `Taken: bag ${code} sealed, ${mass}`,
+      shelf: (code: string, mass: string) => `Taken: bag ${code} with ${mass}`,
+    } satisfies Record<BagWeighingKind, (code: string, mass: string) => string>,
+    shelfWords: {
+      "no-gain-seen": "No gain seen",
+      watch: "Watch",
+      "gaining-moisture": "Gaining moisture",
+      "cannot-tell": "Cannot tell",
+    } satisfies Record<ShelfWord, string>,
+    packNow: "Pack it",
+    scaleForBag: (code: string) => `This scale waits for bag ${code}.`,
+    toBag: "To the bag",
+    forTrays: "Weigh trays instead",
   },
   alerts: {
     label: "Alerts",

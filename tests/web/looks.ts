@@ -1,0 +1,79 @@
+/** What is measured of a page that is open in a browser: sizes, ways by keyboard, what a screen reader hears. */
+import type { Page } from "playwright-core";
+import { expect } from "vitest";
+
+/** WCAG 2.2, 1.4.10 Reflow: 320 CSS pixels wide. */
+export const narrowest = { width: 320, height: 640 };
+
+/** Height of a digit as it is drawn, in CSS pixels. */
+export const digitHeightOf = (page: Page): Promise<number> =>
+  page.locator(".digits").evaluate((element) => {
+    const style = getComputedStyle(element);
+    const ctx = document.createElement("canvas").getContext("2d");
+    if (ctx === null) return 0;
+    ctx.font = `${style.fontWeight} ${style.fontSize} ${style.fontFamily}`;
+    const drawn = ctx.measureText("8");
+    return drawn.actualBoundingBoxAscent + drawn.actualBoundingBoxDescent;
+  });
+
+/** What is too small for a cold hand, or wider than the screen. */
+export const misfitsOf = (page: Page): Promise<string[]> =>
+  page.evaluate(() => {
+    const small = [...document.querySelectorAll("button, a, input, select, summary")]
+      .filter((element) => element.checkVisibility() && !element.classList.contains("skip"))
+      .filter((element) => {
+        const box = (element.closest("label") ?? element).getBoundingClientRect();
+        return box.height < 43.9 || box.width < 43.9;
+      })
+      .map((element) => `small: ${element.outerHTML.slice(0, 90)}`);
+    const over = document.documentElement.scrollWidth - document.documentElement.clientWidth;
+    return over > 0 ? [...small, `wider than the screen by ${over} px`] : small;
+  });
+
+/** Tabs until the wanted control has the focus; fails when it cannot be reached. */
+export async function tabTo(page: Page, name: RegExp): Promise<void> {
+  for (let presses = 0; presses < 60; presses++) {
+    await page.keyboard.press("Tab");
+    const at = await page.evaluate(() => {
+      const element = document.activeElement;
+      if (!(element instanceof HTMLElement)) return "";
+      const labels = element instanceof HTMLInputElement ? element.labels : null;
+      return (
+        labels?.[0]?.textContent ?? element.getAttribute("aria-label") ?? element.textContent ?? ""
+      );
+    });
+    if (name.test(at)) return;
+  }
+  throw new Error(`no way to ${String(name)} by the Tab key`);
+}
+
+export type Spoken = { readonly role: string; readonly live: string; readonly text: string };
+
+/** Live regions of the accessibility tree, each with all the text in it. */
+export async function liveRegionsOf(page: Page): Promise<readonly Spoken[]> {
+  const devtools = await page.context().newCDPSession(page);
+  const { nodes } = await devtools.send("Accessibility.getFullAXTree");
+  await devtools.detach();
+  const byId = new Map(nodes.map((node) => [node.nodeId, node]));
+  const textOf = (id: string): string => {
+    const node = byId.get(id);
+    if (node === undefined) return "";
+    if (node.role?.value === "StaticText") return String(node.name?.value ?? "");
+    return (node.childIds ?? []).map(textOf).join("");
+  };
+  return nodes.flatMap((node) => {
+    const live: unknown = node.properties?.find(({ name }) => name === "live")?.value.value;
+    const role = String(node.role?.value ?? "");
+    if (node.ignored || !["status", "alert"].includes(role)) return [];
+    return [{ role, live: String(live), text: textOf(node.nodeId) }];
+  });
+}
+
+export const heardOn = (page: Page, live: "polite" | "assertive", said: RegExp) =>
+  expect
+    .poll(
+      async () =>
+        (await liveRegionsOf(page)).filter((one) => one.live === live && said.test(one.text))
+          .length,
+    )
+    .toBe(1);

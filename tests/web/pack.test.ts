@@ -1,0 +1,97 @@
+import { expect, test } from "vitest";
+import { labelsAddress, readChoice, fields } from "../../web/src/label-choice.ts";
+import { fillOf, firstDraft, readPack, usualVolumes, withPackage } from "../../web/src/pack.ts";
+import { unpacked } from "./bags.ts";
+
+const first = firstDraft(unpacked, "g");
+const read = (change: Partial<typeof first>, unit: "g" | "lb" = "g") =>
+  readPack({ ...first, ...change }, unpacked, unit, 0.1);
+
+test("the first plan takes all that is left, a bag for each tray, in the package that was used last", () => {
+  expect(first).toMatchObject({ count: 3, by: "count", container: "soft", volume: "946.353" });
+  expect(read({})).toEqual({
+    is: "whole",
+    bags: {
+      trays: [{ tray: 1 }, { tray: 2 }, { tray: 3 }],
+      divide: { count: 3 },
+      product: null,
+      supplier: null,
+      prepared: null,
+      wentIn: null,
+      container: "soft",
+      volumeMl: 946.353,
+      lot: "quart, box of March",
+      tareGrams: 8.1,
+      absorbers: null,
+      divisionGrams: 0.1,
+    },
+  });
+});
+
+test("without a package that was used before: a quart bag, weighed empty, its absorber worked out", () => {
+  const draft = firstDraft({ ...unpacked, packages: [] }, "lb");
+  expect(draft).toMatchObject({ tare: "", absorber: "proposed", fresh: "1", lot: "" });
+  // A US quart is 57.75 cubic inches, an inch 25.4 mm: 946.352946 mL.
+  expect(usualVolumes.quart).toBeCloseTo(57.75 * 2.54 ** 3, 9);
+});
+
+test("a jar that went without an absorber is proposed without one", () => {
+  const jar = unpacked.packages[1];
+  if (jar === undefined) throw new Error("no jar");
+  expect(withPackage(first, jar, "g")).toMatchObject({
+    container: "jar",
+    absorber: "none",
+    lot: "",
+  });
+});
+
+test("masses are typed in the person's unit, with point or comma", () => {
+  const bags = read({ by: "fresh", fresh: "1", tare: "0,5" }, "lb");
+  // International pound: 453.59237 g exactly.
+  expect(bags).toMatchObject({
+    bags: { divide: { freshGrams: 453.59237 }, tareGrams: 226.796185 },
+  });
+});
+
+test.each([
+  [{ trays: {} }, "no-trays"],
+  [{ trays: { 1: { isIn: true, part: "all" } } }, "bad-part"],
+  [{ by: "fresh", fresh: "0" }, "bad-fresh"],
+  [{ volume: "" }, "bad-volume"],
+  [{ tare: "-3" }, "bad-tare"],
+  [{ absorber: "own", absorberCount: "1.5" }, "bad-absorber"],
+  [{ absorber: "own", absorberCc: "big" }, "bad-absorber"],
+] as const)("%j is told as %s", (change, is) => {
+  expect(read(change as Partial<typeof first>)).toMatchObject({ is: "flawed", flaw: { is } });
+});
+
+test("a fill is short, enough or too much by the tolerance, whatever binary fractions make of the sum", () => {
+  const at = (grossGrams: number) =>
+    fillOf({ grossGrams, tareGrams: 8.1, targetGrams: 51, toleranceGrams: 0.5 });
+  expect([at(20).is, at(58.6).is, at(59.1).is, at(59.6).is, at(59.7).is]).toEqual([
+    "short",
+    "enough",
+    "enough",
+    "enough",
+    "over",
+  ]);
+  expect(at(20).toGoGrams).toBeCloseTo(39.1, 9);
+  expect(at(60).netGrams).toBeCloseTo(51.9, 9);
+});
+
+test("what was kept of labels is taken up again, and nonsense is not", () => {
+  expect(readChoice(null)).toEqual({ stock: "62x29", fields });
+  expect(readChoice("nonsense")).toEqual({ stock: "62x29", fields });
+  expect(readChoice('{"stock":"a4","fields":["dates","colour"]}')).toEqual({
+    stock: "62x29",
+    fields: ["dates"],
+  });
+});
+
+test("labels already taken off are left free on a sheet alone", () => {
+  const choice = { stock: "70x37-sheet", fields: [] } as const;
+  expect(labelsAddress([1, 2], choice, 5)).toBe(
+    "api/labels.pdf?bags=1,2&stock=70x37-sheet&fields=&skip=5",
+  );
+  expect(labelsAddress([1], { ...choice, stock: "4x6" }, 5)).not.toContain("skip");
+});

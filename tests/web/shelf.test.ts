@@ -1,0 +1,283 @@
+import type { Browser, Page } from "playwright-core";
+import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from "vitest";
+import { bagScenes } from "./bag-scenes.ts";
+import { bagTaken, bagTask, finding, gaining } from "./bags.ts";
+import { openBrowser, openPage, show, turnTo, type Opened } from "./browser.ts";
+import { heardOn, tabTo } from "./looks.ts";
+import { task, type Scene } from "./scenes.ts";
+import { startStub, type Stub } from "./stub.ts";
+
+let browser: Browser;
+let stub: Stub;
+let opened: Opened;
+
+const sceneOf = (name: string): Scene => {
+  const scene = bagScenes.find((one) => one.name === name);
+  if (scene === undefined) throw new Error(`no scene ${name}`);
+  return scene;
+};
+
+beforeAll(async () => {
+  stub = await startStub(sceneOf("shelf-find").world);
+  browser = await openBrowser();
+  opened = await openPage(browser, stub);
+  await show(opened.page, stub, sceneOf("shelf-find"));
+});
+afterEach(() => {
+  expect(opened.complaints.splice(0)).toEqual([]);
+});
+afterAll(async () => {
+  await opened.context.close();
+  await browser.close();
+  await stub.close();
+});
+
+/** As a scanner does: every key at once, then Enter. */
+const scan = async (page: Page, code: string): Promise<void> => {
+  await page.keyboard.type(code);
+  await page.keyboard.press("Enter");
+};
+const chosen = { path: "scales/scale-1/bag", body: { bag: 1 } };
+
+describe("finding a bag", () => {
+  beforeEach(() => turnTo(opened.page, stub, sceneOf("shelf-find")));
+
+  test("a scanner is heard wherever the focus is, and its Enter presses no button", async () => {
+    const { page } = opened;
+    await page.getByRole("button", { name: "Shelf round" }).focus();
+    await scan(page, "17-1");
+    await page.locator(".shelf-verdict").waitFor();
+    expect(page.url()).toContain("#/shelf/1");
+    expect(stub.asked).toMatchObject([chosen]);
+  });
+
+  test("by its number, typed", async () => {
+    const { page } = opened;
+    await tabTo(page, /^Number on the label/);
+    await page.keyboard.type("17-1", { delay: 5 });
+    await page.keyboard.press("Enter");
+    await expect.poll(() => stub.asked).toMatchObject([chosen]);
+  });
+
+  test("a label that is none is said so in words", async () => {
+    const { page } = opened;
+    await page.getByLabel("Number on the label").fill("strawberries");
+    await page.getByRole("button", { name: "Find" }).click();
+    await page.getByText("A label's number reads like 12-3.").waitFor();
+    await page.getByLabel("Number on the label").fill("99-9");
+    await page.getByRole("button", { name: "Find" }).click();
+    await page.getByText("No bag kept here has the label 99-9.").waitFor();
+    expect(stub.asked).toEqual([]);
+  });
+
+  test("a browser without a reader of codes says so and names other ways", async () => {
+    await opened.page.getByText("This browser reads no codes with the camera").waitFor();
+  });
+});
+
+describe("the camera", () => {
+  /** A browser with a camera and a detector, both made up: what a real one decodes is not tried here. */
+  const withCamera = async (isAllowed: boolean, reads: string): Promise<Opened> => {
+    const other = await openPage(browser, stub);
+    await other.page.addInitScript(
+      ({ allowed, text }) => {
+        Object.assign(window, {
+          BarcodeDetector: class {
+            detect = () => Promise.resolve([{ rawValue: text }]);
+          },
+        });
+        const canvas = document.createElement("canvas");
+        canvas.getContext("2d");
+        Object.defineProperty(navigator, "mediaDevices", {
+          value: {
+            getUserMedia: () =>
+              allowed ? Promise.resolve(canvas.captureStream()) : Promise.reject(new Error("no")),
+          },
+        });
+        HTMLMediaElement.prototype.play = () => Promise.resolve();
+      },
+      { allowed: isAllowed, text: reads },
+    );
+    await show(other.page, stub, sceneOf("shelf-find"));
+    await other.page.getByRole("button", { name: "Read it with the camera" }).click();
+    return other;
+  };
+
+  test("finds a bag by its code and is closed at once", async () => {
+    const { page, context, complaints } = await withCamera(true, "17-1");
+    await page.locator(".shelf-verdict").waitFor();
+    expect(await page.locator("video").count()).toBe(0);
+    expect(stub.asked).toMatchObject([chosen]);
+    expect(complaints).toEqual([]);
+    await context.close();
+  });
+
+  test("a code of something else is said to be none of ours", async () => {
+    const { page, context } = await withCamera(true, "https://example.org");
+    await page.getByText("That code is not the label of a bag.").waitFor();
+    expect(stub.asked).toEqual([]);
+    await context.close();
+  });
+
+  test("a camera that is refused leaves the number as a way", async () => {
+    const { page, context } = await withCamera(false, "");
+    await page.getByText("The camera may not be used").waitFor();
+    await context.close();
+  });
+
+  test("over plain http to another computer it says why there is none", async () => {
+    const { page, context } = await openPage(browser, stub);
+    await page.addInitScript(() =>
+      Object.defineProperty(window, "isSecureContext", { value: false }),
+    );
+    await show(page, stub, sceneOf("shelf-find"));
+    await page.getByText("The camera can be used only over https").waitFor();
+    await context.close();
+  });
+});
+
+describe("a bag on the scale", () => {
+  test("its verdict is told at once in large text and to those who do not see it", async () => {
+    const { page } = opened;
+    const scene = sceneOf("shelf-put");
+    const bags = [{ ...scene.world.store.bags[0]!, shelf: gaining }];
+    await turnTo(page, stub, {
+      ...scene,
+      world: { ...scene.world, store: { ...scene.world.store, bags } },
+    });
+    stub.bench({
+      tasks: [task({ bagTaken: bagTaken({ kind: "shelf", grossGrams: 66, finding: gaining }) })],
+    });
+    const word = page.locator(".shelf-verdict .verdict-word");
+    await word.waitFor();
+    expect(await word.textContent()).toBe("Gaining moisture");
+    const size = await word.evaluate((element) => parseFloat(getComputedStyle(element).fontSize));
+    expect(size).toBeGreaterThanOrEqual(80);
+    await heardOn(page, "polite", /^Taken: bag 17-1 with 66.0\sg. Gaining moisture$/);
+    const main = await page.locator("main").textContent();
+    for (const said of [
+      /Gain: 2.50\sg \(4.9\s%\) of the dry mass/,
+      /could prove: 0.26\sg/,
+      /Gain in a month: 1.10\sg \(1.04 to 1.16\sg\)/,
+      /1.7 months until 10\s% moisture \(0.9 to 2.6\)/,
+      /A weight does not show oxygen/,
+    ])
+      expect(main).toMatch(said);
+  });
+
+  test("the baseline is asked for with its days", async () => {
+    await turnTo(opened.page, stub, sceneOf("shelf-cannot-tell"));
+    await opened.page.getByText("Weigh it again between 16 Mar 2026 and 21 Mar 2026.").waitFor();
+  });
+
+  test("a gain that was seen once is asked for a second time by the main act", async () => {
+    const { page } = opened;
+    await turnTo(page, stub, sceneOf("shelf-watch"));
+    await page.getByText("put it on the scale a second time").waitFor();
+    await page.locator("button.main").click();
+    await expect
+      .poll(() => stub.asked)
+      .toMatchObject([{ ...chosen, body: { bag: 1, kind: "shelf" } }]);
+  });
+
+  test("an opened bag is sealed again for a new baseline", async () => {
+    const { page } = opened;
+    await turnTo(page, stub, sceneOf("shelf-opened"));
+    await page.getByRole("button", { name: "Seal it again" }).click();
+    await expect
+      .poll(() => stub.asked)
+      .toMatchObject([{ ...chosen, body: { bag: 1, kind: "sealed" } }]);
+  });
+
+  test("what becomes of it is asked once more before it is kept, by keyboard alone", async () => {
+    const { page } = opened;
+    await turnTo(page, stub, sceneOf("shelf-gaining"));
+    await tabTo(page, /^Given away$/);
+    await page.keyboard.press("Enter");
+    await page.getByText("Bag 17-1: given away?").waitFor();
+    await page.getByText("This cannot be taken back.").waitFor();
+    expect(stub.asked).toEqual([]);
+    await tabTo(page, /^No$/);
+    await page.keyboard.press("Enter");
+    await tabTo(page, /^Thrown away$/);
+    await page.keyboard.press("Enter");
+    await tabTo(page, /^Thrown away$/);
+    await page.keyboard.press("Enter");
+    await expect
+      .poll(() => stub.asked)
+      .toMatchObject([{ method: "PATCH", path: "bags/1", body: { fate: "thrown-away" } }]);
+  });
+
+  test("nothing can become of a bag that is gone", async () => {
+    await turnTo(opened.page, stub, sceneOf("shelf-used"));
+    await opened.page.getByRole("heading", { name: "Bag 17-1, Strawberries, raw" }).waitFor();
+    expect(await opened.page.locator(".fates, button.main").count()).toBe(0);
+  });
+
+  test("the moisture to which months are counted is the person's choice", async () => {
+    const { page } = opened;
+    await turnTo(page, stub, sceneOf("shelf-gaining"));
+    const asked = page.waitForRequest((request) => request.url().includes("bags/1?limitPct=5"));
+    await page.getByLabel("Count months until").selectOption("5");
+    await asked;
+    await page.getByLabel("Count months until").selectOption("10");
+  });
+});
+
+test("a round goes from bag to bag with no hand on the page, and ends with a list", async () => {
+  const { page } = opened;
+  await turnTo(page, stub, sceneOf("shelf-find"));
+  let weighing = 1000;
+  /** The service: a bag that was chosen waits; put on, it is taken. */
+  const waits = (bag: number) =>
+    task({ bag: bagTask({ bag, code: `17-${bag}`, kind: "shelf" }), bagTaken: null });
+  stub.onAsked(({ path, body }) => {
+    const { bag } = body as { bag: number | null };
+    if (path !== "scales/scale-1/bag") return;
+    stub.bench({ tasks: [bag === null ? task() : waits(bag)] });
+  });
+  const put = (bag: number, found = finding()): void => {
+    const taken = bagTaken({
+      weighing: ++weighing,
+      bag,
+      code: `17-${bag}`,
+      kind: "shelf",
+      finding: found,
+    });
+    stub.bench({ tasks: [task({ bagTaken: taken })] });
+  };
+  await page.getByRole("button", { name: "Shelf round" }).click();
+  // The one that is due comes first.
+  await page.getByRole("heading", { name: "Put bag 17-1 on the scale" }).waitFor();
+  put(1);
+  await page.getByRole("heading", { name: "Put bag 17-4 on the scale" }).waitFor();
+  await page.locator(".shelf-verdict").getByText("No gain seen").waitFor();
+  await page.getByRole("button", { name: "Pass over bag 17-4" }).click();
+  await page.getByRole("heading", { name: "Put bag 17-2 on the scale" }).waitFor();
+  put(2, gaining);
+  await page.getByRole("heading", { name: "Round over: 2 bags, 1 gaining moisture" }).waitFor();
+  const rows = await page.locator(".round-list li").allTextContents();
+  expect(rows.map((row) => /Bag 17-\d/.exec(row)?.[0])).toEqual(["Bag 17-2", "Bag 17-1"]);
+  expect(await page.getByText("1 bag passed over").count()).toBe(1);
+  expect(stub.asked.map(({ body }) => (body as { bag: number | null }).bag)).toEqual([
+    1,
+    4,
+    2,
+    null,
+  ]);
+  await page.getByRole("button", { name: "Done" }).click();
+  await page.getByRole("heading", { name: "Which bag?" }).waitFor();
+});
+
+test("what is in store stands there by food, the oldest first", async () => {
+  const { page } = opened;
+  await turnTo(page, stub, sceneOf("shelf-find"));
+  const foods = await page.locator(".food h3").allTextContents();
+  expect(foods[0]).toMatch(/^Beef stew, homemade: 1 bag, 318\sg, oldest 10 Jan 2026$/);
+  const bags = await page.locator(".food").nth(1).locator("li .strong").allTextContents();
+  expect(bags).toEqual(["Bag 15-1", "Bag 17-1", "Bag 17-2"]);
+  await page.getByRole("link", { name: /^Bag 17-1/ }).click();
+  await page.locator(".shelf-verdict").waitFor();
+  // Looking at a bag asks nothing of the scale.
+  expect(stub.asked).toEqual([]);
+});

@@ -1,0 +1,72 @@
+import { expect, test } from "vitest";
+import { afterStroke, isBagNumber, nothingTyped, type Stroke } from "../../web/src/wedge.ts";
+
+/** Strokes of a scanner, so many milliseconds apart. */
+const strokes = (text: string, everyMs: number, codeOf?: (char: string) => string): Stroke[] =>
+  [...text, "Enter"].map((key, at) => ({
+    key,
+    code: codeOf?.(key) ?? "",
+    atMs: 1000 + at * everyMs,
+  }));
+
+function scanned(all: readonly Stroke[]): string | null {
+  let typed = nothingTyped;
+  let found: string | null = null;
+  for (const stroke of all) {
+    const after = afterStroke(typed, stroke);
+    ({ typed } = after);
+    found = after.scanned ?? found;
+  }
+  return found;
+}
+
+test("a number that is struck quickly and ends with Enter was scanned", () => {
+  expect(scanned(strokes("12-3", 10))).toBe("12-3");
+  expect(scanned(strokes("PRACTICE-3-1", 40))).toBe("PRACTICE-3-1");
+});
+
+test("what a person types at a person's pace was not", () => {
+  expect(scanned(strokes("12-3", 150))).toBeNull();
+});
+
+test("a scanner set to another country's keyboard is read by where its keys sit", () => {
+  // A scanner that strikes American keys on a German keyboard: the hyphen comes out as a sharp s.
+  const german = strokes("12\u00df3", 10, (char) => (char === "\u00df" ? "Minus" : ""));
+  expect(scanned(german)).toBe("12-3");
+  // On a French keyboard the digits' keys give other signs.
+  const places: Readonly<Record<string, string>> = {
+    "&": "Digit1",
+    "\u00e9": "Digit2",
+    ")": "Minus",
+    '"': "Digit3",
+  };
+  expect(scanned(strokes('&\u00e9)"', 10, (char) => places[char] ?? ""))).toBe("12-3");
+});
+
+test("shift between the letters is no letter", () => {
+  const all = strokes("PRACTICE-1-1", 8).flatMap((stroke) => [
+    { key: "Shift", code: "ShiftLeft", atMs: stroke.atMs - 4 },
+    stroke,
+  ]);
+  expect(scanned(all)).toBe("PRACTICE-1-1");
+});
+
+test("another code, an Enter alone, and a number after a pause within it are none", () => {
+  expect(scanned(strokes("4006381333931", 10))).toBeNull();
+  expect(scanned(strokes("", 10))).toBeNull();
+  const broken = strokes("12-3", 10).map((stroke, at) =>
+    at < 2 ? stroke : { ...stroke, atMs: stroke.atMs + 500 },
+  );
+  expect(scanned(broken)).toBeNull();
+});
+
+test.each([
+  ["12-3", true],
+  [" 12-3 ", true],
+  ["practice-12-3", true],
+  ["12", false],
+  ["12-", false],
+  ["https://example.org/12-3", false],
+])("%s is a label's number: %s", (text, is) => {
+  expect(isBagNumber(text)).toBe(is);
+});

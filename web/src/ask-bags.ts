@@ -1,0 +1,29 @@
+/** What is asked of the service between verdict and shelf. */
+import type * as Bags from "../../src/wire/bag.ts";
+import type { Bench } from "../../src/wire/bench.ts";
+import { ask } from "./ask.ts";
+
+const at = encodeURIComponent;
+
+export const bagService = {
+  unpacked: (batch: number) => ask<Bags.Unpacked>("GET", `batches/${batch}/unpacked`),
+  preview: (batch: number, asked: Bags.NewBags) =>
+    ask<Bags.BagsPreview>("POST", `batches/${batch}/bags/preview`, asked),
+  plan: (batch: number, asked: Bags.NewBags) =>
+    ask<Bags.Bag[]>("POST", `batches/${batch}/bags`, asked),
+  ofBatch: (batch: number) => ask<Bags.BagLine[]>("GET", `bags?state=all&batch=${batch}`),
+  named: (code: string) => ask<Bags.BagLine[]>("GET", `bags?state=all&q=${at(code)}`),
+  bag: (bag: number, limitPct: number) => ask<Bags.Bag>("GET", `bags/${bag}?limitPct=${limitPct}`),
+  stock: () => ask<Bags.StockLine[]>("GET", "stock"),
+  choose: (scale: string, asked: Bags.BagChoice) =>
+    ask<Bench>("POST", `scales/${at(scale)}/bag`, asked),
+  weigh: (bag: number, asked: Bags.BagWeighed) =>
+    ask<Bags.Bag>("POST", `bags/${bag}/weighings`, asked),
+  editWeighing: (bag: number, weighing: number, asked: Bags.BagWeighingEdit) =>
+    ask<Bags.Bag>("PATCH", `bags/${bag}/weighings/${weighing}`, asked),
+  labels: (bags: readonly number[], fields: string) =>
+    ask<Bags.LabelText[]>("GET", `labels?bags=${bags.join(",")}&fields=${fields}`),
+  setFate: (bag: number, asked: Bags.FateSet) => ask<Bags.Bag>("PATCH", `bags/${bag}`, asked),
+};
+
+export const codeAddress = (bag: number): string => `api/bags/${bag}/code.svg`;

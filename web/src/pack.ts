@@ -1,0 +1,170 @@
+/** Bags being planned: what was touched and typed so far, and what the service would be asked for. */
+import { fromGrams, toGrams, type MassUnit } from "../../src/units/mass.ts";
+import { grams } from "../../src/units/quantity.ts";
+import type {
+  Absorbers,
+  Container,
+  NewBags,
+  Prepared,
+  Unpacked,
+  WentIn,
+} from "../../src/wire/bag.ts";
+import { readTyped } from "./show.ts";
+
+export type TrayPart = { readonly isIn: boolean; readonly part: string };
+
+export type PackDraft = {
+  /** By the tray's id. */
+  readonly trays: Readonly<Record<number, TrayPart>>;
+  readonly by: "count" | "fresh";
+  readonly count: number;
+  readonly fresh: string;
+  readonly container: Container;
+  readonly volume: string;
+  readonly lot: string;
+  /** Empty: each bag is weighed empty. */
+  readonly tare: string;
+  readonly absorber: "proposed" | "none" | "own";
+  readonly absorberCount: string;
+  readonly absorberCc: string;
+  readonly product: string;
+  readonly supplier: string;
+  readonly prepared: Prepared | "";
+  readonly wentIn: WentIn | "";
+};
+
+export type PackFlaw =
+  | { readonly is: "no-trays" | "bad-fresh" | "bad-volume" | "bad-tare" | "bad-absorber" }
+  | { readonly is: "bad-part"; readonly name: string };
+
+/** US liquid measure in millilitres: the gallon is 231 cubic inches, exactly (NIST Handbook 44, appendix C). */
+export const usualVolumes = {
+  pint: 473.176473,
+  quart: 946.352946,
+  halfGallon: 1892.705892,
+  gallon: 3785.411784,
+} as const;
+export type VolumeName = keyof typeof usualVolumes;
+
+export const mostBags = 200;
+/** A pound and half a kilogram: what people call a portion. */
+const usualFresh: Readonly<Record<MassUnit, string>> = { g: "500", kg: "0.5", oz: "16", lb: "1" };
+
+export type Package = Unpacked["packages"][number];
+
+/** A number for a field: no more digits than a person would type. */
+const typed = (value: number): string => String(Number(value.toFixed(3)));
+
+export const withPackage = (draft: PackDraft, one: Package, unit: MassUnit): PackDraft => ({
+  ...draft,
+  container: one.container,
+  volume: typed(one.volumeMl),
+  lot: one.lot ?? "",
+  tare: one.tareGrams === null ? "" : typed(fromGrams(grams(one.tareGrams), unit)),
+  absorber: one.absorbers === null ? "none" : "proposed",
+});
+
+/** Everything that is left, in one bag for each tray, in the package that was used last. */
+export function firstDraft(unpacked: Unpacked, unit: MassUnit): PackDraft {
+  const trays = unpacked.trays.map(
+    ({ tray, leftGrams }) => [tray, { isIn: (leftGrams ?? 0) > 0, part: "" }] as const,
+  );
+  const draft: PackDraft = {
+    trays: Object.fromEntries(trays),
+    by: "count",
+    count: Math.max(1, trays.filter(([, { isIn }]) => isIn).length),
+    fresh: usualFresh[unit],
+    container: "soft",
+    volume: typed(usualVolumes.quart),
+    lot: "",
+    tare: "",
+    absorber: "proposed",
+    absorberCount: "1",
+    absorberCc: "300",
+    product: "",
+    supplier: "",
+    prepared: "",
+    wentIn: "",
+  };
+  const [last] = unpacked.packages;
+  return last === undefined ? draft : withPackage(draft, last, unit);
+}
+
+const above = (text: string, most: number): number | null => {
+  const value = readTyped(text);
+  return value !== null && value > 0 && value <= most ? value : null;
+};
+
+export function readPack(
+  draft: PackDraft,
+  unpacked: Unpacked,
+  unit: MassUnit,
+  divisionGrams: number | null,
+):
+  | { readonly is: "whole"; readonly bags: NewBags }
+  | { readonly is: "flawed"; readonly flaw: PackFlaw } {
+  const flawed = (flaw: PackFlaw) => ({ is: "flawed", flaw }) as const;
+  const chosen = unpacked.trays.filter(({ tray }) => draft.trays[tray]?.isIn === true);
+  if (chosen.length === 0) return flawed({ is: "no-trays" });
+  const trays: NewBags["trays"] = [];
+  for (const { tray, name } of chosen) {
+    const part = draft.trays[tray]?.part.trim() ?? "";
+    const value = part === "" ? null : above(part, 1_000_000);
+    if (part !== "" && value === null) return flawed({ is: "bad-part", name });
+    trays.push(value === null ? { tray } : { tray, grams: toGrams(value, unit) });
+  }
+  const fresh = above(draft.fresh, 1_000_000);
+  if (draft.by === "fresh" && fresh === null) return flawed({ is: "bad-fresh" });
+  const volumeMl = above(draft.volume, 100_000);
+  if (volumeMl === null) return flawed({ is: "bad-volume" });
+  const tare = draft.tare.trim() === "" ? null : above(draft.tare, 100_000);
+  if (draft.tare.trim() !== "" && tare === null) return flawed({ is: "bad-tare" });
+  const absorbers = draft.absorber === "own" ? ownAbsorbers(draft) : null;
+  if (draft.absorber === "own" && absorbers === null) return flawed({ is: "bad-absorber" });
+  const text = (said: string): string | null => (said.trim() === "" ? null : said.trim());
+  return {
+    is: "whole",
+    bags: {
+      trays,
+      divide:
+        draft.by === "count" ? { count: draft.count } : { freshGrams: toGrams(fresh ?? 0, unit) },
+      product: text(draft.product),
+      supplier: text(draft.supplier),
+      prepared: draft.prepared === "" ? null : draft.prepared,
+      wentIn: draft.wentIn === "" ? null : draft.wentIn,
+      container: draft.container,
+      volumeMl,
+      lot: text(draft.lot),
+      tareGrams: tare === null ? null : toGrams(tare, unit),
+      absorbers,
+      ...(divisionGrams === null ? {} : { divisionGrams }),
+    },
+  };
+}
+
+function ownAbsorbers(draft: PackDraft): Absorbers | null {
+  const count = above(draft.absorberCount, 100);
+  const cc = above(draft.absorberCc, 10_000);
+  return count === null || cc === null || !Number.isInteger(count) ? null : { count, cc };
+}
+
+/** How a fill stands: the word follows the service's own tolerance. */
+export type Fill = {
+  readonly is: "short" | "enough" | "over";
+  readonly netGrams: number;
+  /** Negative: too much. */
+  readonly toGoGrams: number;
+};
+
+export function fillOf(bag: {
+  readonly grossGrams: number;
+  readonly tareGrams: number;
+  readonly targetGrams: number;
+  readonly toleranceGrams: number;
+}): Fill {
+  const netGrams = bag.grossGrams - bag.tareGrams;
+  const toGoGrams = bag.targetGrams - netGrams;
+  // A reading and a target are decimal fractions: their difference is not exact.
+  const isWithin = Math.abs(toGoGrams) <= bag.toleranceGrams + 1e-6;
+  return { is: isWithin ? "enough" : toGoGrams > 0 ? "short" : "over", netGrams, toGoGrams };
+}

@@ -1,0 +1,75 @@
+/** Labels on a plain page, to be printed by the browser where no PDF is wanted. */
+import type { LabelText } from "../../../src/wire/bag.ts";
+import { bagService, codeAddress } from "../ask-bags.ts";
+import { sayBags } from "../bag-texts.ts";
+import { fields, fieldsAsked, labelChoice } from "../label-choice.ts";
+import { Refused } from "../parts/act.tsx";
+import { useFetched } from "../parts/fetched.ts";
+import { FieldTick } from "../parts/label-links.tsx";
+import { ServiceText } from "../parts/service-text.tsx";
+import "../bags.css";
+
+export function LabelsPage({ bags }: { readonly bags: readonly number[] }) {
+  const texts = sayBags().labels;
+  const wanted = fieldsAsked(labelChoice.value);
+  const { body, why } = useFetched(`${bags.join(",")} ${wanted}`, () =>
+    bagService.labels(bags, wanted),
+  );
+  return (
+    <>
+      <h1>{texts.printTitle}</h1>
+      <div class="no-print">
+        <fieldset>
+          <legend>{texts.what}</legend>
+          <div class="ticks">
+            {fields.map((field) => (
+              <FieldTick key={field} field={field} />
+            ))}
+          </div>
+        </fieldset>
+        <p>
+          <button type="button" class="main" onClick={() => window.print()}>
+            {texts.print}
+          </button>
+        </p>
+        <p class="quiet">{texts.notLegal}</p>
+      </div>
+      <Refused why={why} />
+      <div class="labels">
+        {body?.map((label) => (
+          <Label key={label.bag} label={label} hasCode={wanted.split(",").includes("code")} />
+        ))}
+      </div>
+    </>
+  );
+}
+
+function Label({ label, hasCode }: { readonly label: LabelText; readonly hasCode: boolean }) {
+  return (
+    <article class="label">
+      <div class="label-code">
+        {hasCode && <img src={codeAddress(label.bag)} alt={sayBags().labels.codeOf(label.code)} />}
+        <p class="strong">{label.code}</p>
+      </div>
+      <h2>{label.title}</h2>
+      {label.marks.map((mark) => (
+        <p key={mark} class="strong">
+          <ServiceText text={mark} />
+        </p>
+      ))}
+      {label.lines.map((line) => (
+        <p key={line}>
+          <ServiceText text={line} />
+        </p>
+      ))}
+      {label.cautions.map((caution) => (
+        <p key={caution} class="strong">
+          <ServiceText text={caution} />
+        </p>
+      ))}
+      <p>
+        <ServiceText text={label.footer} />
+      </p>
+    </article>
+  );
+}

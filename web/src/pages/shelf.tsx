@@ -1,0 +1,305 @@
+/** Is this bag still tight? */
+import { signal, useSignal } from "@preact/signals";
+import { useEffect } from "preact/hooks";
+import type { Bag, BagTask } from "../../../src/wire/bag.ts";
+import type { Bench, Scale, ScaleTask } from "../../../src/wire/bench.ts";
+import { bagService } from "../ask-bags.ts";
+import { sayBags } from "../bag-texts.ts";
+import { bench, go, say, speech, state } from "../page.ts";
+import { ActButton, Refused, useAct } from "../parts/act.tsx";
+import { BagAtScale, BagTakenNote } from "../parts/bag-at-scale.tsx";
+import { Fates } from "../parts/fates.tsx";
+import { useFetched } from "../parts/fetched.ts";
+import { Fold } from "../parts/field.tsx";
+import { FindBag, useScanner } from "../parts/find-bag.tsx";
+import { LabelLinks } from "../parts/label-links.tsx";
+import { LiveWeight } from "../parts/live-weight.tsx";
+import { PracticeHand } from "../parts/practice-hand.tsx";
+import { RoundList, RoundStep } from "../parts/round.tsx";
+import { ServiceText } from "../parts/service-text.tsx";
+import { ShelfFigures, ShelfVerdict } from "../parts/shelf-verdict.tsx";
+import { Stock } from "../parts/stock.tsx";
+import { kindNow, TypedBagWeight } from "../parts/typed-bag-weight.tsx";
+import { afterWeighing, newRound, nextInRound, type Round } from "../round.ts";
+import { writeRoute } from "../route.ts";
+import { capital, showDate, showMass } from "../show.ts";
+import { scaleToShow, taskOf } from "../state.ts";
+import "../bags.css";
+
+type OnShelf = {
+  readonly known: Bench;
+  readonly scale: Scale | null;
+  readonly task: ScaleTask | null;
+};
+
+/** A round outlives the page: an alert may take a person elsewhere in the middle of it. */
+const round = signal<{ readonly at: Round; readonly lastWeighing: number } | null>(null);
+const isOver = signal(false);
+const limitPct = signal(10);
+
+export function ShelfPage({ bag }: { readonly bag: number | null }) {
+  const known = bench.value;
+  if (known === null) return <LiveWeight scale={null} />;
+  const scale = scaleFor(known);
+  const task = scale === null ? null : taskOf(known, scale.id);
+  return <Shelf bag={bag} at={{ known, scale, task }} />;
+}
+
+/** The scale where a bag was chosen or was last taken, else the one whose weight would be shown. */
+function scaleFor(known: Bench): Scale | null {
+  const at =
+    known.tasks.find(({ bag }) => bag !== null) ??
+    known.tasks.find(({ bagTaken }) => bagTaken !== null);
+  const id = at?.scale ?? scaleToShow(state.peek(), null);
+  return known.scales.find((scale) => scale.id === id) ?? null;
+}
+
+function Shelf({ bag, at }: { readonly bag: number | null; readonly at: OnShelf }) {
+  const { scale, task } = at;
+  const changes = useSignal(0);
+  const act = useAct();
+  const missing = useSignal<string | null>(null);
+  const taken = task?.bagTaken ?? null;
+  const key = `${taken?.weighing ?? 0} ${changes.value}`;
+  const stock = useFetched(key, () => bagService.stock());
+
+  /** Shows a bag, and asks for it on the scale where it can be weighed. */
+  const open = async (id: number): Promise<void> => {
+    go({ page: "shelf", bag: id });
+    if (scale !== null) await act.run(() => bagService.choose(scale.id, { bag: id }));
+  };
+  const find = async (code: string): Promise<void> => {
+    missing.value = null;
+    const done = await act.run(() => bagService.named(code));
+    if (done === null) return;
+    const line = done.body.find((one) => one.code.toLowerCase() === code.toLowerCase());
+    if (line === undefined) missing.value = code;
+    else await open(line.id);
+  };
+  useScanner((code) => void find(code));
+
+  const goOn = async (next: Round): Promise<void> => {
+    const id = nextInRound(next, stock.body ?? []);
+    if (id === null) return endRound(scale, act.run);
+    if (scale !== null) await act.run(() => bagService.choose(scale.id, { bag: id }));
+  };
+  useEffect(() => {
+    const now = round.peek();
+    if (now === null || isOver.peek() || taken === null || taken.weighing === now.lastWeighing)
+      return;
+    const next = afterWeighing(now.at, taken);
+    round.value = { at: next, lastWeighing: taken.weighing };
+    void goOn(next);
+  }, [taken?.weighing, stock.body]);
+
+  const begin = (): void => {
+    isOver.value = false;
+    round.value = { at: newRound, lastWeighing: taken?.weighing ?? 0 };
+    go({ page: "shelf", bag: null });
+    void goOn(newRound);
+  };
+
+  const said = (
+    <>
+      <Refused why={act.refusal ?? stock.why} />
+      {missing.value !== null && (
+        <p class="refused" role="alert">
+          {sayBags().shelf.missing(missing.value)}
+        </p>
+      )}
+    </>
+  );
+  const running = round.value;
+  if (running !== null && bag === null)
+    return (
+      <>
+        {isOver.value || scale === null || task === null ? (
+          <RoundList round={running.at} onAgain={begin} onClose={() => (round.value = null)} />
+        ) : (
+          <RoundStep
+            scale={scale}
+            task={task}
+            round={running.at}
+            onPass={(id) => {
+              const next = { ...running.at, again: null, passed: [...running.at.passed, id] };
+              round.value = { ...running, at: next };
+              void goOn(next);
+            }}
+            onEnd={() => void endRound(scale, act.run)}
+          />
+        )}
+        {said}
+      </>
+    );
+  if (bag !== null)
+    return (
+      <>
+        <OneBag
+          key={bag}
+          id={bag}
+          at={at}
+          change={`${key} ${task?.bag?.bag ?? 0}`}
+          onChanged={() => changes.value++}
+        />
+        {said}
+        <p>
+          <a class="button big" href={writeRoute({ page: "shelf", bag: null })}>
+            {round.value === null ? sayBags().shelf.another : sayBags().shelf.backToRound}
+          </a>
+        </p>
+      </>
+    );
+  return (
+    <>
+      <h1>{sayBags().shelf.title}</h1>
+      <FindBag onFound={(code) => void find(code)} />
+      {said}
+      {scale !== null && (stock.body ?? []).length > 0 && (
+        <section class="begin-round">
+          <button type="button" class="main" onClick={begin}>
+            {sayBags().shelf.round.begin}
+          </button>
+          <p class="quiet">{sayBags().shelf.round.what}</p>
+        </section>
+      )}
+      {stock.body !== null && <Stock stock={stock.body} />}
+      <PracticeHand />
+    </>
+  );
+}
+
+async function endRound(scale: Scale | null, run: ReturnType<typeof useAct>["run"]): Promise<void> {
+  isOver.value = true;
+  // The scale is for trays again.
+  if (scale !== null) await run(() => bagService.choose(scale.id, { bag: null }));
+}
+
+type OneBagProps = {
+  readonly id: number;
+  readonly at: OnShelf;
+  readonly change: string;
+  readonly onChanged: () => void;
+};
+
+function OneBag({ id, at: { scale, task }, change, onChanged }: OneBagProps) {
+  const { body, why } = useFetched(`${id} ${limitPct.value} ${change}`, () =>
+    bagService.bag(id, limitPct.value),
+  );
+  if (why !== null) return <Refused why={why} />;
+  if (body === null) return <p class="quiet">{say().look.connecting}</p>;
+  const on = task?.bag ?? null;
+  const isAtScale = on !== null && on.bag === id;
+  const taken = task?.bagTaken ?? null;
+  if (isAtScale && scale !== null && task !== null)
+    return <BagAtScale scale={scale} task={{ ...task, bag: on }} bag={body} />;
+  return (
+    <>
+      <Finding bag={body} />
+      {taken !== null && taken.bag === id && (
+        <BagTakenNote taken={taken} divisionGrams={scale?.divisionGrams ?? null} />
+      )}
+      {scale !== null && <Weigh bag={body} scale={scale} />}
+      {body.shelf !== null && body.state === "sealed" && (
+        <ShelfFigures
+          finding={body.shelf}
+          limitPct={limitPct.value}
+          onLimit={(pct) => (limitPct.value = pct)}
+        />
+      )}
+      <Cautions bag={body} />
+      <Fates bag={body} onChanged={onChanged} />
+      <section class="folds">
+        <About bag={body} />
+        {body.state === "sealed" && (
+          <Fold summary={sayBags().labels.title(1)}>
+            <LabelLinks bags={[id]} isTitled={false} />
+          </Fold>
+        )}
+        {(body.state === "sealed" || body.state === "opened") && <TypedBagWeight bags={[body]} />}
+      </section>
+    </>
+  );
+}
+
+const nameOf = (bag: Bag): string => `${capital(sayBags().bag(bag.code))}, ${bag.product}`;
+
+function Finding({ bag }: { readonly bag: Bag }) {
+  if (bag.shelf !== null && bag.state === "sealed")
+    return <ShelfVerdict finding={bag.shelf} name={nameOf(bag)} />;
+  return (
+    <div class="todo">
+      <h1>{nameOf(bag)}</h1>
+      <p class="quiet">{sayBags().states[bag.state]}</p>
+      {bag.state === "opened" && <p>{sayBags().shelf.sealAgainWhy}</p>}
+    </div>
+  );
+}
+
+function Weigh({ bag, scale }: { readonly bag: Bag; readonly scale: Scale }) {
+  const texts = sayBags().shelf;
+  const isWeighed: readonly BagTask["kind"][] = ["shelf", "sealed"];
+  const kind = kindNow(bag);
+  const isThere = bag.state === "sealed" || bag.state === "opened" || bag.state === "filled";
+  if (!isThere || !isWeighed.includes(kind)) return null;
+  const isWanted = kind === "sealed" || bag.shelf?.weighAgain?.to === null;
+  return (
+    <ActButton
+      look={isWanted ? "main" : "big"}
+      asking={() => bagService.choose(scale.id, { bag: bag.id, kind })}
+    >
+      {kind === "shelf" ? texts.weigh : texts.sealAgain}
+    </ActButton>
+  );
+}
+
+function Cautions({ bag }: { readonly bag: Bag }) {
+  if (bag.although === null && bag.cautions.length === 0) return null;
+  return (
+    <ul>
+      {bag.although !== null && <li class="caution">{sayBags().pack.because(bag.although)}</li>}
+      {bag.cautions.map((caution) => (
+        <li key={caution} class="caution">
+          <ServiceText text={caution} />
+        </li>
+      ))}
+    </ul>
+  );
+}
+
+/** What is known of a bag: its masses, where it is from, and what it weighed since. */
+function About({ bag }: { readonly bag: Bag }) {
+  const texts = sayBags().shelf.about;
+  const mass = (value: number, division: number | null = null): string =>
+    showMass(speech.value, value, division ?? 0.1);
+  const current = bag.weighings.filter((row) => row.current && row.kind !== "tare");
+  return (
+    <Fold summary={texts.title}>
+      <ul class="facts">
+        {bag.netGrams !== null && <li>{texts.net(mass(bag.netGrams), mass(bag.freshGrams))}</li>}
+        <li>{texts.water(mass(bag.waterToAddGrams, 1))}</li>
+        {bag.lot !== null && <li>{texts.lot(bag.lot)}</li>}
+        <li>
+          <a href={writeRoute({ page: "record", batch: bag.batch, tray: null })}>
+            {say().batch.named(bag.batchNumber)}
+          </a>
+        </li>
+      </ul>
+      {current.length > 0 && (
+        <div class="scrolls">
+          <table>
+            <caption>{texts.weighings}</caption>
+            <tbody>
+              {current.map((row) => (
+                <tr key={row.id}>
+                  <th scope="row">{showDate(speech.value, row.at)}</th>
+                  <td>{texts.kinds[row.kind]}</td>
+                  <td>{mass(row.grossGrams, row.divisionGrams)}</td>
+                </tr>
+              ))}
+            </tbody>
+          </table>
+        </div>
+      )}
+    </Fold>
+  );
+}

@@ -1,0 +1,516 @@
+/** Which trays, how many bags, which bags: then one question where a tray is not proved dry. */
+import { signal, useSignal } from "@preact/signals";
+import { useEffect } from "preact/hooks";
+import type { BagsPreview, NewBags, Prepared, Unpacked, WentIn } from "../../../src/wire/bag.ts";
+import { bagService } from "../ask-bags.ts";
+import { sayBags } from "../bag-texts.ts";
+import {
+  firstDraft,
+  mostBags,
+  readPack,
+  usualVolumes,
+  withPackage,
+  type PackDraft,
+  type PackFlaw,
+  type VolumeName,
+} from "../pack.ts";
+import { bench, say, speech, state } from "../page.ts";
+import { writeRoute } from "../route.ts";
+import { readTyped, showMass, showNumber, trayName } from "../show.ts";
+import { scaleToShow } from "../state.ts";
+import { Refused, useAct } from "./act.tsx";
+import { Choice, Field, Fold, Form } from "./field.tsx";
+import { useFetched } from "./fetched.ts";
+import { ServiceText } from "./service-text.tsx";
+
+/** Outlives the page: a load on the scale may take a person to Weigh in the middle. */
+const drafts = signal<Readonly<Record<number, PackDraft>>>({});
+
+type Props = { readonly batch: number; readonly unpacked: Unpacked };
+type Editing = {
+  readonly draft: PackDraft;
+  readonly unpacked: Unpacked;
+  readonly change: (part: Partial<PackDraft>) => void;
+};
+
+const pageScale = () => {
+  const id = scaleToShow(state.peek(), null);
+  return bench.peek()?.scales.find((scale) => scale.id === id) ?? null;
+};
+
+export function PackPlan({ batch, unpacked }: Props) {
+  const { unit } = speech.value;
+  const draft = drafts.value[batch] ?? firstDraft(unpacked, unit);
+  const change = (part: Partial<PackDraft>): void => {
+    const now = drafts.peek()[batch] ?? draft;
+    drafts.value = { ...drafts.peek(), [batch]: { ...now, ...part } };
+  };
+  const read = readPack(draft, unpacked, unit, pageScale()?.divisionGrams ?? null);
+  const asked = read.is === "whole" ? read.bags : null;
+  const preview = useFetched(asked === null ? null : JSON.stringify(asked), () =>
+    asked === null ? Promise.reject(new Error("nothing asked")) : bagService.preview(batch, asked),
+  );
+  const isAsking = useSignal(false);
+  const act = useAct();
+
+  const start = async (although: string | null): Promise<void> => {
+    if (asked === null || preview.body === null) return;
+    if (preview.body.notDry.length > 0 && although === null) {
+      isAsking.value = true;
+      return;
+    }
+    const done = await act.run(() =>
+      bagService.plan(batch, planned(asked, draft, preview.body, although)),
+    );
+    if (done === null) return;
+    const { [batch]: _, ...others } = drafts.peek();
+    drafts.value = others;
+    const [first] = done.body;
+    const scale = pageScale();
+    if (first !== undefined && scale !== null)
+      await act.run(() => bagService.choose(scale.id, { bag: first.id }));
+  };
+
+  if (isAsking.value && preview.body !== null)
+    return (
+      <>
+        <NotDry batch={batch} preview={preview.body} onReason={(reason) => void start(reason)} />
+        <Refused why={act.refusal} />
+      </>
+    );
+  const editing = { draft, unpacked, change };
+  return (
+    <Form onSend={() => void start(null)}>
+      <Trays {...editing} />
+      <HowMany {...editing} />
+      <Package {...editing} />
+      <Absorber {...editing} preview={preview.body} />
+      <ForTheLabel {...editing} />
+      <div class="pack-start">
+        {read.is === "flawed" ? (
+          <p class="refused" role="alert">
+            {flawWords(read.flaw)}
+          </p>
+        ) : (
+          <Refused why={preview.why} />
+        )}
+        {preview.body !== null && preview.why === null && asked !== null && (
+          <p class="pack-preview" aria-live="polite">
+            <PreviewWords preview={preview.body} />
+          </p>
+        )}
+        <button
+          type="submit"
+          class="main"
+          aria-disabled={act.busy || asked === null || preview.body === null}
+        >
+          {sayBags().pack.start(preview.body?.bags.length ?? draft.count)}
+        </button>
+        <Refused why={act.refusal} />
+      </div>
+    </Form>
+  );
+}
+
+const planned = (
+  asked: NewBags,
+  draft: PackDraft,
+  preview: BagsPreview | null,
+  although: string | null,
+): NewBags => ({
+  ...asked,
+  absorbers:
+    draft.absorber === "proposed"
+      ? (preview?.absorber?.absorbers ?? null)
+      : (asked.absorbers ?? null),
+  although,
+});
+
+function flawWords(flaw: PackFlaw): string {
+  const texts = sayBags().pack;
+  return flaw.is === "bad-part"
+    ? texts.badPart(trayName(speech.value, flaw.name))
+    : texts.flaws[flaw.is];
+}
+
+function PreviewWords({ preview }: { readonly preview: BagsPreview }) {
+  const [first] = preview.bags;
+  const last = preview.bags.at(-1);
+  if (first === undefined || last === undefined) return null;
+  const division = pageScale()?.divisionGrams ?? 0.1;
+  const mass = (value: number): string => showMass(speech.value, value, division);
+  const net =
+    mass(first.netGrams) === mass(last.netGrams)
+      ? mass(first.netGrams)
+      : say().range(mass(last.netGrams), mass(first.netGrams));
+  return <>{sayBags().pack.preview(preview.bags.length, net, mass(first.freshGrams))}</>;
+}
+
+function Trays({ draft, unpacked, change }: Editing) {
+  const texts = sayBags().pack;
+  const { unit } = speech.value;
+  const set = (tray: number, part: Partial<PackDraft["trays"][number]>): void =>
+    change({
+      trays: {
+        ...draft.trays,
+        [tray]: { ...(draft.trays[tray] ?? { isIn: false, part: "" }), ...part },
+      },
+    });
+  const withFood = unpacked.trays.filter(({ leftGrams }) => (leftGrams ?? 0) > 0);
+  return (
+    <fieldset class="pack-part">
+      <legend>{texts.trays}</legend>
+      <ul class="pack-trays">
+        {unpacked.trays.map(({ tray, name, food, leftGrams, whyNotDry }) => (
+          <li key={tray}>
+            <label class="tick">
+              <input
+                type="checkbox"
+                disabled={(leftGrams ?? 0) <= 0}
+                checked={draft.trays[tray]?.isIn === true}
+                onChange={({ currentTarget }) => set(tray, { isIn: currentTarget.checked })}
+              />
+              <span>
+                <span class="strong">{trayName(speech.value, name)}</span> {food}
+              </span>
+            </label>
+            <span class="figure">
+              {leftGrams === null
+                ? texts.notWeighed
+                : leftGrams === 0
+                  ? texts.packed
+                  : texts.left(showMass(speech.value, leftGrams, 0.1))}
+            </span>
+            {whyNotDry !== null && <span class="not-dry">{texts.notDry}</span>}
+          </li>
+        ))}
+      </ul>
+      <Fold summary={texts.parts}>
+        <div class="fields">
+          {withFood.map(({ tray, name }) => (
+            <Field
+              key={tray}
+              label={texts.part(trayName(speech.value, name), unit)}
+              kind="number"
+              narrow
+              value={draft.trays[tray]?.part ?? ""}
+              onValue={(part) => set(tray, part.trim() === "" ? { part } : { part, isIn: true })}
+            />
+          ))}
+        </div>
+      </Fold>
+    </fieldset>
+  );
+}
+
+function HowMany({ draft, change }: Editing) {
+  const texts = sayBags().pack;
+  const { unit } = speech.value;
+  const to = (count: number): void => change({ count: Math.min(mostBags, Math.max(1, count)) });
+  return (
+    <fieldset class="pack-part">
+      <legend>{texts.into}</legend>
+      <div class="ticks">
+        {(["count", "fresh"] as const).map((by) => (
+          <label key={by} class="tick">
+            <input
+              type="radio"
+              name="divide"
+              checked={draft.by === by}
+              onChange={() => change({ by })}
+            />
+            <span>{by === "count" ? texts.byCount : texts.byFresh}</span>
+          </label>
+        ))}
+      </div>
+      {draft.by === "count" ? (
+        <div class="stepper">
+          <button
+            type="button"
+            class="big"
+            aria-label={texts.fewer}
+            onClick={() => to(draft.count - 1)}
+          >
+            {"\u2212"}
+          </button>
+          <output>{texts.count(draft.count)}</output>
+          <button
+            type="button"
+            class="big"
+            aria-label={texts.more}
+            onClick={() => to(draft.count + 1)}
+          >
+            +
+          </button>
+        </div>
+      ) : (
+        <Field
+          label={texts.fresh(unit)}
+          kind="number"
+          narrow
+          value={draft.fresh}
+          onValue={(fresh) => change({ fresh })}
+        />
+      )}
+    </fieldset>
+  );
+}
+
+const containers = ["soft", "jar", "can"] as const;
+
+/** The bag that is at hand in one line; another one behind a fold, for most people have one kind. */
+function Package({ draft, unpacked, change }: Editing) {
+  const texts = sayBags().pack;
+  const all = sayBags();
+  const { unit } = speech.value;
+  const ml = (value: number): string => all.millilitres(showNumber(speech.value, value, 0));
+  const volume = readTyped(draft.volume);
+  const chosen = [
+    all.containers[draft.container],
+    volume === null ? null : ml(volume),
+    draft.lot.trim() === "" ? null : draft.lot,
+    draft.tare.trim() === "" ? texts.weighedEmpty : texts.empty(`${draft.tare}\u00a0${unit}`),
+  ];
+  const names = Object.keys(usualVolumes) as VolumeName[];
+  return (
+    <fieldset class="pack-part">
+      <legend>{texts.package}</legend>
+      <p>{chosen.filter((part) => part !== null).join(", ")}</p>
+      <Fold summary={texts.anotherPackage}>
+        {unpacked.packages.length > 1 && (
+          <div class="answers">
+            {unpacked.packages.map((one) => (
+              <button
+                key={`${one.container} ${one.volumeMl} ${one.lot ?? ""}`}
+                type="button"
+                onClick={() => change(withPackage(draft, one, unit))}
+              >
+                {[all.containers[one.container], ml(one.volumeMl), one.lot]
+                  .filter((part) => part !== null)
+                  .join(", ")}
+              </button>
+            ))}
+          </div>
+        )}
+        <div class="fields">
+          <Choice
+            label={texts.container}
+            value={draft.container}
+            onValue={(word) =>
+              change({ container: containers.find((one) => one === word) ?? "soft" })
+            }
+            options={containers.map((one) => ({ value: one, label: all.containers[one] }))}
+          />
+          <Field
+            label={texts.volume}
+            hint={texts.volumeHint}
+            kind="number"
+            narrow
+            value={draft.volume}
+            onValue={(text) => change({ volume: text })}
+          />
+        </div>
+        <div class="answers">
+          {names.map((name) => (
+            <button
+              key={name}
+              type="button"
+              onClick={() => change({ volume: String(Math.round(usualVolumes[name])) })}
+            >
+              {all.volumes[name]} ({ml(usualVolumes[name])})
+            </button>
+          ))}
+        </div>
+        <div class="fields">
+          <Field
+            label={texts.tare(unit)}
+            hint={texts.tareHint}
+            kind="number"
+            narrow
+            value={draft.tare}
+            onValue={(tare) => change({ tare })}
+          />
+          <Field
+            label={texts.lot}
+            hint={texts.lotHint}
+            value={draft.lot}
+            onValue={(lot) => change({ lot })}
+          />
+        </div>
+      </Fold>
+    </fieldset>
+  );
+}
+
+function Absorber({ draft, change, preview }: Editing & { readonly preview: BagsPreview | null }) {
+  const all = sayBags();
+  const texts = all.pack.absorber;
+  const need = preview?.absorber ?? null;
+  const whyNot = preview?.absorberWhyNot ?? null;
+  const cc = (value: number): string => showNumber(speech.value, value, 0);
+  return (
+    <fieldset class="pack-part">
+      <legend>{texts.title}</legend>
+      {whyNot !== null && (
+        <p class="advice">
+          <ServiceText text={whyNot} />
+        </p>
+      )}
+      {draft.absorber === "none" && <p>{texts.noneChosen}</p>}
+      {draft.absorber === "own" && (
+        <p>{texts.need(all.absorbers(Number(draft.absorberCount), draft.absorberCc))}</p>
+      )}
+      {draft.absorber === "proposed" && need !== null && (
+        <p>{texts.need(all.absorbers(need.absorbers.count, cc(need.absorbers.cc)))}</p>
+      )}
+      {draft.absorber !== "none" &&
+        preview?.cautions.map((caution) => (
+          <p key={caution} class="caution">
+            <ServiceText text={caution} />
+          </p>
+        ))}
+      <Fold summary={texts.change}>
+        <div class="ticks">
+          {(["proposed", "none", "own"] as const).map((one) => (
+            <label key={one} class="tick">
+              <input
+                type="radio"
+                name="absorber"
+                checked={draft.absorber === one}
+                onChange={() => change({ absorber: one })}
+              />
+              <span>{texts[one]}</span>
+            </label>
+          ))}
+        </div>
+        {draft.absorber === "own" && (
+          <div class="fields">
+            <Field
+              label={texts.count}
+              kind="number"
+              narrow
+              value={draft.absorberCount}
+              onValue={(absorberCount) => change({ absorberCount })}
+            />
+            <Field
+              label={texts.cc}
+              kind="number"
+              narrow
+              value={draft.absorberCc}
+              onValue={(absorberCc) => change({ absorberCc })}
+            />
+          </div>
+        )}
+        {need !== null && (
+          <ul class="arithmetic">
+            {need.arithmetic.map(({ text, source }) => (
+              <li key={text}>
+                <ServiceText text={text} />
+                <span class="quiet block">
+                  <ServiceText text={source} />
+                </span>
+              </li>
+            ))}
+          </ul>
+        )}
+      </Fold>
+    </fieldset>
+  );
+}
+
+const preparations: readonly Prepared[] = ["raw", "blanched", "cooked"];
+const wentIns: readonly WentIn[] = ["fresh", "frozen"];
+
+function ForTheLabel({ draft, change }: Editing) {
+  const texts = sayBags().pack.label;
+  return (
+    <Fold summary={texts.title}>
+      <div class="fields">
+        <Field
+          label={texts.product}
+          hint={texts.productHint}
+          value={draft.product}
+          onValue={(product) => change({ product })}
+        />
+        <Field
+          label={texts.supplier}
+          value={draft.supplier}
+          onValue={(supplier) => change({ supplier })}
+        />
+        <Choice
+          label={texts.prepared}
+          value={draft.prepared}
+          onValue={(word) => change({ prepared: preparations.find((one) => one === word) ?? "" })}
+          options={[
+            { value: "", label: texts.notSaid },
+            ...preparations.map((one) => ({ value: one, label: texts.preparations[one] })),
+          ]}
+        />
+        <Choice
+          label={texts.wentIn}
+          value={draft.wentIn}
+          onValue={(word) => change({ wentIn: wentIns.find((one) => one === word) ?? "" })}
+          options={[
+            { value: "", label: texts.notSaid },
+            ...wentIns.map((one) => ({ value: one, label: texts.wentInAs[one] })),
+          ]}
+        />
+      </div>
+    </Fold>
+  );
+}
+
+/** The one question: which trays, why each, why it matters, and the answer that goes on the record. */
+function NotDry({
+  batch,
+  preview,
+  onReason,
+}: {
+  readonly batch: number;
+  readonly preview: BagsPreview;
+  readonly onReason: (reason: string) => void;
+}) {
+  const texts = sayBags().pack.ask;
+  const own = useSignal("");
+  useEffect(() => window.scrollTo(0, 0), []);
+  return (
+    <section class="ask" data-question aria-labelledby="not-dry-title">
+      <h2 id="not-dry-title">{texts.title}</h2>
+      <ul>
+        {preview.notDry.map(({ tray, name, why }) => (
+          <li key={tray}>
+            <span class="strong">{trayName(speech.value, name)}</span>: <ServiceText text={why} />
+          </li>
+        ))}
+      </ul>
+      <p>{texts.why}</p>
+      <p class="answers">
+        <a class="button main" href={writeRoute({ page: "batch", batch, tray: null })}>
+          {texts.back}
+        </a>
+      </p>
+      <div class="answers reasons-to-pack">
+        {texts.reasons.map((reason) => (
+          <button key={reason} type="button" class="big" onClick={() => onReason(reason)}>
+            {reason}
+          </button>
+        ))}
+      </div>
+      <Form
+        onSend={() => {
+          if (own.value.trim() !== "") onReason(own.value.trim());
+        }}
+      >
+        <Field
+          label={texts.own}
+          hint={texts.ownHint}
+          value={own.value}
+          onValue={(text) => (own.value = text)}
+        />
+        <button type="submit" class="big" aria-disabled={own.value.trim() === ""}>
+          {texts.pack}
+        </button>
+      </Form>
+    </section>
+  );
+}

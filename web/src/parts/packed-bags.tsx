@@ -1,0 +1,38 @@
+/** What was packed of a batch already, with its labels. */
+import { bagService } from "../ask-bags.ts";
+import { sayBags } from "../bag-texts.ts";
+import { bench, speech } from "../page.ts";
+import { writeRoute } from "../route.ts";
+import { capital, showMass } from "../show.ts";
+import { useFetched } from "./fetched.ts";
+import { LabelLinks } from "./label-links.tsx";
+
+export function PackedBags({ batch }: { readonly batch: number }) {
+  const open = bench.value?.packing.filter((bag) => bag.batch === batch) ?? [];
+  const key = JSON.stringify([batch, open.map(({ id, state }) => [id, state])]);
+  const { body } = useFetched(key, () => bagService.ofBatch(batch));
+  const closed = (body ?? [])
+    .filter(({ state }) => state !== "planned" && state !== "filled" && state !== "cancelled")
+    .toSorted((a, b) => a.id - b.id);
+  if (closed.length === 0) return null;
+  return (
+    <section class="packed">
+      <h2>{sayBags().pack.packedBags}</h2>
+      <ul class="bag-lines">
+        {closed.map((bag) => (
+          <li key={bag.id}>
+            <a href={writeRoute({ page: "shelf", bag: bag.id })}>
+              <span class="strong">{capital(sayBags().bag(bag.code))}</span>
+              <span>{bag.product}</span>
+              <span class="figure">
+                {bag.netGrams !== null && showMass(speech.value, bag.netGrams, 0.1)}
+              </span>
+              <span class="quiet">{sayBags().states[bag.state]}</span>
+            </a>
+          </li>
+        ))}
+      </ul>
+      <LabelLinks bags={closed.filter(({ state }) => state === "sealed").map(({ id }) => id)} />
+    </section>
+  );
+}

@@ -1,0 +1,107 @@
+/** A round along the shelf at the scale, and its list at the end. */
+import type { ScaleTask, Scale } from "../../../src/wire/bench.ts";
+import { sayBags } from "../bag-texts.ts";
+import { say, speech } from "../page.ts";
+import { byUrgency, type Round, type RoundLine } from "../round.ts";
+import { writeRoute } from "../route.ts";
+import { capital, showMass, showPercent } from "../show.ts";
+import { BagAtScale, BagTakenNote } from "./bag-at-scale.tsx";
+import { ShelfMark } from "./shelf-mark.tsx";
+
+type StepProps = {
+  readonly scale: Scale;
+  readonly task: ScaleTask;
+  readonly round: Round;
+  readonly onPass: (bag: number) => void;
+  readonly onEnd: () => void;
+};
+
+export function RoundStep({ scale, task, round, onPass, onEnd }: StepProps) {
+  const texts = sayBags().shelf.round;
+  const last = round.done.at(-1) ?? null;
+  const on = task.bag;
+  return (
+    <>
+      {last !== null && <LastFinding line={last} isAgain={round.again === last.bag} />}
+      {on !== null && <BagAtScale scale={scale} task={{ ...task, bag: on }} bag={null} />}
+      <div class="answers round-step">
+        {on !== null && (
+          <button type="button" class="big" onClick={() => onPass(on.bag)}>
+            {texts.pass(on.code)}
+          </button>
+        )}
+        <button type="button" class="big" onClick={onEnd}>
+          {texts.end}
+        </button>
+      </div>
+      <p class="quiet">{texts.soFar(round.done.length)}</p>
+      {task.bagTaken !== null && last !== null && task.bagTaken.bag === last.bag && (
+        <BagTakenNote taken={task.bagTaken} divisionGrams={scale.divisionGrams} />
+      )}
+    </>
+  );
+}
+
+/** Read across the room while the next bag is being fetched. */
+function LastFinding({ line, isAgain }: { readonly line: RoundLine; readonly isAgain: boolean }) {
+  return (
+    <section class="verdict shelf-verdict">
+      <ShelfMark word={line.word} />
+      <div>
+        <p class="verdict-word">{say().bags.shelfWords[line.word]}</p>
+        <p>
+          {capital(sayBags().bag(line.code))}, {line.product}
+        </p>
+        {isAgain && <p class="follows">{sayBags().shelf.secondTime}</p>}
+      </div>
+    </section>
+  );
+}
+
+type ListProps = {
+  readonly round: Round;
+  readonly onAgain: () => void;
+  readonly onClose: () => void;
+};
+
+export function RoundList({ round, onAgain, onClose }: ListProps) {
+  const texts = sayBags().shelf.round;
+  const lines = byUrgency(round.done);
+  const gaining = lines.filter(({ word }) => word === "gaining-moisture").length;
+  return (
+    <>
+      <h1>{texts.over(lines.length, gaining)}</h1>
+      <ul class="bag-lines round-list">
+        {lines.map((line) => (
+          <li key={line.bag}>
+            <a href={writeRoute({ page: "shelf", bag: line.bag })}>
+              <span class="strong">{capital(sayBags().bag(line.code))}</span>
+              <span>{line.product}</span>
+              <span class="figure">
+                {showMass(speech.value, line.gainGrams, 0.01)} (
+                {showPercent(speech.value, line.gainPct / 100, 1)})
+              </span>
+              <span class="finding">
+                <ShelfMark word={line.word} />
+                {say().bags.shelfWords[line.word]}
+              </span>
+            </a>
+          </li>
+        ))}
+      </ul>
+      {round.passed.length > 0 && <p>{texts.passed(round.passed.length)}</p>}
+      <p class="strong">{sayBags().shelf.noOxygen}</p>
+      <div class="answers no-print">
+        <button type="button" class="main" onClick={onClose}>
+          {texts.close}
+        </button>
+        <button type="button" class="big" onClick={() => window.print()}>
+          {sayBags().labels.print}
+        </button>
+        <button type="button" class="big" onClick={onAgain}>
+          {texts.again}
+        </button>
+      </div>
+    </>
+  );
+}

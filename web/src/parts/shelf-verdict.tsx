@@ -1,0 +1,118 @@
+/** What the weighings of a bag say: the word large, then the figures that a person may want. */
+import type { ShelfFinding } from "../../../src/wire/bag.ts";
+import { sayBags } from "../bag-texts.ts";
+import { nowMs, say, speech } from "../page.ts";
+import { showDate, showMass, showNumber, showPercent } from "../show.ts";
+import { ShelfMark } from "./shelf-mark.tsx";
+
+/** Gains are differences: a digit finer than the scale shows, for the baseline may be a mean. */
+const fineGrams = 0.01;
+const mass = (value: number): string => showMass(speech.value, value, fineGrams);
+
+type Props = { readonly finding: ShelfFinding; readonly name: string };
+
+export function ShelfVerdict({ finding, name }: Props) {
+  const texts = sayBags().shelf;
+  const gain = `${mass(finding.gainGrams)} (${showPercent(speech.value, finding.gainPct / 100, 1)})`;
+  return (
+    <section class="verdict shelf-verdict">
+      <ShelfMark word={finding.word} />
+      <div>
+        <h1>
+          <span class="verdict-word">{say().bags.shelfWords[finding.word]}</span>
+          <span class="block quiet">{name}</span>
+        </h1>
+        {!finding.reasons.some(({ code }) => code === "not-weighed") && (
+          <p class="follows">{texts.gain(gain)}</p>
+        )}
+        <WeighAgain finding={finding} />
+        {finding.reasons.map(({ code }) => (
+          <p key={code}>{texts.reasons[code] ?? ""}</p>
+        ))}
+        <p>{texts.provable(mass(finding.provableGrams))}</p>
+        <p class="quiet">{texts.noOxygen}</p>
+      </div>
+    </section>
+  );
+}
+
+function WeighAgain({ finding }: { readonly finding: ShelfFinding }) {
+  const texts = sayBags().shelf;
+  const again = finding.weighAgain;
+  if (again === null) return null;
+  if (again.to === null) return <p class="follows">{texts.secondTime}</p>;
+  const isNow = Date.parse(again.from) <= nowMs.value;
+  const to = showDate(speech.value, again.to);
+  return (
+    <p class="follows">
+      {isNow ? texts.baselineNow(to) : texts.baseline(showDate(speech.value, again.from), to)}
+    </p>
+  );
+}
+
+const limits = [3, 5, 8, 10, 12] as const;
+
+/** Beside the verdict: how fast it goes, and to which moisture a person counts. */
+export function ShelfFigures({
+  finding,
+  limitPct,
+  onLimit,
+}: {
+  readonly finding: ShelfFinding;
+  readonly limitPct: number;
+  readonly onLimit: (pct: number) => void;
+}) {
+  const texts = sayBags().shelf;
+  const { gainPerMonthGrams: pace, monthsLeft: left } = finding;
+  const months = (value: number): string => showNumber(speech.value, value, value < 10 ? 1 : 0);
+  return (
+    <>
+      <ul class="facts">
+        {pace !== null && (
+          <li>
+            {texts.perMonth(
+              mass(pace.estimate),
+              say().range(showNumber(speech.value, pace.low, 2), mass(pace.high)),
+            )}
+          </li>
+        )}
+        {left !== null && left.estimate !== null && (
+          <li>
+            {texts.monthsLeft(
+              months(left.estimate),
+              left.high === null
+                ? texts.orMore(months(left.low))
+                : say().range(months(left.low), months(left.high)),
+              showPercent(speech.value, left.limitPct / 100),
+            )}
+          </li>
+        )}
+        {left !== null && left.estimate === null && (
+          <li>
+            {texts.monthsAtLeast(months(left.low), showPercent(speech.value, left.limitPct / 100))}
+          </li>
+        )}
+        {finding.baselineGrams !== null && <li>{texts.baselineIs(mass(finding.baselineGrams))}</li>}
+        {finding.buoyancyGrams > 0 && <li>{texts.buoyancy(mass(finding.buoyancyGrams))}</li>}
+        {finding.oxygenGrams > 0 && <li>{texts.oxygen(mass(finding.oxygenGrams))}</li>}
+        {finding.gainGrams >= finding.provableGrams && (
+          <li>{texts.teaspoons(showNumber(speech.value, finding.teaspoons, 1))}</li>
+        )}
+      </ul>
+      <div class="field narrow limit">
+        <label for="limit">{texts.limit}</label>
+        <select
+          id="limit"
+          value={String(limitPct)}
+          onChange={({ currentTarget }) => onLimit(Number(currentTarget.value))}
+        >
+          {limits.map((pct) => (
+            <option key={pct} value={String(pct)} selected={pct === limitPct}>
+              {showPercent(speech.value, pct / 100)}
+            </option>
+          ))}
+        </select>
+      </div>
+    </>
+  );
+}
