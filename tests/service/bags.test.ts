@@ -204,7 +204,14 @@ test("what of a tray is not in bags yet, and the packages that were used before"
 
 test("a tray that was never weighed dry has nothing that could be packed", () => {
   const played = new Played();
-  const tray = { name: "A", tare: grams(400), foodName: "x", food: null, cautions: [] };
+  const tray = {
+    name: "A",
+    tare: grams(400),
+    foodName: "x",
+    food: null,
+    cautions: [],
+    portions: [],
+  };
   played.act((bench) =>
     acts.startBatch(bench, { name: "", dryer: "D", trays: [tray], at: played.at() }),
   );

@@ -77,7 +77,7 @@ describe("what is to go into a bag", () => {
     await turnTo(opened.page, stub, sceneOf("pack-pour"));
     expect(await digitHeightOf(opened.page)).toBeGreaterThanOrEqual(128);
     await turnTo(opened.page, stub, sceneOf("pack-enough"));
-    const word = await opened.page.locator(".figures.enough").boundingBox();
+    const word = await opened.page.locator(".pour-done").boundingBox();
     expect(word?.height).toBeGreaterThanOrEqual(128);
   });
 
@@ -106,7 +106,7 @@ describe("what is to go into a bag", () => {
     const pictures: (readonly boolean[])[] = [];
     for (const name of ["pack-pour", "pack-enough", "pack-too-much"]) {
       await turnTo(page, stub, sceneOf(name));
-      pictures.push(await inked(page, page.locator(".bar")));
+      pictures.push(await inked(page, page.locator(".pour-bar")));
     }
     const [pour = [], enough = [], over = []] = pictures;
     for (const [one, other] of [

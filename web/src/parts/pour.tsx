@@ -103,7 +103,8 @@ function ToPour({ pour, pouring, divisionGrams }: ToPourProps) {
         </p>
       )}
       {pour.targetGrams !== null && (
-        <Bar
+        <PourBar
+          label={texts.bar}
           netGrams={netGrams}
           targetGrams={pour.targetGrams}
           toleranceGrams={pour.toleranceGrams ?? 0}
@@ -127,20 +128,21 @@ type BarProps = {
   readonly targetGrams: number;
   readonly toleranceGrams: number;
   readonly said: string;
+  readonly label: string;
 };
 
 /** Hatched while it fills, full ink at the target, broken beyond it: told apart without any colour. */
-function Bar({ netGrams, targetGrams, toleranceGrams, said }: BarProps) {
+export function PourBar({ netGrams, targetGrams, toleranceGrams, said, label }: BarProps) {
   const share = (grams: number): string =>
     `${(Math.min(1, Math.max(0, grams / (targetGrams * barEnd))) * 100).toFixed(2)}%`;
   return (
     <div
       class="pour-bar"
       role="progressbar"
-      aria-label={say().weigh.pour.bar}
+      aria-label={label}
       aria-valuemin={0}
       aria-valuemax={Number(targetGrams.toFixed(3))}
-      aria-valuenow={Number(Math.min(targetGrams, netGrams).toFixed(3))}
+      aria-valuenow={Number(Math.min(targetGrams, Math.max(0, netGrams)).toFixed(3))}
       aria-valuetext={said}
       style={
         {
