@@ -3,7 +3,7 @@ import { afterStroke, isBagNumber, nothingTyped, type Stroke } from "../../web/s
 
 /** Strokes of a scanner, so many milliseconds apart. */
 const strokes = (text: string, everyMs: number, codeOf?: (char: string) => string): Stroke[] =>
-  [...text, "Enter"].map((key, at) => ({
+  [...text.split(""), "Enter"].map((key, at) => ({
     key,
     code: codeOf?.(key) ?? "",
     atMs: 1000 + at * everyMs,
@@ -25,8 +25,19 @@ test("a number that is struck quickly and ends with Enter was scanned", () => {
   expect(scanned(strokes("PRACTICE-3-1", 40))).toBe("PRACTICE-3-1");
 });
 
-test("what a person types at a person's pace was not", () => {
-  expect(scanned(strokes("12-3", 150))).toBeNull();
+test("a number that is torn in the middle is none: its tail would be another bag's", () => {
+  const torn = strokes("17-1", 10).map((stroke, at) =>
+    at === 0 ? stroke : { ...stroke, atMs: stroke.atMs + 900 },
+  );
+  expect(scanned(torn)).toBeNull();
+  // After a silence a new number begins, whatever was struck before.
+  const later = strokes("7-1", 10).map((stroke) => ({ ...stroke, atMs: stroke.atMs + 9000 }));
+  expect(scanned([{ key: "1", code: "", atMs: 1000 }, ...later])).toBe("7-1");
+  expect(scanned([...torn, ...later])).toBe("7-1");
+});
+
+test("a page that was busy between two strokes still hears the whole number", () => {
+  expect(scanned(strokes("12-3", 150))).toBe("12-3");
 });
 
 test("a scanner set to another country's keyboard is read by where its keys sit", () => {

@@ -9,11 +9,14 @@ export type Stroke = {
   readonly atMs: number;
 };
 
-export type Typed = { readonly text: string; readonly lastMs: number };
-export const nothingTyped: Typed = { text: "", lastMs: 0 };
+/** `isTorn`: it was interrupted in the middle, so that its tail would be the number of another bag. */
+export type Typed = { readonly text: string; readonly lastMs: number; readonly isTorn: boolean };
+export const nothingTyped: Typed = { text: "", lastMs: 0, isTorn: false };
 
-/** A person does not keep up such a pace: 12 strokes a second. Scanners send one in 5 to 50 ms. Our choice. */
-const longestPauseMs = 80;
+/** Scanners send a stroke in 5 to 50 ms; a page that is at work sees them later. Our choice. */
+const longestPauseMs = 500;
+/** After so long a silence a new number begins. Our choice. */
+const forgottenMs = 3000;
 /** The shortest number is 1-1. */
 const shortest = 3;
 
@@ -28,17 +31,22 @@ export function afterStroke(
   typed: Typed,
   stroke: Stroke,
 ): { readonly typed: Typed; readonly scanned: string | null } {
-  const isQuick = stroke.atMs - typed.lastMs <= longestPauseMs;
-  const before = isQuick ? typed.text : "";
+  const pauseMs = stroke.atMs - typed.lastMs;
+  const isNew = pauseMs > forgottenMs || (typed.text === "" && !typed.isTorn);
+  const isTorn = !isNew && (typed.isTorn || pauseMs > longestPauseMs);
+  const before = isNew ? "" : typed.text;
   if (stroke.key === "Enter") {
-    const isNumber = before.length >= shortest && isBagNumber(before);
+    const isNumber = !isTorn && before.length >= shortest && isBagNumber(before);
     return { typed: nothingTyped, scanned: isNumber ? before : null };
   }
+  const goOn = (text: string) => ({
+    typed: { text, lastMs: stroke.atMs, isTorn },
+    scanned: null,
+  });
   // Shift and the like come between the letters of PRACTICE.
-  if (stroke.key.length > 1) return { typed: { text: before, lastMs: stroke.atMs }, scanned: null };
+  if (stroke.key.length > 1) return goOn(before);
   const char = charOf(stroke);
-  const text = char === null ? "" : before + char;
-  return { typed: { text, lastMs: stroke.atMs }, scanned: null };
+  return goOn(char === null ? "" : before + char);
 }
 
 /** As it stands on a label: 12-3, or PRACTICE-12-3. */
