@@ -63,7 +63,8 @@ async function plan(): Promise<void> {
   await page.getByLabel(en.plan.dryer, { exact: true }).fill("Cellar");
   const rows = page.getByRole("group").filter({ has: page.getByRole("combobox") });
   while ((await rows.count()) < trays.length) await press(en.plan.add);
-  while ((await rows.count()) > trays.length) await rows.last().getByRole("button").last().click();
+  for (let last = await rows.count(); last > trays.length; last--)
+    await press(en.plan.remove(en.trayNumbered(String(last))));
   for (const [place, { name, tare, waterPct }] of trays.entries()) {
     const row = rows.nth(place);
     await row.getByLabel(en.plan.trayName, { exact: true }).fill(name);
