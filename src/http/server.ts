@@ -21,6 +21,7 @@ import { bagRoutes } from "./routes/bags.ts";
 import { batchRoutes } from "./routes/batches.ts";
 import { benchRoutes } from "./routes/bench.ts";
 import { deviceRoutes } from "./routes/devices.ts";
+import { importRoutes } from "./routes/imports.ts";
 import { scaleRoutes } from "./routes/scales.ts";
 import { weighingRoutes } from "./routes/weighings.ts";
 import { validatorCompiler } from "./validate.ts";
@@ -77,6 +78,7 @@ export async function makeServer(options: ServerOptions): Promise<Api> {
   weighingRoutes(api, service);
   bagRoutes(api, service);
   scaleRoutes(api, service);
+  importRoutes(api, service);
   deviceRoutes(api, options.devices, options.pairing, (device) => hub.letGo(device));
   liveRoute(api, hub, options.devices);
   catalogueRoute(api);

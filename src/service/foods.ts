@@ -6,6 +6,7 @@ import { findFoods, foodByNumberOrName } from "../food/find.ts";
 import type { Food } from "../food/food.ts";
 import type { FoodTable } from "../food/table.ts";
 import type { Portion } from "../tray/portion.ts";
+import { readLog, type ReadLog } from "../verdict/log.ts";
 import type { FoodOnTray } from "../tray/weighing.ts";
 import { fraction, grams } from "../units/quantity.ts";
 import type { FoodFound, NewTray } from "../wire/requests.ts";
@@ -18,6 +19,8 @@ const tableSource = "USDA National Nutrient Database for Standard Reference, rel
 const ownFigureSd = fraction(0.01);
 
 export type FoodShelf = {
+  /** A hand-kept log, its foods looked up. */
+  readLog(csv: string): ReadLog;
   find(typed: string, most: number, lessons: readonly Lesson[]): FoodFound[];
   /** What the judgment may know of a food that a person named, and of its water where they gave it. */
   onTray(
@@ -58,6 +61,7 @@ export function planned(
 
 export function foodShelf(table: FoodTable): FoodShelf {
   return {
+    readLog: (csv) => readLog(csv, table),
     find: (typed, most, lessons) =>
       findFoods(table, typed, most).map((food) => showFood(food, lessons)),
     onTray: (name, waterPct, lessons) => {

@@ -24,6 +24,7 @@ import { Backups, copyInThread, type BackupPlan } from "./backups.ts";
 import { weighingsCsv } from "./csv.ts";
 import { Engine, type EngineSetting } from "./engine.ts";
 import { planned, type FoodShelf } from "./foods.ts";
+import { batchesFrom, importChanges, showImport, type Imported } from "./imports.ts";
 import { editLesson, showLesson } from "./lessons.ts";
 import { answerLoad, sayTared, scaleOrFault, trayOrFault } from "./loads.ts";
 import { labelsInThread, labelText, type Labels } from "./labels.ts";
@@ -234,6 +235,34 @@ export class Running implements Service {
       tare: tare === null ? null : grams(tare),
       ...planned(this.set.foods, asked, this.standingLessons()),
     };
+  }
+
+  previewImport(asked: ask.NewImport): ask.LogImport {
+    return showImport(this.imported(asked));
+  }
+
+  importLog(asked: ask.NewImport): ask.LogImport {
+    const imported = this.imported(asked);
+    if (imported.problems.length > 0)
+      throw new Fault("input.invalid", "the log has rows that cannot be read; nothing was kept", {
+        errors: imported.problems.map(({ line, text }) => ({
+          pointer: "#/csv",
+          detail: `line ${line}: ${text}`,
+        })),
+      });
+    this.engine.act(() => importChanges(imported.batches));
+    return showImport(imported);
+  }
+
+  private imported({ csv, dryer, startedAt }: ask.NewImport): Imported {
+    const now = this.set.clock.utc();
+    const asked = {
+      dryer,
+      startedAt: startedAt === undefined ? now : utcFrom(startedAt),
+      now,
+      practice: this.engine.present.practice,
+    };
+    return batchesFrom(this.set.foods.readLog(csv), asked, this.engine.present.next);
   }
 
   addTray(batchId: number, asked: ask.NewTray): WireBatch {

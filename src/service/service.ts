@@ -30,7 +30,9 @@ import type {
   LessonEdit,
   LessonShown,
   LoadAnswer,
+  LogImport,
   NewBatch,
+  NewImport,
   NewInterruption,
   NewScale,
   NewTray,
@@ -65,6 +67,10 @@ export type Service = BagService & {
   /** CSV with the headers of `stillweight judge`. */
   weighingsCsv(batch: number): string;
   foods(typed: string, most: number): FoodFound[];
+  /** What a hand-kept log would become; with problems by line where it cannot be read. */
+  previewImport(asked: NewImport): LogImport;
+  /** Keeps all batches of the log as ended ones, or refuses with the problems and keeps none. */
+  importLog(asked: NewImport): LogImport;
   /** What ended batches found of their foods, oldest first. */
   lessons(): LessonShown[];
   editLesson(lesson: number, asked: LessonEdit): LessonShown[];

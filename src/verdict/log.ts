@@ -11,7 +11,9 @@ import { fraction, grams, hours, minutes, utcMs, type Grams } from "../units/qua
 import { inferredDivision, numberIn, utcIn } from "./figures.ts";
 
 export type LogProblem = { readonly line: number; readonly text: string };
-export type BatchLog = { readonly batch: string; readonly logs: readonly TrayLog[] };
+/** `foodName`: as it was written, also where the table does not have it; null where none was. */
+export type LoggedTray = TrayLog & { readonly foodName: string | null };
+export type BatchLog = { readonly batch: string; readonly logs: readonly LoggedTray[] };
 export type ReadLog = {
   readonly batches: readonly BatchLog[];
   readonly problems: readonly LogProblem[];
@@ -158,7 +160,7 @@ function logOf(
   batchRows: readonly Row[],
   foods: FoodTable,
   notes: string[],
-): TrayLog {
+): LoggedTray {
   const divisionFor = (row: Row): Grams => {
     const stated = row.division ?? rows.find(({ division }) => division !== null)?.division;
     if (stated !== undefined && stated !== null) return grams(stated);
@@ -186,6 +188,7 @@ function logOf(
         ? null
         : { net: grams(first.fresh!), division: divisionFor(first), ref: first.line },
     food: foodOf(rows, foods, notes),
+    foodName: rows.find(({ food }) => food !== "")?.food ?? null,
     weighings: [...weighings, ...others],
     coreChecks: [],
   };

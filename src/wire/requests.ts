@@ -159,6 +159,40 @@ export const PracticeAct = Type.Object(
   closed,
 );
 
+/** A log kept by hand, in the columns that `judge` reads. */
+export const NewImport = Type.Object(
+  {
+    csv: Type.String({ minLength: 1, maxLength: 1_000_000 }),
+    dryer: Name,
+    startedAt: Type.Optional(Iso),
+  },
+  closed,
+);
+export const LogImport = Type.Object({
+  batches: Type.Array(
+    Type.Object({
+      batch: Id,
+      name: Type.String(),
+      startedAt: Iso,
+      endedAt: Iso,
+      trays: Type.Array(
+        Type.Object({
+          name: Type.String(),
+          food: nullable(Type.String()),
+          freshGrams: nullable(Type.Number()),
+          lastGrams: nullable(Type.Number()),
+          weighings: Type.Integer({ description: "after drying" }),
+        }),
+      ),
+    }),
+  ),
+  problems: Type.Array(
+    Type.Object({ line: Type.Integer({ description: "of the file" }), text: Type.String() }),
+    { description: "with any of them nothing is brought in" },
+  ),
+  notes: Type.Array(Type.String(), { description: "what was filled in" }),
+});
+
 export const FoodFound = Type.Object({
   number: Type.String(),
   name: Type.String(),
@@ -235,6 +269,8 @@ export type KeyPress = Static<typeof KeyPress>;
 export type SettingsEdit = Static<typeof SettingsEdit>;
 export type PracticeAct = Static<typeof PracticeAct>;
 export type FoodFound = Static<typeof FoodFound>;
+export type NewImport = Static<typeof NewImport>;
+export type LogImport = Static<typeof LogImport>;
 export type LessonShown = Static<typeof LessonShown>;
 export type LessonEdit = Static<typeof LessonEdit>;
 export type Ports = Static<typeof Ports>;

@@ -87,6 +87,8 @@ describe("the description of the service", () => {
         "POST /api/scales/{scale}/form",
         "POST /api/scales/{scale}/send",
         "GET /api/foods",
+        "POST /api/imports/preview",
+        "POST /api/imports",
         "GET /api/lessons",
         "PATCH /api/lessons/{lesson}",
         "GET /api/bags",

@@ -304,6 +304,20 @@ const lesson = {
   why: null,
 };
 
+const logImport = {
+  batches: [
+    {
+      batch: 4,
+      name: "Batch 4 (spring)",
+      startedAt: at,
+      endedAt: at,
+      trays: [{ name: "1", food: null, freshGrams: 700, lastGrams: 63.4, weighings: 3 }],
+    },
+  ],
+  problems: [],
+  notes: ["no resolution_g: taken as 0.1 g from the figures"],
+};
+
 export type FakeService = Service & {
   readonly calls: Calls;
   show(message: Shown): void;
@@ -389,6 +403,8 @@ export function fakeService(instead: Partial<Service> = {}): FakeService {
         cautions: [],
       },
     ]),
+    previewImport: answer("previewImport", logImport),
+    importLog: answer("importLog", logImport),
     lessons: answer("lessons", [lesson]),
     editLesson: answer("editLesson", [{ ...lesson, counts: false, why: "a bag was damp" }]),
     ports: later("ports", { ports: [{ uri: "serial:///dev/x", name: "x" }], why: null }),

@@ -10,6 +10,7 @@ import { Health } from "../../src/wire/health.ts";
 import {
   FoodFound,
   LessonShown,
+  LogImport,
   Ports,
   type Problem,
   AlertTried,
@@ -115,6 +116,22 @@ const rows: [...Row, ...Reached][] = [
   ["GET", "/api/settings", null, "bench", [], Settings],
   ["PATCH", "/api/settings", { limitPct: 2 }, "editSettings", [{ limitPct: 2 }], Bench],
   ["GET", "/api/foods?q=straw&most=5", null, "foods", ["straw", 5], Type.Array(FoodFound)],
+  [
+    "POST",
+    "/api/imports/preview",
+    { csv: "hours,grams\n", dryer: "kitchen" },
+    "previewImport",
+    [{ csv: "hours,grams\n", dryer: "kitchen" }],
+    LogImport,
+  ],
+  [
+    "POST",
+    "/api/imports",
+    { csv: "hours,grams\n", dryer: "kitchen", startedAt: at },
+    "importLog",
+    [{ csv: "hours,grams\n", dryer: "kitchen", startedAt: at }],
+    LogImport,
+  ],
   ["GET", "/api/lessons", null, "lessons", [], Type.Array(LessonShown)],
   [
     "PATCH",

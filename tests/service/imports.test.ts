@@ -1,0 +1,117 @@
+import fc from "fast-check";
+import { expect, test } from "vitest";
+import { loadFoodTable } from "../../src/foodtable.ts";
+import { weighingsCsv } from "../../src/service/csv.ts";
+import { batchesFrom, importChanges, type ImportAsked } from "../../src/service/imports.ts";
+import { logOf } from "../../src/service/look.ts";
+import { utcMs } from "../../src/units/quantity.ts";
+import { readLog } from "../../src/verdict/log.ts";
+import { dried, Played } from "./given.ts";
+
+const now = utcMs(Date.UTC(2026, 10, 25, 12));
+const asked: ImportAsked = {
+  dryer: "kitchen",
+  startedAt: utcMs(Date.UTC(2026, 8, 1, 6)),
+  now,
+  practice: false,
+};
+const next = new Played().bench.next;
+const from = (csv: string, more: Partial<ImportAsked> = {}) =>
+  batchesFrom(readLog(csv, loadFoodTable()), { ...asked, ...more }, next);
+const problemsOf = (csv: string) => from(csv).problems.map(({ line, text }) => `${line}: ${text}`);
+
+test("hours and masses of a log come back from the moments and weighings that it becomes", () => {
+  const rows = fc
+    .array(
+      fc.record({
+        gap: fc.integer({ min: 1, max: 300 }),
+        grams: fc.integer({ min: 500, max: 9000 }),
+        minutesOut: fc.integer({ min: 0, max: 90 }),
+      }),
+      { minLength: 1, maxLength: 8 },
+    )
+    .map((list) => {
+      let tenths = 0;
+      return list.map(({ gap, grams, minutesOut }) => {
+        tenths += gap;
+        return { hours: tenths / 10, grams: grams / 10, minutesOut };
+      });
+    });
+  fc.assert(
+    fc.property(rows, fc.integer({ min: 0, max: 5000 }), (list, tareTenths) => {
+      const tare = tareTenths / 10;
+      const lines = list.map(
+        (row) =>
+          `1,${row.hours},${(row.grams + tare).toFixed(1)},${tare},1000,${row.minutesOut},0.1`,
+      );
+      const csv = ["tray,hours,grams,tare_g,fresh_g,minutes_out,resolution_g", ...lines].join("\n");
+      const { batches, problems } = from(csv);
+      expect(problems).toEqual([]);
+      const [batch] = batches;
+      const log = logOf(batch!, batch!.trays[0]!, 1);
+      expect(log.fresh?.net).toBeCloseTo(1000, 6);
+      for (const [i, row] of list.entries()) {
+        expect(log.weighings[i]?.dryingHours).toBeCloseTo(row.hours, 5);
+        expect(log.weighings[i]?.net).toBeCloseTo(row.grams, 6);
+        expect(log.weighings[i]?.minutesOut).toBeCloseTo(row.minutesOut, 4);
+      }
+      expect(log.weighings).toHaveLength(list.length);
+    }),
+  );
+});
+
+test("an export of the record can be brought in again and says the same", () => {
+  const { batch } = dried();
+  const csv = weighingsCsv(batch, 1);
+  const { batches, problems } = from(csv, { now: utcMs(now + 100 * 3_600_000) });
+  expect(problems).toEqual([]);
+  const again = logOf(batches[0]!, batches[0]!.trays[0]!, 1);
+  const before = logOf(batch, batch.trays[0]!, 1);
+  expect(again.weighings.map(({ net }) => net)).toEqual(before.weighings.map(({ net }) => net));
+  for (const [i, { dryingHours }] of before.weighings.entries())
+    expect(again.weighings[i]?.dryingHours).toBeCloseTo(dryingHours, 3);
+  expect(again.fresh?.net).toBeCloseTo(before.fresh?.net ?? 0, 6);
+});
+
+test("batches and trays are numbered on, ended, and kept in one act", () => {
+  const csv =
+    "batch,tray,hours,grams,fresh_g,food\n" +
+    "spring,A,20,80,700,09316\nspring,B,20,90,800,moon cheese\nautumn,A,22,70,650,\n";
+  const played = new Played();
+  const { batches } = from(csv);
+  played.act(() => importChanges(batches));
+  expect(batches.map(({ name, number }) => [name, number])).toEqual([
+    ["spring", 1],
+    ["autumn", 2],
+  ]);
+  expect(batches[0]?.trays.map(({ foodName }) => foodName)).toEqual([
+    "Strawberries, raw",
+    "moon cheese",
+  ]);
+  expect(played.bench.batches).toEqual([]);
+  expect(played.bench.lessons).toEqual([]);
+  expect(played.bench.next).toMatchObject({ batch: 3, batchNumber: 3, tray: 4, weighing: 7 });
+  expect(played.alerts).toEqual([]);
+});
+
+test.each([
+  ["hours,grams,fresh_g\n5,abc,700\n-1,80,700\n", ["2: ", "3: "]],
+  ["hours,grams\n20,80\n", ["2: the tray has no fresh mass"]],
+  ["hours,grams,fresh_g\n0,650,700\n20,80,700\n", ["2: the tray has two fresh masses"]],
+  [
+    "hours,grams,fresh_g,at\n20,80,700,2026-09-01T20:00:00Z\n30,70,700,2026-09-01T23:00:00Z\n",
+    ["3: tray 1 had 30 h of drying"],
+  ],
+  [
+    "hours,grams,fresh_g,at\n20,80,700,2026-09-01T20:00:00Z\n30,70,700,\n",
+    ["3: at is missing here"],
+  ],
+  ["hours,grams,fresh_g,at\n20,80,700,2027-09-01T20:00:00Z\n", ["2: 2027-09-01"]],
+  [`hours,grams,fresh_g,tray\n20,80,700,${"x".repeat(81)}\n`, ["2: the name"]],
+])("a log with a row that cannot be is refused by its line: %j", (csv, wanted) => {
+  const { batches } = from(csv);
+  expect(batches).toEqual([]);
+  const problems = problemsOf(csv);
+  expect(problems).toHaveLength(wanted.length);
+  for (const [i, text] of wanted.entries()) expect(problems[i]).toContain(text);
+});
