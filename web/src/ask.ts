@@ -9,7 +9,7 @@ import type {
   PairingCode,
   PairingState,
 } from "../../src/wire/device.ts";
-import type { FoodFound, LessonShown, Ports, Problem } from "../../src/wire/requests.ts";
+import type { FoodFound, LessonShown, LogImport, Ports, Problem } from "../../src/wire/requests.ts";
 import type * as Asked from "../../src/wire/requests.ts";
 
 /** `unreachable`: nobody answered. Otherwise the service's own words. */
@@ -55,6 +55,8 @@ export const service = {
   history: (batch: number) => ask<History>("GET", `batches/${batch}/history`),
   foods: (typed: string, most: number) =>
     ask<FoodFound[]>("GET", `foods?q=${at(typed)}&most=${most}`),
+  previewImport: (asked: Asked.NewImport) => ask<LogImport>("POST", "imports/preview", asked),
+  importLog: (asked: Asked.NewImport) => ask<LogImport>("POST", "imports", asked),
   lessons: () => ask<LessonShown[]>("GET", "lessons"),
   editLesson: (lesson: number, asked: Asked.LessonEdit) =>
     ask<LessonShown[]>("PATCH", `lessons/${lesson}`, asked),

@@ -1,7 +1,9 @@
 /** What happened, then and over the years? */
+import { useSignal } from "@preact/signals";
 import { service } from "../ask.ts";
 import { bench, say, speech } from "../page.ts";
 import { Refused } from "../parts/act.tsx";
+import { LogImport } from "../parts/log-import.tsx";
 import { useFetched } from "../parts/fetched.ts";
 import { VerdictMark } from "../parts/verdict-mark.tsx";
 import { writeRoute } from "../route.ts";
@@ -26,8 +28,9 @@ export function RecordPage({ batch, tray }: Props) {
 
 function Batches() {
   const texts = say().record;
+  const again = useSignal(0);
   const open = bench.value?.batches.map((batch) => batch.id).join(" ") ?? "";
-  const { body, why } = useFetched(`ended ${open}`, () => service.batches("ended"));
+  const { body, why } = useFetched(`ended ${open} ${again.value}`, () => service.batches("ended"));
   const newestFirst = body?.toSorted((a, b) => b.number - a.number) ?? [];
   return (
     <>
@@ -63,6 +66,9 @@ function Batches() {
           </li>
         ))}
       </ul>
+      <section class="folds">
+        <LogImport onKept={() => again.value++} />
+      </section>
     </>
   );
 }

@@ -640,6 +640,24 @@ export const de: Texts = {
     back: "Alle Chargen",
     practice: "Übung",
     to: (fresh: string, net: string) => `${fresh} frisch, ${net} am Ende`,
+    bringIn: {
+      title: "Ein von Hand geführtes Protokoll übernehmen",
+      explain:
+        "Eine CSV-Datei mit den Spalten hours und grams und, soweit vorhanden, tray, batch, fresh_g, tare_g, resolution_g, food, water_pct, minutes_out, unit und at. Erst wird sie angesehen, dann ganz übernommen oder gar nicht.",
+      file: "Datei",
+      startedAt: "Beginn der Trocknung",
+      startedAtHint: "für Zeilen ohne Uhrzeit (at)",
+      look: "Ansehen",
+      missing: "Wählen Sie eine Datei und nennen Sie den Trockner.",
+      tooLong: "Die Datei hat mehr als eine Million Zeichen: Übernehmen Sie sie in Teilen.",
+      problems: (count: number) =>
+        `${count} ${plural(count, "Zeile ist", "Zeilen sind")} erst zu berichtigen; nichts wurde übernommen`,
+      line: (line: number) => `Zeile ${line}:`,
+      weighings: (count: number) => `${count} ${plural(count, "Wägung", "Wägungen")} trocken`,
+      keep: (batches: number) => `${batches} ${plural(batches, "Charge", "Chargen")} übernehmen`,
+      kept: (batches: number) =>
+        `${batches} ${plural(batches, "Charge wurde", "Chargen wurden")} übernommen.`,
+    },
   },
   setup: {
     title: "Einrichten",
