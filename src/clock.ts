@@ -1,9 +1,10 @@
+import { uptime } from "node:os";
 import { monoMs, utcMs, type MonoMs, type UtcMs } from "./units/quantity.ts";
 
 /**
  * The only file that may ask the time. The service's wall clock is anchored once and then carried on by the
  * monotonic clock, so that a jump of the system clock (network time, a person, a board without a battery)
- * never changes a duration within one run. `jumpMs` tells how far the system clock has since moved away.
+ * never changes a duration. `awayMs` tells how far the system clock is away from it.
  */
 export type Clock = {
   /** Real milliseconds: settling, links, time-outs. */
@@ -15,29 +16,65 @@ export type Clock = {
   system(): UtcMs;
   /**
    * Goes on from a moment of an earlier run and the time that has passed since by the computer's clock, where that
-   * is later than now: time never runs backwards, also when a computer wakes in the past.
+   * is later than now: time never runs backwards, also when a computer wakes in the past. `midway`: also where it is
+   * earlier, because what is under way was begun by a clock that the computer's has since moved away from.
    */
-  carryOnFrom(earlier: { readonly at: UtcMs; readonly systemAt: UtcMs }): void;
-  /** System clock less our own, in real milliseconds. */
-  jumpMs(): number;
+  carryOnFrom(earlier: { readonly at: UtcMs; readonly systemAt: UtcMs }, midway?: "midway"): void;
+  /** System clock less our own, in real milliseconds; where ours runs fast, how that has changed since the start. */
+  awayMs(): number;
+  /**
+   * Moves on by the time that the computer slept since it was last asked, in which the monotonic clock stood still
+   * (Linux: CLOCK_MONOTONIC against CLOCK_BOOTTIME). Answers how long that was, in real milliseconds; 0: it did not.
+   */
+  wake(): number;
 };
 
-export function systemClock(timeFactor = 1): Clock {
-  const startedMono = performance.now();
-  const systemUtc = Date.now();
+/** Where the time comes from, each in milliseconds: since a moment, since 1970, since the computer was switched on. */
+export type TimeSource = {
+  readonly monoMs: () => number;
+  readonly utcMs: () => number;
+  readonly upMs: () => number;
+};
+
+const computer: TimeSource = {
+  monoMs: () => performance.now(),
+  utcMs: () => Date.now(),
+  upMs: () => uptime() * 1000,
+};
+
+/** Below this a computer did not sleep: it was busy, or its clocks are read a moment apart. */
+const sleptAtLeastMs = 2000;
+
+export function systemClock(timeFactor = 1, source: TimeSource = computer): Clock {
+  const startedMono = source.monoMs();
+  const systemUtc = source.utcMs();
   let startedUtc = systemUtc;
-  const elapsed = (): number => performance.now() - startedMono;
+  let awakeUpMs = source.upMs();
+  let awakeMono = startedMono;
+  const elapsed = (): number => source.monoMs() - startedMono;
   const utc = (): UtcMs => utcMs(Math.round(startedUtc + elapsed() * timeFactor));
   return {
     timeFactor,
     mono: () => monoMs(elapsed()),
     utc,
-    system: () => utcMs(Date.now()),
-    carryOnFrom: ({ at, systemAt }) => {
-      const away = Math.max(0, Date.now() - systemAt) * timeFactor;
-      startedUtc += Math.max(0, at + away - utc());
+    system: () => utcMs(source.utcMs()),
+    carryOnFrom: ({ at, systemAt }, midway) => {
+      const away = Math.max(0, source.utcMs() - systemAt) * timeFactor;
+      const late = at + away - utc();
+      startedUtc += midway === undefined ? Math.max(0, late) : late;
     },
-    jumpMs: () => Date.now() - systemUtc - elapsed(),
+    awayMs: () =>
+      timeFactor === 1 ? source.utcMs() - utc() : source.utcMs() - systemUtc - elapsed(),
+    wake: () => {
+      const up = source.upMs();
+      const mono = source.monoMs();
+      const slept = up - awakeUpMs - (mono - awakeMono);
+      awakeUpMs = up;
+      awakeMono = mono;
+      if (slept < sleptAtLeastMs) return 0;
+      startedUtc += slept * timeFactor;
+      return slept;
+    },
   };
 }
 

@@ -213,8 +213,9 @@ function realSetting(
   foods: FoodShelf,
   log: Log,
 ): RunSetting {
-  const { lastAlive } = store.load();
-  if (lastAlive !== null) clock.carryOnFrom(lastAlive);
+  const { lastAlive, batches } = store.load();
+  const isMidway = clock.timeFactor === 1 && batches.length > 0;
+  if (lastAlive !== null) clock.carryOnFrom(lastAlive, ...(isMidway ? (["midway"] as const) : []));
   return {
     clock,
     store,

@@ -9,8 +9,9 @@ import { sendWebhook, type Sent, type WebhookBody } from "../send/webhook.ts";
 import type { Store } from "../store/store.ts";
 import { fraction, type UtcMs } from "../units/quantity.ts";
 import type { Bench as WireBench, Sending } from "../wire/bench.ts";
+import { jumpSince, jumpWorthSayingMs, type ClockJump } from "../tray/clockdoubt.ts";
 import { apply } from "./apply.ts";
-import type { Bench, Change, Fact, Passing, Settings } from "./bench.ts";
+import type { Alive, Bench, Change, Fact, Passing, Settings } from "./bench.ts";
 import { batchClockAt, lastTraceOf } from "./look.ts";
 import type { Counts } from "./measures.ts";
 import type { Shown } from "./service.ts";
@@ -36,8 +37,6 @@ const askDiskEveryMs = 5000;
 const recordAgainEveryMs = 5000;
 /** A stop shorter than this leaves no question: so few minutes prove nothing either way. */
 const gapWorthAskingMs = 120_000;
-/** The system clock has to move this far away from ours before it is worth a word. */
-const jumpWorthSayingMs = 2000;
 
 export type EngineSetting = {
   readonly clock: Clock;
@@ -55,6 +54,7 @@ export class Engine {
   readonly counts: Counts = { readings: new Map(), weighings: 0, alerts: 0 };
   private bench: Bench;
   private readonly timers: NodeJS.Timeout[] = [];
+  private jumps: readonly ClockJump[];
   private notRecordingWhy: string | null = null;
   private lastRefusedMono = 0;
   private askedDiskMono = Number.NEGATIVE_INFINITY;
@@ -69,6 +69,7 @@ export class Engine {
     },
   ) {
     const kept = set.store.load();
+    this.jumps = set.store.clockJumps();
     this.mqtt = new MqttSender({ program: set.program, practice: set.practice !== null }, (why) =>
       this.noteMqtt(why),
     );
@@ -87,6 +88,8 @@ export class Engine {
       this.now(),
     );
     this.noteGap(kept.lastAlive?.at ?? null);
+    this.noteWaking(kept.lastAlive);
+    this.lookAtClock();
   }
 
   get present(): Bench {
@@ -142,11 +145,13 @@ export class Engine {
 
   now(): Now {
     const { clock, hand } = this.set;
-    return { at: clock.utc(), timeFactor: hand === null ? clock.timeFactor : 1 };
+    const timeFactor = hand === null ? clock.timeFactor : 1;
+    return { at: clock.utc(), timeFactor, jumps: this.jumps };
   }
 
   /** Steps, keeps, counts as done, tells. A refusal of the store leaves the bench as it was. */
   act(what: (bench: Bench) => readonly Change[]): void {
+    this.lookAtClock();
     this.keep(step(this.bench, what, this.now()));
   }
 
@@ -206,7 +211,7 @@ export class Engine {
     const weighing = batch?.weighings.find((one) => one.id === weighingId);
     if (batch === undefined || weighing === undefined) return;
     const name = batch.trays.find((tray) => tray.id === weighing.trayId)?.name ?? "";
-    const shown = showWeighing(batch, weighing, this.now().timeFactor);
+    const shown = showWeighing(batch, weighing, this.now());
     this.audience.show({ type: "weighing", at: isoOf(at), weighing: shown, name });
   }
 
@@ -233,10 +238,37 @@ export class Engine {
     this.audience.show({ type: "bench", at: isoOf(this.set.clock.utc()), bench: this.shown() });
   }
 
+  /** A computer whose clock stands before its last sign of life was off, for nobody knows how long. */
+  private noteWaking(lastAlive: Alive | null): void {
+    const { clock, practice } = this.set;
+    if (lastAlive === null || practice !== null) return;
+    if (lastAlive.systemAt - clock.system() < jumpWorthSayingMs) return;
+    this.keepJump({ at: clock.utc(), awayMs: Math.round(clock.awayMs()), offUnknown: true });
+  }
+
+  /** Looks whether the computer slept, and whether its clock has moved. */
+  private lookAtClock(): void {
+    const { clock, practice } = this.set;
+    const before = clock.utc();
+    if (clock.wake() > 0) this.noteGap(before);
+    if (practice !== null) return;
+    const jump = jumpSince(this.jumps, { at: clock.utc(), awayMs: clock.awayMs() });
+    if (jump === null) return;
+    this.keepJump(jump);
+    this.showBench();
+  }
+
+  private keepJump(jump: ClockJump): void {
+    this.set.store.noteJump(jump);
+    this.jumps = [...this.jumps, jump];
+    this.set.log("clock-jump", { awayMs: jump.awayMs, offUnknown: jump.offUnknown });
+  }
+
   /** What has become due by itself; false while the store refuses to keep anything. */
   private isDue(): boolean {
     if (this.notRecordingWhy !== null && !this.recordsAgain()) return false;
     try {
+      this.lookAtClock();
       this.keep(tick(this.bench, this.now()));
       return true;
     } catch (thrown) {
@@ -293,7 +325,7 @@ export class Engine {
 
   private around(): Surroundings {
     const { clock, practice, program, store, hand } = this.set;
-    const jump = clock.jumpMs();
+    const away = clock.awayMs();
     return {
       program,
       practice,
@@ -302,9 +334,9 @@ export class Engine {
       recording: this.notRecordingWhy === null,
       notRecordingWhy: this.notRecordingWhy,
       clockJump:
-        Math.abs(jump) < jumpWorthSayingMs
+        Math.abs(away) < jumpWorthSayingMs
           ? null
-          : `The computer's clock moved by ${Math.round(jump / 1000)} s since the start. Drying hours are not touched; times of day may be`,
+          : `The computer's clock is ${Math.round(Math.abs(away) / 1000)} s ${away > 0 ? "ahead of" : "behind"} the program's, which does not jump. Drying hours are not touched; times of day may be. The program takes the computer's time over when it starts with no batch open`,
       sending: [...this.sent.values()],
       backup: this.set.backup(),
       practiceHand: hand?.() ?? null,

@@ -1,4 +1,5 @@
 /** The bench in the shapes of wire/: what the page and other programs see. */
+import { clockDoubtAt } from "../tray/clockdoubt.ts";
 import type { ScaleKey } from "../reading/form.ts";
 import { formNamed, isFormName } from "../reading/forms.ts";
 import { isoOf } from "../clock.ts";
@@ -63,7 +64,7 @@ const idByName = (batch: Batch, name: string): TrayId | null =>
 export function showWeighing(
   batch: Batch,
   weighing: TrayWeighing,
-  timeFactor: number,
+  { timeFactor, jumps = [] }: Omit<Now, "at">,
 ): wireBatch.Weighing {
   const isDry = weighing.kind === "dry";
   return {
@@ -81,6 +82,7 @@ export function showWeighing(
     source: weighing.source,
     zeroSeen: weighing.zeroSeen,
     at: isoOf(weighing.at),
+    clockDoubt: clockDoubtAt(jumps, weighing.at, batch.startedAt),
     supersedes: weighing.supersedes,
     struck: weighing.struck,
     reason: weighing.reason,
@@ -166,7 +168,7 @@ function showTray(batch: Batch, tray: Tray, now: Now): wireBatch.Tray {
             at: isoOf(check.at),
             dryingHours: dryingHoursAt(clockOf(batch), tray.id, check.at),
           },
-    weighings: weighings.map((weighing) => showWeighing(batch, weighing, now.timeFactor)),
+    weighings: weighings.map((weighing) => showWeighing(batch, weighing, now)),
   };
 }
 
@@ -377,7 +379,7 @@ const showAnswer = (answer: CriterionAnswer) => ({
 export function showHistory(batch: Batch, now: Now): wireBatch.History {
   const shown = showBatch(batch, now);
   return {
-    weighings: batch.weighings.map((one) => showWeighing(batch, one, now.timeFactor)),
+    weighings: batch.weighings.map((one) => showWeighing(batch, one, now)),
     moments: batch.moments.map((one) => showMoment(batch, one)),
     interruptions: shown.interruptions,
     gaps: shown.gaps,

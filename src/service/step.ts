@@ -4,6 +4,7 @@
  */
 import { outTooLong, roundAlert, scaleLost, timeToWeigh, type Deserving } from "../alert/alerts.ts";
 import type { TrayLog } from "../tray/weighing.ts";
+import type { ClockJump } from "../tray/clockdoubt.ts";
 import type { UtcMs } from "../units/quantity.ts";
 import { judgeBatch } from "../verdict/judge.ts";
 import { judgmentVersion, type BatchVerdict } from "../verdict/verdict.ts";
@@ -23,7 +24,12 @@ import {
 } from "./look.ts";
 
 /** `timeFactor`: how many times faster than hands the clock runs while trays are out; 1 but for trials. */
-export type Now = { readonly at: UtcMs; readonly timeFactor: number };
+export type Now = {
+  readonly at: UtcMs;
+  readonly timeFactor: number;
+  /** What was noticed of the computer's clock; left out: nothing. */
+  readonly jumps?: readonly ClockJump[];
+};
 export type Step = { readonly bench: Bench; readonly changes: readonly Change[] };
 
 const passing = new Set<Change["is"]>([

@@ -7,6 +7,7 @@ import type Database from "better-sqlite3";
 import type { Bag } from "../bag/bag.ts";
 import type { FormChoice } from "../reading/form.ts";
 import type { Alive, Batch, Fact, Kept } from "../service/bench.ts";
+import type { ClockJump } from "../tray/clockdoubt.ts";
 import type { UtcMs } from "../units/quantity.ts";
 import type { BagsWanted } from "./bag.ts";
 import type { BatchState } from "./batch.ts";
@@ -43,6 +44,9 @@ export type Store = {
   /** The id of the bag that a label names: a batch's number and the bag's within it. */
   bagNamed(batchNumber: number, sequence: number): number | null;
   alive(moment: Alive): void;
+  /** In the order in which they were noticed. */
+  clockJumps(): ClockJump[];
+  noteJump(jump: ClockJump): void;
   rememberScale(uri: string): void;
   /** Also forgets how its lines are to be read. */
   forgetScale(uri: string): void;
@@ -102,6 +106,8 @@ export function storeOn(
     listBatches: (state) => careful(() => listBatches(state, nouns)),
     bags: (wanted) => careful(() => nouns.bags.list(wanted)),
     bagNamed: (batchNumber, sequence) => careful(() => nouns.bags.idOf(batchNumber, sequence)),
+    clockJumps: () => careful(() => nouns.clockJumps.all()),
+    noteJump: (jump) => careful(() => nouns.clockJumps.add(jump)),
     alive: (moment) => careful(() => nouns.alive.set(moment)),
     rememberScale: (uri) => careful(() => nouns.scales.remember(uri)),
     forgetScale: (uri) => careful(() => nouns.scales.forget(uri)),

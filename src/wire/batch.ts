@@ -59,6 +59,12 @@ export const Weighing = Type.Object({
   source: words(["scale", "typed"]),
   zeroSeen: Type.Boolean(),
   at: Iso,
+  clockDoubt: nullable(
+    words(
+      ["time-of-day", "hours-missing"],
+      "time-of-day: the computer's clock and the program's were apart; hours-missing: the computer was off for an unknown time",
+    ),
+  ),
   supersedes: nullable(Id),
   struck: Type.Boolean(),
   reason: nullable(Type.String()),

@@ -10,7 +10,8 @@ const clock: Clock = {
   timeFactor: 1,
   system: () => utcMs(0),
   carryOnFrom: () => {},
-  jumpMs: () => 0,
+  awayMs: () => 0,
+  wake: () => 0,
 };
 
 beforeEach(() => void vi.useFakeTimers());

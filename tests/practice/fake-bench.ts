@@ -79,6 +79,7 @@ export function fakeBench(hoursPerSecond: number): FakeBench {
       source: "scale",
       zeroSeen: true,
       at: iso,
+      clockDoubt: null,
       supersedes: null,
       struck: false,
       reason: null,

@@ -18,7 +18,8 @@ const real: Clock = {
   timeFactor: 1,
   system: () => utcMs(0),
   carryOnFrom: () => {},
-  jumpMs: () => 0,
+  awayMs: () => 0,
+  wake: () => 0,
 };
 
 type Practice = {

@@ -143,6 +143,7 @@ function weighing(tray: number, kind: WeighingKind, plan: TrayPlan, hours: numbe
     source: "scale",
     zeroSeen: true,
     at: iso(26 - hours),
+    clockDoubt: null,
     supersedes: null,
     struck: false,
     reason: null,

@@ -26,13 +26,15 @@ export type Started = {
   readonly hoursAgo?: number;
   /** The command within which the program runs. */
   readonly within?: readonly string[];
+  /** By how much `jump` moves the computer's clock. */
+  readonly jumpHours?: number;
   /** Further options of `run`. */
   readonly more?: readonly string[];
 };
 
-/** The service asks the system's time by this call alone. */
-const earlier = (hoursAgo: number): string =>
-  `data:text/javascript,const now=Date.now;Date.now=()=>now()-${hoursAgo * 3_600_000}`;
+/** The service asks the system's time by this call alone; each SIGUSR2 moves it on by `jumpHours`. */
+const earlier = (hoursAgo: number, jumpHours: number): string =>
+  `data:text/javascript,const now=Date.now;let by=${-hoursAgo * 3_600_000};Date.now=()=>now()+by;process.on('SIGUSR2',()=>{by+=${jumpHours * 3_600_000}})`;
 
 /** An old build would be tested in place of what is written now. */
 function refuseStaleBuild(): void {
@@ -67,12 +69,13 @@ export class Service {
     hoursAgo = 0,
     more = [],
     within = [],
+    jumpHours = 0,
   }: Started): Promise<Service> {
     refuseStaleBuild();
     const args = [program, "run", "--data", data, "--port", "0", ...more];
     if (scale !== undefined) args.push("--scale", scale);
     if (timeFactor !== undefined) args.push("--time-factor", String(timeFactor));
-    const node = ["--enable-source-maps", "--import", earlier(hoursAgo)];
+    const node = ["--enable-source-maps", "--import", earlier(hoursAgo, jumpHours)];
     const [command = "", ...rest] = [...within, process.execPath, ...node, ...args];
     const child = spawn(command, rest, {
       stdio: ["ignore", "pipe", "pipe"],
@@ -100,6 +103,11 @@ export class Service {
       });
     });
     return new Service(url, child, said);
+  }
+
+  /** Sets the computer's clock, as network time or a person would. */
+  jump(): void {
+    this.#child.kill("SIGUSR2");
   }
 
   get pid(): number {

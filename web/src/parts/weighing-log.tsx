@@ -72,6 +72,7 @@ function Line({ batch, weighing }: { readonly batch: Batch; readonly weighing: W
       : showDuration(speech.value, weighing.dryingHours),
     weighing.source === "typed" ? texts.typed : null,
     weighing.zeroSeen ? null : texts.zeroUnseen,
+    weighing.clockDoubt === null ? null : texts.clockDoubts[weighing.clockDoubt],
     weighing.struck ? texts.struck : weighing.current ? null : texts.replaced,
     weighing.reason === null ? null : texts.because(weighing.reason),
   ].filter((note) => note !== null);

@@ -564,6 +564,10 @@ export const de: Texts = {
       replaced: "ersetzt",
       typed: "eingegeben",
       zeroUnseen: "null nicht gesehen",
+      clockDoubts: {
+        "time-of-day": "Uhrzeit zweifelhaft: Die Uhr des Rechners ist gesprungen",
+        "hours-missing": "der Rechner war unbekannt lange aus: Trockenstunden können fehlen",
+      },
       because: (reason: string) => `weil: ${reason}`,
       csv: "Alle Wägungen als Datei (CSV)",
     },

@@ -556,6 +556,10 @@ export const en = {
       replaced: "replaced",
       typed: "typed",
       zeroUnseen: "zero not seen",
+      clockDoubts: {
+        "time-of-day": "time of day in doubt: the computer's clock jumped",
+        "hours-missing": "the computer was off for an unknown time: hours of drying may be missing",
+      },
       because: (reason: string) => `because: ${reason}`,
       csv: "All weighings as a file (CSV)",
     },
