@@ -2,7 +2,7 @@
 import { readFileSync } from "node:fs";
 import { createRequire } from "node:module";
 import { chromium, type Browser, type BrowserContext, type Page } from "playwright-core";
-import { isLanguage, languages, type Texts } from "../../web/src/texts.ts";
+import { isLanguage, textsOf, type Texts } from "../../web/src/texts.ts";
 import { inRound } from "./bag-scenes.ts";
 import type { Scene } from "./scenes.ts";
 import type { Stub } from "./stub.ts";
@@ -96,7 +96,7 @@ async function settle(page: Page, stub: Stub, scene: Scene): Promise<void> {
     .first()
     .waitFor();
   const lang = await page.evaluate(() => document.documentElement.lang);
-  const texts: Texts = languages[isLanguage(lang) ? lang : "en"];
+  const texts: Texts = await textsOf(isLanguage(lang) ? lang : "en");
   switch (scene.act) {
     case "lose-connection":
       stub.cut(true);

@@ -72,6 +72,7 @@ function Page() {
   );
 }
 
-start();
 const root = document.getElementById("page");
-if (root !== null) render(<Page />, root);
+void start().then(() => {
+  if (root !== null) render(<Page />, root);
+});

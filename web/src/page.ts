@@ -13,7 +13,8 @@ import { readRoute, writeRoute, type Route } from "./route.ts";
 import { batchName, showMass, trayName, type Speech } from "./show.ts";
 import { sound, soundAfterFirstTouch, soundWhile } from "./sound.ts";
 import { next, nothingKnown, serviceNow, type Input } from "./state.ts";
-import { languages, localeFor } from "./texts.ts";
+import { localeFor, textsOf, type Language, type Texts } from "./texts.ts";
+import { en } from "./texts/en.ts";
 
 export const state = signal(nothingKnown);
 export const bench = computed(() => state.value.bench);
@@ -28,9 +29,23 @@ export const nowMs = computed(() => serviceNow(state.peek().clocks, localNow.val
 /** When the service made the bench that is shown. */
 export const benchAtMs = computed(() => state.value.benchAtMs ?? 0);
 
+/** The language that the page speaks at the moment: the one in force, once its catalogue is here. */
+const spoken = signal<{ readonly language: Language; readonly texts: Texts }>({
+  language: "en",
+  texts: en,
+});
+async function speak(language: Language): Promise<void> {
+  try {
+    const texts = await textsOf(language);
+    if (language === languageInForce()) spoken.value = { language, texts };
+  } catch {
+    // After an update of the program the old catalogue is gone: the page goes on in the language that it has.
+  }
+}
+
 export const speech = computed<Speech>(() => ({
-  texts: languages[languageInForce()],
-  locale: localeFor(languageInForce(), navigator.languages),
+  texts: spoken.value.texts,
+  locale: localeFor(spoken.value.language, navigator.languages),
   unit: bench.value?.settings.displayUnit ?? "g",
 }));
 /** The texts of the language in force. */
@@ -175,9 +190,12 @@ function loadAgain(): void {
   location.reload();
 }
 
-export function start(): void {
+/** Done when the page can speak the person's language. */
+export async function start(): Promise<void> {
+  await speak(languageInForce());
+  effect(() => void speak(languageInForce()));
   effect(() => {
-    document.documentElement.lang = languageInForce();
+    document.documentElement.lang = spoken.value.language;
   });
   window.addEventListener("hashchange", () => {
     route.value = readRoute(location.hash);

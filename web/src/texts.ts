@@ -1,13 +1,20 @@
 /** The catalogue of everything that the page says, one file a language; the compiler finds a text that is missing. */
-import { de } from "./texts/de.ts";
 import { en } from "./texts/en.ts";
 
 export type Texts = typeof en;
 
-export const languages = { en, de } as const satisfies Record<string, Texts>;
-export type Language = keyof typeof languages;
+/** As each calls itself. */
+export const languageNames = { en: "English", de: "Deutsch" } as const;
+export type Language = keyof typeof languageNames;
 
-export const isLanguage = (tag: string): tag is Language => Object.hasOwn(languages, tag);
+/** English comes with the page, any other over the line when somebody reads it. */
+const catalogues: Readonly<Record<Language, () => Promise<Texts>>> = {
+  en: () => Promise.resolve(en),
+  de: () => import("./texts/de.ts").then(({ de }) => de),
+};
+export const textsOf = (language: Language): Promise<Texts> => catalogues[language]();
+
+export const isLanguage = (tag: string): tag is Language => Object.hasOwn(languageNames, tag);
 
 const languageOf = (tag: string): string => tag.toLowerCase().split("-")[0] ?? "";
 

@@ -20,7 +20,7 @@ import { Lessons } from "../parts/lessons.tsx";
 import { ServiceText } from "../parts/service-text.tsx";
 import { WhichForm } from "../parts/scale-trouble.tsx";
 import { readTyped, showTime } from "../show.ts";
-import { isLanguage, languages } from "../texts.ts";
+import { isLanguage, languageNames } from "../texts.ts";
 import { canSound, sound, turnSoundOn, type SoundName } from "../sound.ts";
 
 export function SetUpPage() {
@@ -521,10 +521,7 @@ function DeviceLanguage() {
         onValue={(tag) => chooseLanguage(isLanguage(tag) ? tag : null)}
         options={[
           { value: "", label: setup.languageAuto },
-          ...Object.entries(languages).map(([tag, texts]) => ({
-            value: tag,
-            label: texts.languageName,
-          })),
+          ...Object.entries(languageNames).map(([value, label]) => ({ value, label })),
         ]}
       />
     </section>
