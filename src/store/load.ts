@@ -8,7 +8,7 @@ import type { Nouns } from "./nouns.ts";
 /** A batch as a line of the record: enough to add up its masses, without its history. */
 export type ListedBatch = BareBatch & {
   readonly trays: readonly Tray[];
-  /** Those that are neither struck nor superseded, oldest first. */
+  /** The last of each tray, kind and portion, of those that are neither struck nor superseded. */
   readonly weighings: readonly TrayWeighing[];
   /** The last verdict given of the batch as a whole. */
   readonly word: VerdictWord | null;
@@ -35,7 +35,7 @@ export const listBatches = (state: BatchState, from: Nouns): ListedBatch[] =>
   from.batches.list(state).map((bare) => ({
     ...bare,
     trays: from.trays.ofBatch(bare.id),
-    weighings: from.weighings.standing(bare.id),
+    weighings: from.weighings.newest(bare.id),
     word: from.verdicts.lastWord(bare.id),
   }));
 

@@ -80,10 +80,13 @@ export function weighingsIn(db: Database.Database) {
   const ofBatch = db.prepare<[number], Row>(
     "SELECT * FROM weighing WHERE batch_id = ? ORDER BY id",
   );
-  const standing = db.prepare<[number], Row>(`
-    SELECT * FROM weighing AS one
-    WHERE batch_id = ? AND struck = 0 AND NOT EXISTS (SELECT 1 FROM weighing WHERE supersedes = one.id)
-    ORDER BY id`);
+  const newest = db.prepare<[number], Row>(`
+    SELECT * FROM (
+      SELECT *, row_number() OVER (
+        PARTITION BY tray_id, kind, portion ORDER BY at_utc_ms DESC, id DESC
+      ) AS place FROM weighing AS one
+      WHERE batch_id = ? AND struck = 0 AND NOT EXISTS (SELECT 1 FROM weighing WHERE supersedes = one.id)
+    ) WHERE place = 1 ORDER BY id`);
   const any = db.prepare<[], number>("SELECT EXISTS (SELECT 1 FROM weighing)").pluck();
 
   return {
@@ -93,8 +96,8 @@ export function weighingsIn(db: Database.Database) {
     },
     /** Every row, in the order in which they were kept. */
     ofBatch: (batchId: number): TrayWeighing[] => ofBatch.all(batchId).map(fromRow),
-    /** Those that are neither struck nor superseded. */
-    standing: (batchId: number): TrayWeighing[] => standing.all(batchId).map(fromRow),
+    /** The last of each tray, kind and portion, of those that are neither struck nor superseded. */
+    newest: (batchId: number): TrayWeighing[] => newest.all(batchId).map(fromRow),
     any: (): boolean => any.get() === 1,
   };
 }
