@@ -47,6 +47,10 @@ export const computingFiles = [
     "measures",
     "foods",
     "pour",
+    "kitchen",
+    "warnings",
+    "showkitchen",
+    "yields",
   ].map((name) => `service/${name}`),
   ...["bags", "bagloads", "showbag"].map((name) => `service/${name}`),
 ].map((path) => `src/${path}.ts`);

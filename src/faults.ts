@@ -188,6 +188,16 @@ export const faults = {
     title: "That mass cannot be",
     hint: "Look at the scale, the tray and the unit",
   },
+  "food.not-found": {
+    status: 404,
+    title: "There is no such food of your own",
+    hint: "GET /api/kitchen lists your foods with their numbers",
+  },
+  "weight.not-found": {
+    status: 404,
+    title: "There is no such check weight",
+    hint: "GET /api/kitchen lists the check weights with their numbers",
+  },
   "lesson.not-found": {
     status: 404,
     title: "There is no such lesson",

@@ -27,6 +27,13 @@ export function findFoods(table: FoodTable, typed: string, count: number): reado
   return [...new Set(exact === null ? ranked : [exact, ...ranked])].slice(0, count);
 }
 
+/** Every word that was typed begins a word of the name. */
+export function fitsTyped(name: string, typed: string): boolean {
+  const words = wordsOf(name);
+  const wanted = wordsOf(typed);
+  return wanted.length > 0 && wanted.every((word) => words.some((one) => one.startsWith(word)));
+}
+
 const wordsOf = (text: string): readonly string[] =>
   text
     .toLowerCase()

@@ -9,4 +9,7 @@ export type Food = {
   /** Between lots: SE·√n of the table, or the widest of its group where the table has none. */
   readonly waterSd: Fraction;
   readonly sdIsOfGroup: boolean;
+  /** g per 100 g; null where the table gives none. */
+  readonly fatPct: number | null;
+  readonly sugarsPct: number | null;
 };

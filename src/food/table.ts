@@ -15,6 +15,8 @@ const wantedColumns = [
   "water_g_per_100g",
   "water_n",
   "water_se",
+  "fat_g_per_100g",
+  "sugars_g_per_100g",
 ];
 
 /** @throws RangeError naming the line, when the table is not what it should be. */
@@ -24,7 +26,9 @@ export function parseFoodTable(text: string): FoodTable {
   if (columns.includes(-1))
     throw new RangeError(`the food table has no column ${wantedColumns[columns.indexOf(-1)]}`);
   const rows = records.map(({ line, cells }) => {
-    const [number, group, name, water, n, error] = columns.map((column) => cells[column] ?? "");
+    const [number, group, name, water, n, error, fat, sugars] = columns.map(
+      (column) => cells[column] ?? "",
+    );
     const waterShare = Number((Number(water) / 100).toPrecision(6));
     if (water === "" || !(waterShare > 0 && waterShare < 1))
       throw new RangeError(`line ${line} of the food table: water ${water}`);
@@ -34,21 +38,28 @@ export function parseFoodTable(text: string): FoodTable {
       name: name!,
       water: waterShare,
       sd: spreadOf(n!, error!),
+      fatPct: numberOrNull(fat!),
+      sugarsPct: numberOrNull(sugars!),
     };
   });
   const widest = new Map<string, number>();
   for (const { group, sd } of rows)
     if (sd !== null) widest.set(group, Math.max(sd, widest.get(group) ?? 0));
   const widestOfAll = Math.max(...widest.values());
-  return rows.map(({ number, group, name, water, sd }) => ({
+  return rows.map(({ number, group, name, water, sd, fatPct, sugarsPct }) => ({
     number,
     name,
     group,
     water: fraction(water),
     waterSd: fraction(sd ?? widest.get(group) ?? widestOfAll),
     sdIsOfGroup: sd === null,
+    fatPct,
+    sugarsPct,
   }));
 }
+
+const numberOrNull = (cell: string): number | null =>
+  cell.trim() === "" || !Number.isFinite(Number(cell)) ? null : Number(cell);
 
 /** Between lots: the standard error of n data points times √n, as a share; null where the table gives none. */
 function spreadOf(n: string, standardError: string): number | null {

@@ -19,6 +19,7 @@ import { allowedPlaces, type Door, type Places, whyRefused } from "./places.ts";
 import { isBug, plainProblem, problemFor, rawRefusal, refuse } from "./problem.ts";
 import { bagRoutes } from "./routes/bags.ts";
 import { batchRoutes } from "./routes/batches.ts";
+import { kitchenRoutes } from "./routes/kitchen.ts";
 import { benchRoutes } from "./routes/bench.ts";
 import { deviceRoutes } from "./routes/devices.ts";
 import { importRoutes } from "./routes/imports.ts";
@@ -75,6 +76,7 @@ export async function makeServer(options: ServerOptions): Promise<Api> {
   const { service } = options;
   benchRoutes(api, service, () => hub.measures());
   batchRoutes(api, service);
+  kitchenRoutes(api, service);
   weighingRoutes(api, service);
   bagRoutes(api, service);
   scaleRoutes(api, service);

@@ -39,15 +39,24 @@ export function startBatch(
   asked: {
     readonly name: string;
     readonly dryer: string;
+    /** One more than the last where nobody says. */
+    readonly number?: number;
     readonly trays: readonly TrayAsked[];
     readonly at: UtcMs;
   },
 ): readonly Change[] {
   refuseSameNames(asked.trays.map((tray) => tray.name));
   const id = bench.next.batch;
+  const { batchNumber } = bench.next;
+  if (asked.number !== undefined && asked.number < batchNumber)
+    throw new Fault(
+      "input.invalid",
+      `batch numbers rise: ${asked.number} was passed already, the next is ${batchNumber}`,
+      { errors: [{ pointer: "#/number", detail: `give ${batchNumber} or more, or leave it out` }] },
+    );
   const batch: Batch = {
     id,
-    number: bench.next.batchNumber,
+    number: asked.number ?? batchNumber,
     name: asked.name,
     dryer: asked.dryer,
     practice: bench.practice,

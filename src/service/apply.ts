@@ -1,6 +1,7 @@
 /** The bench after one change. The only place where the bench is altered. */
 import type { Bag } from "../bag/bag.ts";
 import { isFinal, stateOf } from "../bag/state.ts";
+import { withCheckWeight, withDryer, withFood } from "./kitchen.ts";
 import type { Batch, Bench, Change, ScaleOnBench } from "./bench.ts";
 
 const inBatch = (bench: Bench, batchId: number, edit: (batch: Batch) => Batch): Bench => ({
@@ -196,6 +197,18 @@ export function apply(bench: Bench, change: Change): Bench {
             : lesson,
         ),
       };
+    case "dryer-set":
+      return { ...bench, kitchen: withDryer(bench.kitchen, change.dryer) };
+    case "own-food-set":
+      return { ...bench, kitchen: withFood(bench.kitchen, change.food) };
+    case "check-weight-set":
+      return { ...bench, kitchen: withCheckWeight(bench.kitchen, change.weight) };
+    case "scale-checked": {
+      const { kitchen } = bench;
+      return { ...bench, kitchen: { ...kitchen, checks: [...kitchen.checks, change.check] } };
+    }
+    case "check-chosen":
+      return onScale(bench, change.scaleId, { checking: change.weightId });
     case "settings-changed":
       return { ...bench, settings: change.settings };
     case "scale-came":

@@ -3,6 +3,7 @@
  * the next bench and a list of facts; durable facts are stored before anybody is told of them.
  */
 import type { Bag, BagFate, BagId, BagWeighing, BagWeighingKind } from "../bag/bag.ts";
+import type { CheckWeight, Dryer, Kitchen, OwnFood, ScaleCheck } from "./kitchen.ts";
 import type { Portion } from "../tray/portion.ts";
 import type { Pan } from "../settle/settle.ts";
 import type { SettledWeight } from "../settle/settled.ts";
@@ -222,6 +223,8 @@ export type ScaleOnBench = {
   readonly hidden: { readonly trayId: TrayId; readonly gross: Grams } | null;
   /** The last weighing taken here, to be shown and undone until the next load settles. */
   readonly lastTaken: WeighingId | null;
+  /** The check weight that comes next, whatever else is waited for. */
+  readonly checking: number | null;
   /** With a bag chosen, loads are taken for it and not for trays. */
   readonly bag: BagOnScale | null;
   readonly lastTakenBag: { readonly bagId: BagId; readonly weighing: number } | null;
@@ -261,6 +264,7 @@ export type Passing =
       readonly scaleId: string;
       readonly hidden: ScaleOnBench["hidden"];
     }
+  | { readonly is: "check-chosen"; readonly scaleId: string; readonly weightId: number | null }
   | { readonly is: "bag-chosen"; readonly scaleId: string; readonly bag: BagOnScale | null }
   | {
       readonly is: "bag-taken-shown";
@@ -295,6 +299,7 @@ export type Bench = {
   readonly bags: readonly Bag[];
   /** Of all batches that ever ended, oldest first. */
   readonly lessons: readonly Lesson[];
+  readonly kitchen: Kitchen;
   readonly scales: readonly ScaleOnBench[];
   /** Open ones, and the keys of all that were ever raised for an open batch. */
   readonly alerts: readonly Alert[];
@@ -335,6 +340,10 @@ export type Fact =
       readonly reason: string;
       readonly at: UtcMs;
     }
+  | { readonly is: "dryer-set"; readonly dryer: Dryer; readonly at: UtcMs }
+  | { readonly is: "own-food-set"; readonly food: OwnFood; readonly at: UtcMs }
+  | { readonly is: "check-weight-set"; readonly weight: CheckWeight; readonly at: UtcMs }
+  | { readonly is: "scale-checked"; readonly check: ScaleCheck }
   | { readonly is: "settings-changed"; readonly settings: Settings; readonly at: UtcMs };
 
 /** What the store gives back at the start: everything but the scales and the judged verdicts. */
@@ -342,6 +351,7 @@ export type Kept = {
   readonly batches: readonly Batch[];
   readonly bags: readonly Bag[];
   readonly lessons: readonly Lesson[];
+  readonly kitchen: Kitchen;
   readonly alerts: readonly Alert[];
   readonly alertKeys: readonly string[];
   readonly settings: Settings | null;

@@ -79,6 +79,7 @@ export class Engine {
         batches: kept.batches,
         bags: kept.bags,
         lessons: kept.lessons,
+        kitchen: kept.kitchen,
         scales: [],
         alerts: kept.alerts,
         alertKeys: new Set(kept.alertKeys),

@@ -10,21 +10,24 @@ import { isFormName } from "../reading/forms.ts";
 import type { ScaleUnit } from "../reading/reading.ts";
 import { flawInMqttAddress, flawInMqttPrefix } from "../send/mqtt.ts";
 import { flawInWebhookAddress } from "../send/webhook.ts";
-import { toGrams, type MassUnit } from "../units/mass.ts";
+import { asKept, toGrams, type MassUnit } from "../units/mass.ts";
 import { fraction, grams } from "../units/quantity.ts";
 import type * as wireBag from "../wire/bag.ts";
 import type { Batch as WireBatch, BatchSummary, Curve, History } from "../wire/batch.ts";
 import type { Bench as WireBench } from "../wire/bench.ts";
+import type * as wireKitchen from "../wire/kitchen.ts";
 import type * as ask from "../wire/requests.ts";
+import type { Yields } from "../wire/yield.ts";
 import * as acts from "./acts.ts";
 import { chooseBag, planOf, takeForBag } from "./bagloads.ts";
 import * as bagActs from "./bags.ts";
-import type { Batch, Lesson, MqttSettings, Settings, Tray } from "./bench.ts";
+import type { Batch, MqttSettings, Settings, Tray } from "./bench.ts";
 import { Backups, copyInThread, type BackupPlan } from "./backups.ts";
 import { weighingsCsv } from "./csv.ts";
 import { Engine, type EngineSetting } from "./engine.ts";
-import { planned, type FoodShelf } from "./foods.ts";
+import { planned, type FoodShelf, type Own } from "./foods.ts";
 import { batchesFrom, importChanges, showImport, type Imported } from "./imports.ts";
+import { chooseCheck, dryerNamed, setCheckWeight, setDryer, setOwnFood } from "./kitchen.ts";
 import { editLesson, showLesson } from "./lessons.ts";
 import { answerLoad, sayTared, scaleOrFault, trayOrFault } from "./loads.ts";
 import { labelsInThread, labelText, type Labels } from "./labels.ts";
@@ -42,7 +45,17 @@ import type {
 } from "./service.ts";
 import { showBatch, showCurves, showHistory, showSummary } from "./show.ts";
 import { findBags, showBag, showPreview, showStock, showUnpacked, usualLimit } from "./showbag.ts";
+import {
+  dryerFrom,
+  lookAtBatch,
+  lookAtPlan,
+  ownFoodFrom,
+  ownOf,
+  showDish,
+  showKitchen,
+} from "./showkitchen.ts";
 import { judgeAfresh } from "./step.ts";
+import { showYields } from "./yields.ts";
 
 export type RunSetting = Omit<EngineSetting, "hand" | "backup"> & {
   /** null: nothing is copied by the clock. */
@@ -182,7 +195,8 @@ export class Running implements Service {
   }
 
   history(batchId: number): History {
-    return showHistory(this.openOrEnded(batchId), this.engine.now());
+    const { kitchen } = this.engine.present;
+    return showHistory(this.openOrEnded(batchId), kitchen, this.engine.now());
   }
 
   weighingsCsv(batchId: number): string {
@@ -190,13 +204,65 @@ export class Running implements Service {
   }
 
   foods(typed: string, most: number): ask.FoodFound[] {
-    return this.set.foods.find(typed, most, this.standingLessons());
+    return this.set.foods.find(typed, most, this.own());
   }
 
-  /** Lessons that may count for the next lot: none where learning is turned off. */
-  private standingLessons(): readonly Lesson[] {
-    const { lessons, settings } = this.engine.present;
-    return settings.learning ? lessons : [];
+  private own(): Own {
+    return ownOf(this.engine.present);
+  }
+
+  kitchen(): wireKitchen.Kitchen {
+    return showKitchen(this.engine.present, this.set.foods);
+  }
+
+  setDryer(asked: wireKitchen.DryerSet): wireKitchen.Kitchen {
+    const before = dryerNamed(this.engine.present.kitchen, asked.name.trim());
+    const at = this.set.clock.utc();
+    this.engine.act(() => setDryer(dryerFrom(asked, before), at));
+    return this.kitchen();
+  }
+
+  setOwnFood(food: number | null, asked: wireKitchen.OwnFoodSet): wireKitchen.Kitchen {
+    const own = ownFoodFrom(asked, this.set.foods, this.own());
+    this.engine.act((bench) => setOwnFood(bench, food, own, this.set.clock.utc()));
+    return this.kitchen();
+  }
+
+  dish(asked: wireKitchen.DishAsked): wireKitchen.DishPreview {
+    return showDish(asked, this.set.foods, this.own());
+  }
+
+  setCheckWeight(weight: number | null, asked: wireKitchen.CheckWeightSet): wireKitchen.Kitchen {
+    const { errorGrams = null } = asked;
+    const set = {
+      name: asked.name.trim(),
+      nominal: asKept(grams(asked.nominalGrams)),
+      weightClass: asked.weightClass ?? null,
+      error: errorGrams === null ? null : grams(errorGrams),
+      everyDays: asked.everyDays,
+      retired: asked.retired ?? false,
+    };
+    this.engine.act((bench) => setCheckWeight(bench, weight, set, this.set.clock.utc()));
+    return this.kitchen();
+  }
+
+  chooseCheck(scaleId: string, asked: wireKitchen.CheckChoice): WireBench {
+    this.engine.act((bench) => chooseCheck(bench, scaleId, asked.weight));
+    return this.bench();
+  }
+
+  lookAtPlan(asked: ask.NewBatch): wireKitchen.LoadLook {
+    return lookAtPlan(asked, this.engine.present, this.set.foods);
+  }
+
+  lookAtBatch(batchId: number): wireKitchen.LoadLook {
+    return lookAtBatch(this.openOrEnded(batchId), this.engine.present, this.set.foods);
+  }
+
+  yields(batchId: number): Yields {
+    const batch = this.openOrEnded(batchId);
+    const dryer = dryerNamed(this.engine.present.kitchen, batch.dryer);
+    return showYields(batch, dryer, this.engine.now().at);
   }
 
   lessons(): ask.LessonShown[] {
@@ -221,6 +287,7 @@ export class Running implements Service {
       acts.startBatch(bench, {
         name: asked.name ?? "",
         dryer: asked.dryer,
+        ...(typeof asked.number === "number" ? { number: asked.number } : {}),
         trays: asked.trays.map((tray) => this.trayAsked(tray)),
         at: this.set.clock.utc(),
       }),
@@ -233,7 +300,7 @@ export class Running implements Service {
     return {
       name: asked.name,
       tare: tare === null ? null : grams(tare),
-      ...planned(this.set.foods, asked, this.standingLessons()),
+      ...planned(this.set.foods, asked, this.own()),
     };
   }
 
@@ -285,7 +352,7 @@ export class Running implements Service {
 
   private foodEdited(tray: Tray, asked: ask.TrayEdit): Partial<acts.TrayAsked> {
     const { foods } = this.set;
-    if (asked.portions !== undefined) return planned(foods, asked, this.standingLessons());
+    if (asked.portions !== undefined) return planned(foods, asked, this.own());
     if (asked.food === undefined && asked.waterPct === undefined) return {};
     const [only, second] = tray.portions;
     if (second !== undefined)
@@ -295,7 +362,7 @@ export class Running implements Service {
     const food = foods.onTray(
       asked.food === undefined ? tray.foodName : asked.food,
       isSameFood ? knownWater : (asked.waterPct ?? null),
-      this.standingLessons(),
+      this.own(),
     );
     return { ...food, portions: only === undefined ? [] : [{ ...only, ...food }] };
   }

@@ -49,6 +49,7 @@ export class Scales {
         load: null,
         chosen: null,
         hidden: null,
+        checking: null,
         lastTaken: null,
         bag: null,
         lastTakenBag: null,

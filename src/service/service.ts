@@ -18,6 +18,16 @@ import type {
 import type { Batch, BatchSummary, Curve, History } from "../wire/batch.ts";
 import type { Bench } from "../wire/bench.ts";
 import type { Health } from "../wire/health.ts";
+import type {
+  CheckChoice,
+  CheckWeightSet,
+  DishAsked,
+  DishPreview,
+  DryerSet,
+  Kitchen,
+  LoadLook,
+  OwnFoodSet,
+} from "../wire/kitchen.ts";
 import type { FromService } from "../wire/messages.ts";
 import type {
   ClockEdit,
@@ -47,6 +57,8 @@ import type {
   WeighingSwap,
 } from "../wire/requests.ts";
 
+import type { Yields } from "../wire/yield.ts";
+
 export type { Health };
 
 type Unnumbered<M> = M extends unknown ? Omit<M, "v" | "seq"> : never;
@@ -75,6 +87,21 @@ export type Service = BagService & {
   lessons(): LessonShown[];
   editLesson(lesson: number, asked: LessonEdit): LessonShown[];
   ports(): Promise<Ports>;
+  /** GET /api/batches/:batch/yields */
+  yields(batch: number): Yields;
+  /** GET /api/batches/:batch/load: what is worth saying of the load. */
+  lookAtBatch(batch: number): LoadLook;
+  /** POST /api/batches/look: the same of a plan, with nothing kept. */
+  lookAtPlan(asked: NewBatch): LoadLook;
+  kitchen(): Kitchen;
+  setDryer(asked: DryerSet): Kitchen;
+  /** `food` null: a new one. */
+  setOwnFood(food: number | null, asked: OwnFoodSet): Kitchen;
+  /** What a recipe would be, with nothing kept. */
+  dish(asked: DishAsked): DishPreview;
+  setCheckWeight(weight: number | null, asked: CheckWeightSet): Kitchen;
+  /** The next load on a scale is this check weight. */
+  chooseCheck(scale: string, asked: CheckChoice): Bench;
 
   startBatch(asked: NewBatch): Batch;
   addTray(batch: number, asked: NewTray): Batch;

@@ -27,6 +27,7 @@ import type {
   Settings,
   Tray,
 } from "./bench.ts";
+import { isInDoubt, type Kitchen } from "./kitchen.ts";
 import { nextLoad } from "./loads.ts";
 import { hiddenOf, pourFor } from "./pour.ts";
 import {
@@ -52,6 +53,7 @@ import {
   type Weighed,
 } from "./look.ts";
 import { showBagTaken, showBagTask, showPacking } from "./showbag.ts";
+import { showChecking } from "./showkitchen.ts";
 import type { Now } from "./step.ts";
 
 const isoOrNull = (at: UtcMs | null): string | null => (at === null ? null : isoOf(at));
@@ -376,7 +378,7 @@ const showAnswer = (answer: CriterionAnswer) => ({
   massNeededGrams: "massNeededGrams" in answer ? answer.massNeededGrams : null,
 });
 
-export function showHistory(batch: Batch, now: Now): wireBatch.History {
+export function showHistory(batch: Batch, kitchen: Kitchen, now: Now): wireBatch.History {
   const shown = showBatch(batch, now);
   return {
     weighings: batch.weighings.map((one) => showWeighing(batch, one, now)),
@@ -396,6 +398,7 @@ export function showHistory(batch: Batch, now: Now): wireBatch.History {
       finding: one.finding,
       at: isoOf(one.at),
     })),
+    inDoubt: batch.weighings.filter((one) => isInDoubt(kitchen, one)).map(({ id }) => id),
   };
 }
 
@@ -434,6 +437,7 @@ function showTask(bench: Bench, scale: ScaleOnBench, now: Now): wire.ScaleTask {
             chosen: next.chosen,
           },
     pour: showPour(scale, next),
+    check: showChecking(bench, scale, now.at),
     question: showQuestion(bench, scale),
     taken: showTaken(bench, scale),
     bag: showBagTask(bench, scale),
@@ -577,6 +581,7 @@ export const showBench = (bench: Bench, around: Surroundings, now: Now): wire.Be
   ...around,
   scales: bench.scales.map(showScale),
   tasks: bench.scales.map((scale) => showTask(bench, scale, now)),
+  nextBatchNumber: bench.next.batchNumber,
   batches: bench.batches.map((batch) => showBatch(batch, now)),
   packing: showPacking(bench, now.at),
   alerts: bench.alerts.filter((alert) => alert.acknowledgedAt === null).map(showAlert),

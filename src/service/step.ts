@@ -41,6 +41,7 @@ const passing = new Set<Change["is"]>([
   "task-chosen",
   "taken-shown",
   "hidden-noticed",
+  "check-chosen",
   "bag-chosen",
   "bag-taken-shown",
 ]);

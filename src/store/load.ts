@@ -43,6 +43,7 @@ export const loadKept = (db: Database.Database, from: Nouns): Kept => ({
   batches: from.batches.list("open").map((bare) => whole(bare, from)),
   bags: from.bags.list({ is: "in-hand" }),
   lessons: from.lessons.all(),
+  kitchen: from.kitchen.now(),
   alerts: from.alerts.open(),
   alertKeys: from.alerts.keys(),
   settings: from.settings.current(),

@@ -7,6 +7,7 @@ import { clockJumpsIn } from "./clockjump.ts";
 import { coreChecksIn } from "./corecheck.ts";
 import { gapsIn } from "./gap.ts";
 import { interruptionsIn } from "./interruption.ts";
+import { kitchenIn } from "./kitchen.ts";
 import { lessonsIn } from "./lesson.ts";
 import { momentsIn } from "./moment.ts";
 import { scalesIn } from "./scale.ts";
@@ -25,6 +26,7 @@ export const nounsIn = (db: Database.Database) => ({
   coreChecks: coreChecksIn(db),
   gaps: gapsIn(db),
   interruptions: interruptionsIn(db),
+  kitchen: kitchenIn(db),
   lessons: lessonsIn(db),
   moments: momentsIn(db),
   scales: scalesIn(db),

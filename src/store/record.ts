@@ -42,6 +42,14 @@ export function write(fact: Fact, into: Nouns): void {
       return into.lessons.add(fact.lesson);
     case "lesson-changed":
       return into.lessons.change(fact);
+    case "dryer-set":
+      return into.kitchen.setDryer(fact.dryer, fact.at);
+    case "own-food-set":
+      return into.kitchen.setFood(fact.food, fact.at);
+    case "check-weight-set":
+      return into.kitchen.setWeight(fact.weight, fact.at);
+    case "scale-checked":
+      return into.kitchen.addCheck(fact.check);
     case "settings-changed":
       return into.settings.change(fact.settings, fact.at);
   }

@@ -8,6 +8,10 @@ export const waterRemoved = (freshNet: Grams, net: Grams): Grams => minus(freshN
 /** Net mass now over net mass fresh; its reciprocal is the fresh-to-dry ratio. */
 export const yieldOf = (freshNet: Grams, net: Grams): Fraction => fraction(net / freshNet);
 
+/** Water at 20 °C: 0.998 21 g/mL (Mauer, Moisture and total solids, Food Analysis, table 15.2). */
+const gramsPerLitre = 998.21;
+export const litresOfWater = (mass: Grams): number => mass / gramsPerLitre;
+
 const z95 = 1.6448536269514722;
 const wettest = 0.9999;
 

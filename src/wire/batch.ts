@@ -247,6 +247,9 @@ export const History = Type.Object({
     }),
   ),
   coreChecks: Type.Array(Type.Object({ tray: Id, finding: CoreFinding, at: Iso })),
+  inDoubt: Type.Array(Id, {
+    description: "weighings on a scale that a check weight found out of tolerance",
+  }),
 });
 
 export type TrayVerdict = Static<typeof TrayVerdict>;

@@ -2,6 +2,7 @@
 import Type, { type Static } from "typebox";
 import { Bag, BagTaken, BagTask } from "./bag.ts";
 import { Batch } from "./batch.ts";
+import { ScaleCheck } from "./kitchen.ts";
 import { Id, Iso, LinkWord, nullable, PanWord, UnitWord, WeighingKind, words } from "./words.ts";
 
 export const ScaleForm = Type.Object({
@@ -100,6 +101,13 @@ export const ScaleTask = Type.Object({
     }),
   ),
   pour: nullable(Pour),
+  check: Type.Object({
+    last: nullable(ScaleCheck),
+    isDue: Type.Boolean({ description: "a check weight is in use, and it is time" }),
+    waitsFor: nullable(
+      Type.Object({ weight: Id, name: Type.String(), nominalGrams: Type.Number() }),
+    ),
+  }),
   question: nullable(Question),
   taken: nullable(Taken),
   bag: nullable(BagTask),
@@ -176,6 +184,7 @@ export const Bench = Type.Object({
   clockJump: nullable(Type.String()),
   scales: Type.Array(Scale),
   tasks: Type.Array(ScaleTask),
+  nextBatchNumber: Id,
   batches: Type.Array(Batch, { description: "those that have not ended" }),
   packing: Type.Array(Bag, { description: "bags that are planned or filled and not yet sealed" }),
   alerts: Type.Array(Alert, { description: "those that nobody acknowledged" }),

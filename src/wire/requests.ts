@@ -53,6 +53,15 @@ export const NewBatch = Type.Object(
   {
     name: Type.Optional(Type.String({ maxLength: 120 })),
     dryer: Name,
+    number: Type.Optional(
+      nullable(
+        Type.Integer({
+          minimum: 1,
+          maximum: 999_999_999,
+          description: "carries on from a notebook; set once, and never lower than the last",
+        }),
+      ),
+    ),
     trays: Type.Array(NewTray, { maxItems: 60 }),
   },
   closed,

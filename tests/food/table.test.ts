@@ -75,17 +75,24 @@ test("nothing typed and nothing known offer nothing", () => {
 });
 
 test("a broken table is refused with its line", () => {
-  const header = "ndb,food_group,description,water_g_per_100g,water_n,water_se\n";
+  const header =
+    "ndb,food_group,description,water_g_per_100g,water_n,water_se,fat_g_per_100g,sugars_g_per_100g\n";
   expect(() => parseFoodTable("ndb,food_group\n")).toThrow("no column description");
   expect(() => parseFoodTable(`${header}1,A,Soup,,3,\n`)).toThrow("line 2");
 });
 
 test.each([
-  ["05062", ["raw-animal", "fatty-animal"]],
-  ["05064", ["fatty-animal"]],
+  // USDA SR28, g of fat and of sugars per 100 g: chicken breast 2.62; boiled egg 10.61; ground beef 20.00; avocado
+  // 14.66; grapes 15.48; bananas 12.23; strawberries 4.89.
+  ["05062", ["raw-animal"]],
+  ["05064", []],
   ["01123", ["raw-animal"]],
-  ["01129", []],
-  ["15076", ["raw-animal", "fatty-animal"]],
+  ["01129", ["fat"]],
+  ["15076", ["raw-animal"]],
+  ["23572", ["raw-animal", "fat"]],
+  ["09037", ["fat"]],
+  ["09132", ["sugar"]],
+  ["09040", ["sugar"]],
   ["01077", ["dairy"]],
   ["09316", []],
 ] as const)("food %s carries the cautions %j", (number, codes) => {

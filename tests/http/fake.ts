@@ -11,6 +11,8 @@ import type { Service, Shown } from "../../src/service/service.ts";
 import type { Bag, BagLine, LabelText, ShelfFinding, Unpacked } from "../../src/wire/bag.ts";
 import type { Batch, Tray, Weighing } from "../../src/wire/batch.ts";
 import type { Bench, Scale } from "../../src/wire/bench.ts";
+import type { Kitchen, LoadLook, ScaleCheck } from "../../src/wire/kitchen.ts";
+import type { Yield } from "../../src/wire/yield.ts";
 
 export const at = "2026-01-31T18:00:00.000+01:00";
 const span = (estimate: number) => ({ estimate, low: estimate - 1, high: estimate + 1 });
@@ -126,6 +128,83 @@ export const scale = (id = "practice"): Scale => ({
   zeroSeen: true,
 });
 
+const check: ScaleCheck = {
+  id: 1,
+  weight: 1,
+  scale: "practice",
+  nominalGrams: 1000,
+  shownGrams: 1002,
+  offGrams: 2,
+  divisionGrams: 1,
+  toleranceGrams: 1.05,
+  good: false,
+  at,
+};
+
+export const kitchen: Kitchen = {
+  dryers: [{ name: "D", mostWaterGrams: 8000, watts: 1200, pricePerKwh: 0.3, currency: "€" }],
+  foods: [
+    {
+      id: 1,
+      name: "Aunt's soup",
+      waterPct: 82,
+      waterSdPct: 1,
+      solidsPct: 18,
+      cautions: [],
+      recipe: { ingredients: [{ food: "11124", grams: 200 }], cookedGrams: null },
+      retired: false,
+      own: null,
+    },
+  ],
+  checkWeights: [
+    {
+      id: 1,
+      name: "the kilogram",
+      nominalGrams: 1000,
+      weightClass: "M1",
+      errorGrams: 0.05,
+      everyDays: 30,
+      retired: false,
+    },
+  ],
+  checks: [check],
+};
+
+const aYield: Yield = {
+  freshGrams: 907.2,
+  dryGrams: 102,
+  isEstimate: false,
+  waterRemovedGrams: 805.2,
+  waterRemovedLitres: 0.8066,
+  yieldFraction: 0.1124,
+  freshPerDry: 8.894,
+  moistureWetBasis: span(0.03),
+  moistureDryBasis: null,
+  waterToRehydrateGrams: 805.2,
+  waterPerDryGram: 7.894,
+  energyKwh: null,
+  cost: null,
+  currency: "",
+  costPerKgFresh: null,
+  costPerKgDry: null,
+};
+
+const look: LoadLook = {
+  waterGrams: 9000,
+  whole: true,
+  warnings: [
+    {
+      code: "dryer-full",
+      text: "too much",
+      waterGrams: 9000,
+      mostGrams: 8000,
+      slow: [],
+      quick: [],
+    },
+  ],
+  cautions: [{ tray: "1", text: "fat" }],
+};
+
 export const bench: Bench = {
   program: "0.1.0",
   practice: "no scale was ever set up",
@@ -140,12 +219,14 @@ export const bench: Bench = {
       scale: "practice",
       next: null,
       pour: null,
+      check: { last: check, isDue: true, waitsFor: null },
       question: null,
       taken: null,
       bag: null,
       bagTaken: null,
     },
   ],
+  nextBatchNumber: 4,
   batches: [batch],
   packing: [],
   alerts: [
@@ -391,6 +472,7 @@ export function fakeService(instead: Partial<Service> = {}): FakeService {
         { at, round: 1, tray: 5, verdict: "losing", judgmentVersion: 1, text: "still losing" },
       ],
       coreChecks: [{ tray: 5, finding: "dry", at }],
+      inDoubt: [7],
     }),
     weighingsCsv: answer("weighingsCsv", "hours,grams\r\n0,1200\r\n"),
     foods: answer("foods", [
@@ -455,6 +537,33 @@ export function fakeService(instead: Partial<Service> = {}): FakeService {
     chooseTask: answer("chooseTask", bench),
     answerLoad: answer("answerLoad", bench),
     sayTared: answer("sayTared", bench),
+    kitchen: answer("kitchen", kitchen),
+    setDryer: answer("setDryer", kitchen),
+    setOwnFood: answer("setOwnFood", kitchen),
+    dish: answer("dish", {
+      waterPct: 80,
+      waterSdPct: 1,
+      solidsGrams: 40,
+      massGrams: 200,
+      cautions: [],
+      unknown: [],
+    }),
+    setCheckWeight: answer("setCheckWeight", kitchen),
+    chooseCheck: answer("chooseCheck", bench),
+    lookAtPlan: answer("lookAtPlan", look),
+    lookAtBatch: answer("lookAtBatch", look),
+    yields: answer("yields", {
+      batch: aYield,
+      trays: [
+        {
+          tray: 5,
+          name: "1",
+          food: null,
+          yield: aYield,
+          portions: [{ place: 1, food: "a", yield: null }],
+        },
+      ],
+    }),
     typeWeighing: answer("typeWeighing", batch),
     editWeighing: answer("editWeighing", batch),
     swapWeighings: answer("swapWeighings", batch),

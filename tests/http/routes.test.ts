@@ -6,6 +6,8 @@ import { Bag, BagLine, BagsPreview, LabelText, StockLine, Unpacked } from "../..
 import { labelFields } from "../../src/wire/words.ts";
 import { Batch, BatchSummary, Curve, History } from "../../src/wire/batch.ts";
 import { Bench, Settings } from "../../src/wire/bench.ts";
+import { DishPreview, Kitchen, LoadLook } from "../../src/wire/kitchen.ts";
+import { Yields } from "../../src/wire/yield.ts";
 import { Health } from "../../src/wire/health.ts";
 import {
   FoodFound,
@@ -35,6 +37,9 @@ const newBags = {
 };
 const taken = { kind: "shelf", scale: "practice" };
 const read = { kind: "sealed", value: 63.2, unit: "g" };
+const recipe = { ingredients: [{ food: "11124", grams: 200 }], cookedGrams: 150 };
+const ownFood = { name: "Aunt's soup", recipe };
+const kilogram = { name: "the kilogram", nominalGrams: 1000, weightClass: "M1", everyDays: 30 };
 const bagLines = Type.Array(BagLine);
 const rows: [...Row, ...Reached][] = [
   ["GET", "/api/health", null, "health", [], Health],
@@ -88,6 +93,24 @@ const rows: [...Row, ...Reached][] = [
     Bench,
   ],
   ["POST", "/api/scales/a/tared", { pressed: true }, "sayTared", ["a", { pressed: true }], Bench],
+  ["GET", "/api/kitchen", null, "kitchen", [], Kitchen],
+  [
+    "POST",
+    "/api/kitchen/dryers",
+    { name: "D", watts: 900 },
+    "setDryer",
+    [{ name: "D", watts: 900 }],
+    Kitchen,
+  ],
+  ["POST", "/api/kitchen/foods", ownFood, "setOwnFood", [null, ownFood], Kitchen],
+  ["PATCH", "/api/kitchen/foods/1", ownFood, "setOwnFood", [1, ownFood], Kitchen],
+  ["POST", "/api/kitchen/dish", recipe, "dish", [recipe], DishPreview],
+  ["POST", "/api/kitchen/weights", kilogram, "setCheckWeight", [null, kilogram], Kitchen],
+  ["PATCH", "/api/kitchen/weights/1", kilogram, "setCheckWeight", [1, kilogram], Kitchen],
+  ["POST", "/api/scales/a/check", { weight: 1 }, "chooseCheck", ["a", { weight: 1 }], Bench],
+  ["POST", "/api/batches/look", newBatch, "lookAtPlan", [newBatch], LoadLook],
+  ["GET", "/api/batches/3/load", null, "lookAtBatch", [3], LoadLook],
+  ["GET", "/api/batches/3/yields", null, "yields", [3], Yields],
   ["POST", "/api/scales/a/send", { what: "tare" }, "pressKey", ["a", { what: "tare" }], Bench],
   ["POST", "/api/scales/a/form", { form: "plain" }, "chooseForm", ["a", { form: "plain" }], Bench],
   ["POST", "/api/scales", { uri: "serial:COM3" }, "addScale", [{ uri: "serial:COM3" }], Bench],

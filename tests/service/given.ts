@@ -2,6 +2,7 @@
 import { emptyPan } from "../../src/settle/settle.ts";
 import type { SettledWeight } from "../../src/settle/settled.ts";
 import type { Alert, Batch, Bench, Change } from "../../src/service/bench.ts";
+import { emptyKitchen } from "../../src/service/kitchen.ts";
 import { settleLoad } from "../../src/service/loads.ts";
 import * as acts from "../../src/service/acts.ts";
 import { step, tick, type Step } from "../../src/service/step.ts";
@@ -37,6 +38,7 @@ const emptyBench: Bench = {
   batches: [],
   bags: [],
   lessons: [],
+  kitchen: emptyKitchen,
   scales: [
     {
       id: "scale-1",
@@ -50,6 +52,7 @@ const emptyBench: Bench = {
       load: null,
       chosen: null,
       hidden: null,
+      checking: null,
       lastTaken: null,
       bag: null,
       lastTakenBag: null,

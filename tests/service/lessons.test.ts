@@ -31,17 +31,17 @@ test("a batch proved dry with its core found dry teaches the water of its food",
 });
 
 test("the next lot of the food is expected between the table and the batch, and says from where", () => {
-  const { lessons } = taught().bench;
-  const table = shelf.onTray(strawberries, null, []).food!;
-  const learned = shelf.onTray("strawberries, RAW", null, lessons).food!;
+  const own = { foods: [], lessons: taught().bench.lessons };
+  const table = shelf.onTray(strawberries, null, { foods: [], lessons: [] }).food!;
+  const learned = shelf.onTray("strawberries, RAW", null, own).food!;
   expect(learned.water).toBeLessThan(table.water);
   expect(learned.water).toBeGreaterThan(1 - 102 / 907.2);
   expect(learned.source).toContain("1 of your batches");
-  const [found] = shelf.find(strawberries, 1, lessons);
+  const [found] = shelf.find(strawberries, 1, own);
   expect(found?.own).toMatchObject({ batches: 1 });
   expect(found?.own?.waterPct).toBeCloseTo(learned.water * 100, 9);
-  expect(shelf.find("Peas, green, raw", 1, lessons)[0]?.own).toBeNull();
-  expect(shelf.onTray(strawberries, 91, lessons).food?.source).toBe("your own figure");
+  expect(shelf.find("Peas, green, raw", 1, own)[0]?.own).toBeNull();
+  expect(shelf.onTray(strawberries, 91, own).food?.source).toBe("your own figure");
 });
 
 test.each([
@@ -76,7 +76,9 @@ test("a lesson that a person leaves out no longer counts, and can be let count a
     played.act((bench) => editLesson(bench, 1, { counts, reason }, played.at()));
   say(false, "weighed with a wet tray");
   expect(played.bench.lessons[0]).toMatchObject({ counts: false, why: "weighed with a wet tray" });
-  expect(shelf.onTray(strawberries, null, played.bench.lessons).food?.source).toContain("USDA");
+  expect(
+    shelf.onTray(strawberries, null, { foods: [], lessons: played.bench.lessons }).food?.source,
+  ).toContain("USDA");
   say(true, "it was another tray");
   expect(played.bench.lessons[0]).toMatchObject({ counts: true });
 });

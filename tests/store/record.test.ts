@@ -2,6 +2,7 @@ import fc from "fast-check";
 import { expect, test } from "vitest";
 import type { Batch, Fact, Kept, Tray } from "../../src/service/bench.ts";
 import type { TrayWeighing } from "../../src/tray/weighing.ts";
+import { emptyKitchen } from "../../src/service/kitchen.ts";
 import { fraction, grams, utcMs } from "../../src/units/quantity.ts";
 import { openStore } from "../../src/store/store.ts";
 import {
@@ -89,7 +90,11 @@ function fold(model: Model, fact: Fact): void {
     case "bag-fate":
     case "lesson-kept":
     case "lesson-changed":
-      throw new Error("bags and lessons are played elsewhere");
+    case "dryer-set":
+    case "own-food-set":
+    case "check-weight-set":
+    case "scale-checked":
+      throw new Error("bags, lessons and the kitchen are played elsewhere");
     case "settings-changed":
       model.settings = fact.settings;
       return;
@@ -396,6 +401,7 @@ test("whatever facts were kept, the store gives back what they add up to, also a
         batches: batches.filter((batch) => batch.endedAt === null),
         bags: [],
         lessons: [],
+        kitchen: emptyKitchen,
         alerts: model.alerts.filter((alert) => alert.acknowledgedAt === null),
         alertKeys: model.alerts
           .filter(

@@ -60,6 +60,7 @@ export const task = (change: Partial<ScaleTask> = {}): ScaleTask => ({
   scale: "scale-1",
   next: null,
   pour: null,
+  check: { last: null, isDue: false, waitsFor: null },
   question: null,
   taken: null,
   bag: null,
@@ -77,6 +78,7 @@ export const bench = (change: Partial<Bench> = {}): Bench => ({
   clockJump: null,
   scales: [scale()],
   tasks: [task()],
+  nextBatchNumber: 18,
   batches: [],
   packing: [],
   alerts: [],
@@ -314,6 +316,7 @@ const noHistory: History = {
   gaps: [],
   verdicts: [],
   coreChecks: [],
+  inDoubt: [],
 };
 
 export const foods: readonly FoodFound[] = [

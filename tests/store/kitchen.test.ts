@@ -1,0 +1,67 @@
+import { expect, test } from "vitest";
+import { openStore } from "../../src/store/store.ts";
+import { fraction, grams } from "../../src/units/quantity.ts";
+import { noon } from "./facts.ts";
+import { real, tempFolder } from "./folder.ts";
+
+test("dryers, own foods, check weights and checks are there after a restart, as they were said last", () => {
+  const folder = tempFolder();
+  const dryer = {
+    name: "kitchen",
+    mostWater: grams(8000),
+    watts: 1100,
+    pricePerKwh: 0.31,
+    currency: "€",
+  };
+  const food = {
+    id: 1,
+    name: "Aunt's soup",
+    water: fraction(0.82),
+    waterSd: fraction(0.015),
+    fatPct: 1.5,
+    sugarsPct: null,
+    cautions: ["raw stays raw"],
+    recipe: { ingredients: [{ food: "11124", mass: grams(500) }], cooked: grams(400) },
+    retired: false,
+  };
+  const weight = {
+    id: 1,
+    name: "the kilogram",
+    nominal: grams(1000),
+    weightClass: "M1" as const,
+    error: grams(0.05),
+    everyDays: 30,
+    retired: false,
+  };
+  const check = {
+    id: 1,
+    weightId: 1,
+    scale: "scale-1",
+    nominal: grams(1000),
+    shown: grams(1002),
+    division: grams(1),
+    tolerance: grams(1.05),
+    isGood: false,
+    at: noon,
+  };
+  const store = openStore(folder, real);
+  store.record([
+    { is: "dryer-set", dryer: { ...dryer, watts: null }, at: noon },
+    { is: "own-food-set", food: { ...food, name: "soup" }, at: noon },
+    { is: "check-weight-set", weight, at: noon },
+  ]);
+  store.record([
+    { is: "dryer-set", dryer, at: noon },
+    { is: "own-food-set", food, at: noon },
+    { is: "scale-checked", check },
+  ]);
+  store.close();
+  const again = openStore(folder, real);
+  expect(again.load().kitchen).toEqual({
+    dryers: [dryer],
+    foods: [food],
+    checkWeights: [weight],
+    checks: [check],
+  });
+  again.close();
+});
