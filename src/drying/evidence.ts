@@ -1,7 +1,7 @@
-import { slabRatePerHour } from "./diffusion.ts";
-import { heldAfter, iceHours } from "./late.ts";
 import { combination, observe, pooled, stateLength, type State } from "./gaussian.ts";
-import { normalBelow } from "./normal.ts";
+import { heldAfter, iceHours } from "./late.ts";
+import { beliefAfter, weighAll, type Course } from "./walk.ts";
+import { boundAtKnee, fineGrid, kneesAround, type Grid, type Manner } from "./ways.ts";
 
 /** A net weighing for the late-drying model; `uGrams` is its standard uncertainty. */
 export type LateRow = { readonly hour: number; readonly netGrams: number; readonly uGrams: number };
@@ -19,8 +19,8 @@ export type LatePrior = {
 /** The dryer may have stopped within the `widthHours` around `hour`. */
 export type Stop = { readonly hour: number; readonly widthHours: number };
 
-/** One way in which it may have been: the hour of the knee and the rate constant k in 1/h. */
-export type Cell = { readonly kneeHour: number; readonly k: number };
+/** One way in which it may have been: the hour of the knee, its rounding and the rate constant k in 1/h. */
+export type Cell = { readonly kneeHour: number; readonly kneeSpread: number; readonly k: number };
 
 /** A cell under one hypothesis, and the excess water at the last weighing that goes with it, in grams. */
 export type Case = {
@@ -31,8 +31,6 @@ export type Case = {
   readonly share: number;
   readonly excessMean: number;
   readonly excessSd: number;
-  /** Probability that the excess is at most the limit. */
-  readonly dry: number;
   /** Mean R in g/h and C in g of the late-drying model. */
   readonly iceRate: number;
   readonly boundGrams: number;
@@ -41,23 +39,12 @@ export type Case = {
 export type Evidence = {
   /** By hypothesis: log density of the weighings, prior odds left out. */
   readonly logEvidence: Float64Array;
-  /** Every case that carries weight. */
+  /** By hypothesis: probability that the excess is at most the limit. */
+  readonly dry: Float64Array;
+  /** The cases that carry weight. */
   readonly cases: readonly Case[];
 };
 
-/**
- * Late rate constants, 1/h: median and geometric standard deviation. Vapour diffuses through the dried layer at about
- * 1e-9 m²/s (Reale, Torrez Irigoyen and Giner 2023, doi 10.7455/ijfs/12.1.2023.a7); pieces of 6 mm half thickness, and
- * a width that covers 2.5 to 12 mm within two standard deviations, are our choice.
- */
-export const rateConstant = { median: slabRatePerHour(1e-9, 6e-3), spread: 1.8 } as const;
-/**
- * Bound water C when the ice is gone, share of dry mass. `front`: the front leaves `bound` behind it, which goes on
- * leaving while the front moves on, so that at the knee the mean over all ages is left: bound·(1 − e^−kt)/(kt).
- * `slow`: food through which water creeps all the way, so that much is still there when the fast part is over.
- * Bound water 0.10 to 0.25 g per g and both spreads are our choice.
- */
-const bound = { mean: 0.17, spread: 0.7, slow: { mean: 0.4, sd: 0.3, weight: 0.15 } } as const;
 /** Late ice leaves slower than on average, the dried layer being in its way; shares of the mean rate. */
 const lateIceRate = { share: 0.75, sd: 0.3 } as const;
 /** Without a fresh weighing: ice rate as a share of dry mass per hour. Our choice. */
@@ -67,229 +54,259 @@ const blindIceRate = { mean: 0.4, sd: 0.3 } as const;
 const modelError = { late: 0.12, early: 0.3 } as const;
 /** A dryer that has stopped still takes a little: this share of the rate before. Our choice. */
 const stoppedRate = { mean: 0.02, sd: 0.03 } as const;
-/** The ice of a tray is gone between these hours; between them every ratio is as likely. */
-const knees = { least: 1, most: 150 } as const;
-/** The rate constants reach this many standard deviations to both sides. */
-const kReach = 2.4;
 
-type Manner = { readonly k: number; readonly slow: boolean; readonly logWeight: number };
+/** Cells and cases so much rarer than the commonest are left out: natural logarithms. */
+const negligible = { cell: 9, case: 4.5 } as const;
+/** No tray alone makes a hypothesis less likely than this, in natural logarithms. */
+const unthinkable = 40;
 
-/** Knees in steps of a ratio; rate constants and both ways of holding water, with their prior weights. */
-export type Grid = { readonly kneeRatio: number; readonly manners: readonly Manner[] };
-
-function gridOf(kneeRatio: number, kPoints: number): Grid {
-  const all = Array.from({ length: kPoints }, (_, i): Manner[] => {
-    const z = -kReach + (2 * kReach * i) / (kPoints - 1);
-    const k = rateConstant.median * rateConstant.spread ** z;
-    return [
-      { k, slow: false, logWeight: Math.log(1 - bound.slow.weight) - 0.5 * z * z },
-      { k, slow: true, logWeight: Math.log(bound.slow.weight) - 0.5 * z * z },
-    ];
-  }).flat();
-  const total = logSum(all.map(({ logWeight }) => logWeight));
-  return { kneeRatio, manners: all.map((one) => ({ ...one, logWeight: one.logWeight - total })) };
+/** Some ten thousand numbers a tray: the same memory each time. */
+let scratch = { log: new Float64Array(0), dry: new Float64Array(0) };
+function scratchOf(length: number): typeof scratch {
+  if (scratch.log.length < length)
+    scratch = { log: new Float64Array(2 * length), dry: new Float64Array(2 * length) };
+  return scratch;
 }
 
-export const fineGrid = gridOf(1.05, 9);
-/** For questions asked many times over; its probabilities differ from the fine ones by a point or two. */
-export const roughGrid = gridOf(1.12, 5);
-
-/** The grid is absolute, so that one more weighing leaves the cells where they were. */
-function kneesAround(lastHour: number, ratio: number): readonly number[] {
-  const step = (hour: number): number => Math.log(hour) / Math.log(ratio);
-  const first = Math.floor(step(Math.max(knees.least, lastHour * 0.12)));
-  const last = Math.ceil(step(Math.min(knees.most, lastHour * 2.2 + 6)));
-  return Array.from({ length: last - first + 1 }, (_, i) => ratio ** (first + i));
-}
-
-/** Cases that are rarer than this within their hypothesis, or whose hypothesis is far rarer, are left out. */
-const negligible = 1e-4;
-const hopeless = 12;
+/** `stops` in the order of their hours, with the log odds of each against a dryer that works. */
+export type Question = {
+  readonly stops: readonly Stop[];
+  readonly logOdds: readonly number[];
+  /** As a share of the dry mass. */
+  readonly limit: number;
+  readonly grid?: Grid;
+  /** Whether the cases are asked for, or only how likely and how dry each hypothesis is. */
+  readonly detailed?: boolean;
+};
 
 /**
  * What the weighings of one stretch say, for a dryer that works and for each stop. `rows` in the order of
- * drying hours, at least one; `stops` likewise; `limit` as a share of the dry mass.
+ * drying hours, at least one.
  */
 export function weighEvidence(
   rows: readonly LateRow[],
   prior: LatePrior,
-  stops: readonly Stop[],
-  limit: number,
-  { kneeRatio, manners }: Grid = fineGrid,
+  { stops, logOdds, limit, grid = fineGrid, detailed = false }: Question,
 ): Evidence {
-  const walk = walkOver(rows, prior, stops);
-  const kneeHours = kneesAround(rows[rows.length - 1]!.hour, kneeRatio);
-  const logKnee = Math.log(Math.log(knees.most / knees.least) / Math.log(kneeRatio));
-  const cells = kneeHours.length * manners.length;
-  const logs = Array.from({ length: stops.length + 1 }, () => new Float64Array(cells));
+  const measured = measuredFrom(rows, prior, stops);
+  const course = emptyCourse(measured);
+  const hypotheses = stops.length + 1;
+  const scatters = grid.map((scatter) => ({
+    ...scatter,
+    kneeHours: kneesAround(rows.at(-1)!.hour, scatter.kneeRatio),
+  }));
+  const cells = scatters.reduce(
+    (sum, { kneeHours, manners }) => sum + kneeHours.length * manners.length,
+    0,
+  );
+  const limitPerGram = limit * (prior.dryGrams / prior.endGrams);
+  const start = new Float64Array(stateLength);
+  const { log, dry } = scratchOf(hypotheses * cells);
+  const best = { working: -Infinity, any: -Infinity };
   let index = 0;
-  for (const kneeHour of kneeHours) {
-    const curve = walk.curveFor(kneeHour);
-    for (const manner of manners) {
-      walk.through(curve, manner, manner.logWeight - logKnee, (hypothesis, log) => {
-        logs[hypothesis]![index] = log;
-      });
-      index++;
+  for (const { kneeSpread, kneeHours, logWeight, manners } of scatters)
+    for (const kneeHour of kneeHours) {
+      turnTo(course, measured, kneeHour, kneeSpread);
+      for (const manner of manners) {
+        const logPrior =
+          logWeight + manner.logWeight + startFor(start, prior, measured, manner, kneeHour);
+        const way = { k: manner.k, logPrior, limitPerGram };
+        weighAll(course, start, way, { log, dry, offset: index, stride: cells }, best);
+        index++;
+      }
     }
-  }
-  const logEvidence = Float64Array.from(logs, logSum);
-  const likeliest = Math.max(...logEvidence);
-  const live = [...logEvidence.keys()].filter((h) => logEvidence[h]! > likeliest - hopeless);
+  const sums = Array.from({ length: hypotheses }, (_, h) => drynessIn(log, dry, h * cells, cells));
+  const likeliest = sums.reduce((most, one) => Math.max(most, one.log), -Infinity);
+  const answer = {
+    logEvidence: Float64Array.from(sums, (one) => Math.max(one.log, likeliest - unthinkable)),
+    dry: Float64Array.from(sums, (one) => one.dry),
+  };
+  if (!detailed) return { ...answer, cases: [] };
 
   // Few cells carry weight: only for those is the rest worked out.
   const cases: Case[] = [];
-  const shares = new Float64Array(logs.length);
-  const limitPerGram = -limit * (prior.dryGrams / prior.endGrams);
+  const oddsOf = (h: number): number => (h === 0 ? 0 : logOdds[h - 1]!);
+  const commonest = sums.reduce((most, one, h) => Math.max(most, one.top + oddsOf(h)), -Infinity);
   index = 0;
-  for (const kneeHour of kneeHours) {
-    const curve = walk.curveFor(kneeHour);
-    for (const manner of manners) {
-      const at = index++;
-      shares.fill(0);
-      let most = 0;
-      for (const h of live)
-        most = Math.max(most, (shares[h] = Math.exp(logs[h]![at]! - logEvidence[h]!)));
-      if (most <= negligible) continue;
-      const cell = { kneeHour, k: manner.k };
-      walk.through(curve, manner, 0, (hypothesis, _log, state, ice, bound) => {
-        const share = shares[hypothesis]!;
-        if (share <= negligible) return;
-        const excess = combination(state, 0, ice, bound);
-        const over = combination(state, limitPerGram, ice, bound);
-        cases.push({
-          hypothesis,
-          cell,
-          share,
-          excessMean: excess.mean,
-          excessSd: Math.sqrt(excess.variance),
-          dry: normalBelow(-over.mean / Math.sqrt(over.variance || Number.MIN_VALUE)),
-          iceRate: state[1]!,
-          boundGrams: state[2]!,
-        });
-      });
+  for (const { kneeSpread, kneeHours, manners } of scatters)
+    for (const kneeHour of kneeHours) {
+      let turned = false;
+      for (const manner of manners) {
+        const at = index++;
+        for (let h = 0; h < hypotheses; h++) {
+          const here = log[h * cells + at]!;
+          // The likeliest case of each hypothesis stays: other trays may make much of it.
+          if (here < sums[h]!.top && here + oddsOf(h) < commonest - negligible.case) continue;
+          if (here === -Infinity) continue;
+          if (!turned) turnTo(course, measured, kneeHour, kneeSpread);
+          turned = true;
+          startFor(start, prior, measured, manner, kneeHour);
+          const belief = beliefAfter(course, start, manner.k, h);
+          const { ice, held } = leftAt(course, h, manner.k);
+          const excess = combination(belief, 0, ice, held);
+          cases.push({
+            hypothesis: h,
+            cell: { kneeHour, kneeSpread, k: manner.k },
+            share: Math.exp(here - sums[h]!.log),
+            excessMean: excess.mean,
+            excessSd: Math.sqrt(excess.variance),
+            iceRate: belief[1]!,
+            boundGrams: belief[2]!,
+          });
+        }
+      }
     }
-  }
-  return { logEvidence, cases };
+  return { ...answer, cases };
 }
 
-/** The curve of one knee at every weighing and every stop; hours of ice and hours since the knee. */
-type Curve = {
-  readonly rate: { readonly mean: number; readonly sd: number };
-  readonly kneeHour: number;
-  readonly iceAtRows: Float64Array;
-  readonly sinceAtRows: Float64Array;
-  readonly iceAtStops: Float64Array;
-  readonly sinceAtStops: Float64Array;
+/** Over the cells of one hypothesis: log of their summed density, the highest one, and the share of it that is dry. */
+function drynessIn(
+  logs: Float64Array,
+  dry: Float64Array,
+  from: number,
+  count: number,
+): { log: number; top: number; dry: number } {
+  let top = -Infinity;
+  for (let i = from; i < from + count; i++) if (logs[i]! > top) top = logs[i]!;
+  if (top === -Infinity) return { log: top, top, dry: 0 };
+  let sum = 0;
+  let sumDry = 0;
+  for (let i = from; i < from + count; i++) {
+    const below = logs[i]! - top;
+    if (below < -negligible.cell) continue;
+    const weight = Math.exp(below);
+    sum += weight;
+    sumDry += weight * dry[i]!;
+  }
+  return { log: top + Math.log(sum), top, dry: sumDry / sum };
+}
+
+/** Hours of ice and share of bound water still held: where the dryer stopped, else at the last weighing. */
+function leftAt(course: Course, hypothesis: number, k: number): { ice: number; held: number } {
+  const stop = hypothesis - 1;
+  const isStopped = stop >= 0 && course.stopRow[stop]! < course.rows;
+  return isStopped
+    ? { ice: course.stopIce[stop]!, held: heldAfter(course.stopSince[stop]!, k) }
+    : { ice: course.ice[course.rows - 1]!, held: heldAfter(course.since[course.rows - 1]!, k) };
+}
+
+/** What does not depend on the way of drying. */
+type Measured = Omit<Course, "ice" | "since" | "stopIce" | "stopSince"> & {
+  readonly hours: Float64Array;
+  readonly stopHours: Float64Array;
+  /** Water that has left so far. */
+  readonly leftGrams: number;
 };
 
-type Visit = (hypothesis: number, log: number, state: State, ice: number, bound: number) => void;
-
-/**
- * Walks through the weighings in time, conditioning (A, R, C) on each, and visits every hypothesis on the way: the
- * weighings after a stop all show the mass at the stop, so they count as one.
- */
-function walkOver(rows: readonly LateRow[], prior: LatePrior, stops: readonly Stop[]) {
+function measuredFrom(
+  rows: readonly LateRow[],
+  prior: LatePrior,
+  stops: readonly Stop[],
+): Measured {
   const lightest = Math.min(...rows.map((row) => row.netGrams));
-  const measured = rows.map(({ hour, netGrams, uGrams }) => {
+  const values = rows.map(({ hour, netGrams, uGrams }) => {
     const toGo = netGrams - lightest;
     const share = modelError.late + (modelError.early * toGo) / (toGo + prior.dryGrams);
     return { hour, y: netGrams, variance: uGrams ** 2 + (share * toGo) ** 2 };
   });
-  const after = measured.map((from, i) => {
+  const rests = values.map((from, i) => {
     const earlier =
-      measured[i - 1] ?? (prior.freshGrams === null ? from : { hour: 0, y: prior.freshGrams });
+      values[i - 1] ?? (prior.freshGrams === null ? from : { hour: 0, y: prior.freshGrams });
     const rate = Math.max(earlier.y - from.y, 0) / Math.max(from.hour - earlier.hour, 0.1);
     return pooled(
-      measured.slice(i).map((row) => ({ ...row, hours: row.hour - from.hour })),
+      values.slice(i).map((row) => ({ ...row, hours: row.hour - from.hour })),
       { mean: stoppedRate.mean * rate, sd: stoppedRate.sd * rate },
     );
   });
-  const leaving = prior.freshGrams === null ? 0 : Math.max(prior.freshGrams - lightest, 0);
-  const start = new Float64Array(stateLength);
-  start[0] = prior.endGrams;
-  start[3] = prior.endSdGrams ** 2;
-  const state = new Float64Array(stateLength);
-  const stopped = new Float64Array(stateLength);
-
-  const curveFor = (kneeHour: number): Curve => {
-    const iceAtRows = Float64Array.from(rows, ({ hour }) => iceHours(hour, kneeHour));
-    const iceAtStops = Float64Array.from(stops, ({ hour }) => iceHours(hour, kneeHour));
-    return {
-      rate: iceRatePrior(prior, leaving, kneeHour),
-      kneeHour,
-      iceAtRows,
-      sinceAtRows: iceAtRows.map((ice, i) => rows[i]!.hour - kneeHour + ice),
-      iceAtStops,
-      sinceAtStops: iceAtStops.map((ice, i) => stops[i]!.hour - kneeHour + ice),
-    };
+  const restVariance = Float64Array.from(rests, ({ variance }) => variance);
+  const restLog = Float64Array.from(rests, ({ logRest }) => logRest);
+  const mostWorking = new Float64Array(rows.length);
+  const mostAny = new Float64Array(rows.length);
+  for (let i = rows.length - 1; i >= 0; i--) {
+    const here = mostDensity(values[i]!.variance);
+    mostWorking[i] = here + (mostWorking[i + 1] ?? 0);
+    mostAny[i] = Math.max(
+      here + (mostAny[i + 1] ?? 0),
+      restLog[i]! + mostDensity(restVariance[i]!),
+    );
+  }
+  return {
+    rows: rows.length,
+    hours: Float64Array.from(values, ({ hour }) => hour),
+    mass: Float64Array.from(values, ({ y }) => y),
+    variance: Float64Array.from(values, ({ variance }) => variance),
+    stops: stops.length,
+    stopHours: Float64Array.from(stops, ({ hour }) => hour),
+    stopRow: Int32Array.from(stops, (stop) => {
+      const row = values.findIndex(({ hour }) => hour > stop.hour);
+      return row < 0 ? rows.length : row;
+    }),
+    restMass: Float64Array.from(rests, ({ y }) => y),
+    restVariance,
+    restLog,
+    mostWorking,
+    mostAny,
+    leftGrams: prior.freshGrams === null ? 0 : Math.max(prior.freshGrams - lightest, 0),
   };
-
-  const through = (curve: Curve, manner: Manner, logPrior: number, visit: Visit): void => {
-    const { k } = manner;
-    state.set(start);
-    state[1] = curve.rate.mean;
-    state[6] = curve.rate.sd ** 2;
-    const atKnee = boundAtKnee(manner, curve.kneeHour);
-    state[2] = atKnee.mean * prior.dryGrams;
-    state[8] = (atKnee.sd * prior.dryGrams) ** 2;
-    let log = logPrior;
-    if (prior.freshGrams !== null && leaving > 0)
-      log += observe(
-        state,
-        curve.kneeHour / lateIceRate.share,
-        1,
-        prior.freshGrams,
-        (lateIceRate.sd * leaving) ** 2,
-      );
-    let stop = 0;
-    let ice = 0;
-    let held = 0;
-    for (let row = 0; row < measured.length; row++) {
-      const { hour, y, variance } = measured[row]!;
-      for (; stop < stops.length && stops[stop]!.hour < hour; stop++) {
-        stopped.set(state);
-        const rest = after[row]!;
-        const iceThen = curve.iceAtStops[stop]!;
-        const boundThen = heldAfter(curve.sinceAtStops[stop]!, k);
-        const logRest = rest.logRest + observe(stopped, iceThen, boundThen, rest.y, rest.variance);
-        visit(stop + 1, log + logRest, stopped, iceThen, boundThen);
-      }
-      ice = curve.iceAtRows[row]!;
-      held = heldAfter(curve.sinceAtRows[row]!, k);
-      log += observe(state, ice, held, y, variance);
-    }
-    visit(0, log, state, ice, held);
-    // A stop after this tray's last weighing is, for this tray, none.
-    for (; stop < stops.length; stop++) visit(stop + 1, log, state, ice, held);
-  };
-  return { curveFor, through };
 }
 
-/** Share of the dry mass that is bound water at the knee. */
-function boundAtKnee({ k, slow }: Manner, kneeHour: number): { mean: number; sd: number } {
-  if (slow) return bound.slow;
-  const mean = (bound.mean * -Math.expm1(-k * kneeHour)) / (k * kneeHour);
-  return { mean, sd: bound.spread * mean };
+/** Log density of a Gaussian at its top. */
+const mostDensity = (variance: number): number => -0.5 * Math.log(2 * Math.PI * variance);
+
+const emptyCourse = (measured: Measured): Course => ({
+  ...measured,
+  ice: new Float64Array(measured.rows),
+  since: new Float64Array(measured.rows),
+  stopIce: new Float64Array(measured.stops),
+  stopSince: new Float64Array(measured.stops),
+});
+
+/** Puts the weighings and stops on the axis of this knee. */
+function turnTo(course: Course, measured: Measured, kneeHour: number, kneeSpread: number): void {
+  for (let i = 0; i < measured.rows; i++) {
+    const hour = measured.hours[i]!;
+    const ice = iceHours(hour, kneeHour, kneeSpread);
+    course.ice[i] = ice;
+    course.since[i] = hour - kneeHour + ice;
+  }
+  for (let i = 0; i < measured.stops; i++) {
+    const hour = measured.stopHours[i]!;
+    const ice = iceHours(hour, kneeHour, kneeSpread);
+    course.stopIce[i] = ice;
+    course.stopSince[i] = hour - kneeHour + ice;
+  }
+}
+
+/** What is believed of (A, R, C) before the weighings; returns the log density of the fresh mass. */
+function startFor(
+  start: State,
+  prior: LatePrior,
+  { leftGrams }: Measured,
+  manner: Manner,
+  kneeHour: number,
+): number {
+  const rate = iceRatePrior(prior, leftGrams, kneeHour);
+  const atKnee = boundAtKnee(manner, kneeHour);
+  start.fill(0);
+  start[0] = prior.endGrams;
+  start[1] = rate.mean;
+  start[2] = atKnee.mean * prior.dryGrams;
+  start[3] = (manner.widening * prior.endSdGrams) ** 2;
+  start[6] = rate.sd ** 2;
+  start[8] = (atKnee.sd * prior.dryGrams) ** 2;
+  if (prior.freshGrams === null || leftGrams === 0) return 0;
+  const uFresh = lateIceRate.sd * leftGrams;
+  return observe(start, kneeHour / lateIceRate.share, 1, prior.freshGrams, uFresh ** 2);
 }
 
 function iceRatePrior(
   prior: LatePrior,
-  leaving: number,
+  leftGrams: number,
   kneeHour: number,
 ): { mean: number; sd: number } {
   if (prior.freshGrams === null)
     return { mean: blindIceRate.mean * prior.dryGrams, sd: blindIceRate.sd * prior.dryGrams };
   // The fresh weighing says the rest; here only the order of magnitude.
-  const meanRate = Math.max(leaving, 0.05 * prior.dryGrams) / kneeHour;
+  const meanRate = Math.max(leftGrams, 0.05 * prior.dryGrams) / kneeHour;
   return { mean: lateIceRate.share * meanRate, sd: meanRate };
-}
-
-/** ln Σ exp(x), without overflow; −∞ for no weight at all. */
-export function logSum(logs: ArrayLike<number>): number {
-  let most = -Infinity;
-  for (let i = 0; i < logs.length; i++) most = Math.max(most, logs[i]!);
-  if (most === -Infinity) return most;
-  let sum = 0;
-  for (let i = 0; i < logs.length; i++) sum += Math.exp(logs[i]! - most);
-  return most + Math.log(sum);
 }

@@ -106,7 +106,17 @@ export function fitPage(points: readonly CurvePoint[], prior: CurvePrior): PageA
   const gone = (prior.freshGrams - last.netGrams) / (prior.freshGrams - startEnd);
   const tau =
     last.hour / Math.max(-Math.log(Math.max(1 - gone, 1e-3)), 0.05) ** (1 / exponent.mean);
-  const fit = leastSquaresFrom({ residuals, lower, upper, scaled: true }, [
+  const jacobian = ([end, lnTau, n]: readonly number[]): readonly (readonly number[])[] => [
+    ...weighed.map(({ hour, sd }) => {
+      const x = (hour / Math.exp(lnTau!)) ** n!;
+      const ratio = Math.exp(-x);
+      const slope = ((prior.freshGrams - end!) * ratio * x) / sd;
+      return [(ratio - 1) / sd, -slope * n!, slope * (Math.log(hour) - lnTau!)];
+    }),
+    [1 / prior.endSdGrams, 0, 0],
+    [0, 0, 1 / exponent.sd],
+  ];
+  const fit = leastSquaresFrom({ residuals, jacobian, lower, upper, scaled: true }, [
     [startEnd, Math.log(Math.min(Math.max(tau, tauRange.least), tauRange.most)), exponent.mean],
   ]);
   if (fit.is !== "fitted") return fit;
@@ -118,7 +128,7 @@ export function fitPage(points: readonly CurvePoint[], prior: CurvePrior): PageA
   return { is: "fitted", page: { fit, netAt, drawn } };
 }
 
-const draws = 96;
+const draws = 64;
 /** Wider than the Gaussian at the top, so that no likely corner is missed. */
 const widening = 1.4;
 

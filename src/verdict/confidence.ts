@@ -1,4 +1,4 @@
-import { roughGrid } from "../drying/evidence.ts";
+import { roughGrid } from "../drying/ways.ts";
 import type { TrayLog } from "../tray/weighing.ts";
 import { grams, type Grams } from "../units/quantity.ts";
 import { drynessOf } from "./dryness.ts";
@@ -7,6 +7,7 @@ import { lastPair } from "./pair.ts";
 import type { GramConstants } from "./rules.ts";
 import { wordFor, type Word } from "./word.ts";
 
+const rough = { grid: roughGrid, detailed: false } as const;
 /** From one step of division to the next coarser one. */
 const ladderRatio = Math.sqrt(10);
 
@@ -21,6 +22,8 @@ export function humbled(
   limit: number,
   inGrams: GramConstants,
 ): readonly number[] {
+  if (words.every(({ verdict }) => verdict === "unsure"))
+    return words.map(({ confidence }) => confidence);
   const coarsest = Math.max(
     ...loads.flatMap(({ weighings }) => weighings.map(({ division }) => division)),
   );
@@ -30,7 +33,7 @@ export function humbled(
     const finer = loads.map(({ log }) =>
       loadOf(withDivisions(log, step, inGrams.finestDivision), inGrams)!,
     );
-    for (const [i, dryness] of drynessOf(finer, limit, roughGrid).entries()) {
+    for (const [i, dryness] of drynessOf(finer, limit, rough).entries()) {
       const word = wordFor(dryness, lastPair(finer[i]!));
       if (word.verdict === words[i]!.verdict) least[i] = Math.min(least[i]!, word.confidence);
     }

@@ -1,11 +1,7 @@
-import {
-  fineGrid,
-  logSum,
-  weighEvidence,
-  type Evidence,
-  type Grid,
-  type Stop,
-} from "../drying/evidence.ts";
+import { weighEvidence, type Evidence, type Stop } from "../drying/evidence.ts";
+import { logSum } from "../drying/logsum.ts";
+import { fineGrid, type Grid } from "../drying/ways.ts";
+import { chanceOfDryCore, coreFoundDry } from "./core.ts";
 import type { Load } from "./load.ts";
 import { stopsPerHour } from "./rules.ts";
 
@@ -52,64 +48,92 @@ export function stopsBetween(loads: readonly Load[]): readonly Stop[] {
 
 /**
  * Judges the trays of one batch together: they share one dryer, so a tray that goes on losing clears the others
- * of a stop. Trays of one food share the error of its water content and so count as one witness: the mean of
- * their log evidence.
+ * of a stop. They are no independent witnesses of it, though: see `witness`.
  */
 export function drynessOf(
   loads: readonly Load[],
   limit: number,
-  grid: Grid = fineGrid,
+  { grid = fineGrid, detailed = true }: { grid?: Grid; detailed?: boolean } = {},
 ): readonly Dryness[] {
   if (loads.length === 0) return [];
   const stops = stopsBetween(loads);
+  const stopping = stops.map(({ widthHours }) => stopsPerHour * widthHours);
+  const logWorking = -stopping.reduce((sum, one) => sum + one, 0);
+  const logOdds = stopping.map((one) => Math.log(one) - logWorking);
   const evidences = loads.map(({ rows, end, freshGrams }) =>
-    weighEvidence(rows, { ...end, freshGrams }, stops, limit, grid),
+    weighEvidence(rows, { ...end, freshGrams }, { stops, logOdds, limit, grid, detailed }),
   );
-  const hypotheses = hypothesesGiven(loads, evidences, stops);
-  return loads.map((load, i) => ({
-    load,
-    evidence: evidences[i]!,
-    hypotheses,
-    ...shares(evidences[i]!, hypotheses),
-  }));
+  const hypotheses = hypothesesGiven(loads, evidences, logOdds);
+  return loads.map((load, i) => {
+    const one = evidences[i]!;
+    if (!coreFoundDry(load)) return { load, evidence: one, hypotheses, ...shares(one, hypotheses) };
+    const seen = withDryCore(one, hypotheses);
+    return { load, ...seen, ...shares(seen.evidence, seen.hypotheses) };
+  });
+}
+
+/**
+ * The trays of a batch share their cut, their clock and the errors of one model, those of one food its water content
+ * too. So n of them count as n/(1 + ρ·(n − 1)) witnesses of what the dryer did (Kish's design effect). Both
+ * correlations are our choice.
+ */
+const correlation = { sameFood: 0.7, otherFood: 0.25 } as const;
+
+/** The weight of each tray's log evidence. */
+function witness(loads: readonly Load[]): readonly number[] {
+  const foods = loads.map(({ log }) => log.food?.name.toLowerCase() ?? "");
+  return foods.map((food) => {
+    const same = foods.filter((other) => other === food).length - 1;
+    const others = foods.length - 1 - same;
+    return 1 / (1 + correlation.sameFood * same + correlation.otherFood * others);
+  });
 }
 
 function hypothesesGiven(
   loads: readonly Load[],
   evidences: readonly Evidence[],
-  stops: readonly Stop[],
+  logOdds: readonly number[],
 ): Float64Array {
-  const stopping = stops.map(({ widthHours }) => stopsPerHour * widthHours);
-  const working = Math.exp(-stopping.reduce((sum, one) => sum + one, 0));
-  const logs = Float64Array.from([working, ...stopping], Math.log);
-  const foods = loads.map(({ log }) => log.food?.name.toLowerCase() ?? "");
-  for (const [i, { logEvidence }] of evidences.entries()) {
-    const witnesses = foods.filter((food) => food === foods[i]).length;
+  const logs = Float64Array.from([0, ...logOdds]);
+  const weights = witness(loads);
+  for (const [i, { logEvidence }] of evidences.entries())
     for (let h = 0; h < logs.length; h++)
-      logs[h]! += (logEvidence[h]! - logEvidence[0]!) / witnesses;
-  }
+      logs[h]! += weights[i]! * (logEvidence[h]! - logEvidence[0]!);
   const total = logSum(logs);
   return logs.map((log) => Math.exp(log - total));
 }
 
+/** What is believed of a tray once its thickest piece was found dry. */
+function withDryCore(
+  evidence: Evidence,
+  hypotheses: Float64Array,
+): Pick<Dryness, "evidence" | "hypotheses"> {
+  const chance = evidence.dry.map((dry, h) => {
+    const wet = h === 0 ? chanceOfDryCore.damp : chanceOfDryCore.iced;
+    return dry * chanceOfDryCore.dry + (1 - dry) * wet;
+  });
+  const seen = hypotheses.map((probability, h) => probability * chance[h]!);
+  const total = seen.reduce((sum, one) => sum + one, 0);
+  return {
+    evidence: {
+      ...evidence,
+      dry: evidence.dry.map((dry, h) => (dry * chanceOfDryCore.dry) / chance[h]!),
+    },
+    hypotheses: seen.map((one) => one / total),
+  };
+}
+
 function shares(
-  { cases }: Evidence,
+  { dry }: Evidence,
   hypotheses: Float64Array,
 ): { pDry: number; pWetWorking: number; pWetStopped: number } {
-  const dry = new Float64Array(hypotheses.length);
-  const seen = new Float64Array(hypotheses.length);
-  for (const one of cases) {
-    dry[one.hypothesis]! += one.share * one.dry;
-    seen[one.hypothesis]! += one.share;
-  }
   let pDry = 0;
   let pWetWorking = 0;
   let pWetStopped = 0;
   for (const [h, probability] of hypotheses.entries()) {
-    const dryShare = seen[h]! > 0 ? dry[h]! / seen[h]! : 0;
-    pDry += probability * dryShare;
-    if (h === 0) pWetWorking = probability * (1 - dryShare);
-    else pWetStopped += probability * (1 - dryShare);
+    pDry += probability * dry[h]!;
+    if (h === 0) pWetWorking = probability * (1 - dry[h]!);
+    else pWetStopped += probability * (1 - dry[h]!);
   }
   return { pDry, pWetWorking, pWetStopped };
 }

@@ -6,6 +6,7 @@ import type { TrayLog } from "../tray/weighing.ts";
 import { fraction, grams, hours, type Grams, type Hours } from "../units/quantity.ts";
 import { humbled } from "./confidence.ts";
 import { contradictionsIn } from "./contradiction.ts";
+import { openCore } from "./core.ts";
 import { curveOf } from "./curve.ts";
 import { drynessOf, type Dryness } from "./dryness.ts";
 import { endMassOf, freshGramsOf, loadOf, type Load } from "./load.ts";
@@ -25,7 +26,7 @@ import {
 } from "./reasons.ts";
 import { firstWeighingHours, kitchenGrams, mostCertain, z95 } from "./rules.ts";
 import { provedTogether } from "./together.ts";
-import { openCore, wordFor, type Word } from "./word.ts";
+import { wordFor, type Word } from "./word.ts";
 import type {
   BatchVerdict,
   Contradiction,

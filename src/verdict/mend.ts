@@ -1,4 +1,4 @@
-import type { TrayLog } from "../tray/weighing.ts";
+import type { NetWeighing, TrayLog } from "../tray/weighing.ts";
 import { inOrder } from "./load.ts";
 import type { Contradiction } from "./verdict.ts";
 
@@ -17,6 +17,7 @@ export function mended(log: TrayLog, { code, ref }: Contradiction): Mended | nul
   const sorted = inOrder(log.weighings);
   const at = sorted.findIndex((one) => one.ref === ref && one.dryingHours > 0);
   const later = sorted.slice(at + 1);
+  const dried = sorted.filter(({ dryingHours }) => dryingHours > 0);
   switch (code) {
     case "swapped-trays":
     case "weighed-twice":
@@ -30,14 +31,25 @@ export function mended(log: TrayLog, { code, ref }: Contradiction): Mended | nul
             log: {
               ...log,
               fresh: null,
-              weighings: sorted.filter(({ dryingHours }) => dryingHours > 0),
+              weighings: dried,
             },
             standsAlone: false,
           }
         : { log: { ...log, weighings: sorted.toSpliced(at, 1) }, standsAlone: later.length >= 2 };
-    case "wrong-tare":
-    case "food-removed":
     case "lighter-than-possible":
+      // It is the food's dry mass that is in doubt.
+      return { log: { ...log, fresh: null, food: null, weighings: dried }, standsAlone: false };
+    case "wrong-tare":
+      if (isAlone(sorted, at))
+        return {
+          log: { ...log, weighings: sorted.toSpliced(at, 1) },
+          standsAlone: later.length >= 2,
+        };
+      return {
+        log: { ...log, fresh: null, food: null, weighings: sorted.slice(at) },
+        standsAlone: false,
+      };
+    case "food-removed":
       return {
         log: { ...log, fresh: null, food: null, weighings: sorted.slice(at) },
         standsAlone: false,
@@ -47,11 +59,23 @@ export function mended(log: TrayLog, { code, ref }: Contradiction): Mended | nul
         log: {
           ...log,
           fresh: null,
-          weighings: sorted.filter(({ dryingHours }) => dryingHours > 0),
+          weighings: dried,
         },
         standsAlone: false,
       };
     case "hours-order":
       return null;
   }
+}
+
+/** What came back may be so much lighter than before the odd row, having dried on, and so much heavier by the open air. */
+const comesBack = { least: 0.7, most: 1.02 } as const;
+
+/** Whether the rows after the odd one go on where those before it left off. */
+function isAlone(sorted: readonly NetWeighing[], at: number): boolean {
+  const [before, odd, after] = [sorted[at - 1], sorted[at], sorted[at + 1]];
+  if (before === undefined || odd === undefined || after === undefined) return false;
+  const ratio = after.net / before.net;
+  const isBetween = Math.min(before.net, after.net) <= odd.net && odd.net <= before.net;
+  return !isBetween && ratio >= comesBack.least && ratio <= comesBack.most;
 }

@@ -1,4 +1,4 @@
-import { boundShare, iceHours } from "../drying/late.ts";
+import { heldAfter, iceHours } from "../drying/late.ts";
 import type { Dryness } from "./dryness.ts";
 import { leastHoursApart, z95 } from "./rules.ts";
 
@@ -43,24 +43,29 @@ export function outlookOf(dryness: Dryness, limit: number, uPairGrams: number): 
 
   const working = evidence.cases.filter(({ hypothesis }) => hypothesis === 0);
   const commonest = working.reduce((most, { share }) => Math.max(most, share), 0);
-  const slowK = quantile(
+  const [slowK] = quantiles(
     working.map(({ cell, share }) => ({ value: cell.k, weight: share })),
-    0.2,
+    [0.2],
   );
   const lastHour = load.rows.at(-1)!.hour;
   const more = working
     .filter(({ share }) => share > leastOfCommonest * commonest)
-    .map(({ cell: { kneeHour, k }, share, iceRate, boundGrams }) => {
-      const excessAfter = (hours: number): number =>
-        Math.max(iceRate, 0) * iceHours(lastHour + hours, kneeHour) +
-        Math.max(boundGrams, 0) * boundShare(lastHour + hours, kneeHour, k);
-      return { value: hoursToProof(excessAfter, { limitGrams, uPairGrams, slowK }), weight: share };
+    .map(({ cell: { kneeHour, kneeSpread, k }, share, iceRate, boundGrams }) => {
+      const excessAfter = (hours: number): number => {
+        const ice = iceHours(lastHour + hours, kneeHour, kneeSpread);
+        const held = heldAfter(lastHour + hours - kneeHour + ice, k);
+        return Math.max(iceRate, 0) * ice + Math.max(boundGrams, 0) * held;
+      };
+      return {
+        value: hoursToProof(excessAfter, { limitGrams, uPairGrams, slowK: slowK! }),
+        weight: share,
+      };
     });
   const hours = spreadOf(more);
   return {
     remaining: spreadOf(remaining),
     moreHours: hours.low >= horizonHours ? null : hours,
-    nextWeighingHours: Math.max(quantile(more, 0.1), leastHoursApart),
+    nextWeighingHours: Math.max(quantiles(more, [0.1])[0]!, leastHoursApart),
   };
 }
 
@@ -98,24 +103,22 @@ function hoursToProof(
   return high;
 }
 
-/** The value below which the share `p` of all weight lies. */
-export function quantile(values: readonly Weighted[], p: number): number {
+/** The values below which each share in `ps`, rising, of all weight lies. */
+export function quantiles(values: readonly Weighted[], ps: readonly number[]): readonly number[] {
   const sorted = values.filter(({ weight }) => weight > 0).toSorted((a, b) => a.value - b.value);
   const total = sorted.reduce((sum, { weight }) => sum + weight, 0);
   let seen = 0;
-  for (const { value, weight } of sorted) {
-    seen += weight;
-    if (seen >= p * total) return value;
-  }
-  return sorted.at(-1)?.value ?? 0;
+  let i = 0;
+  return ps.map((p) => {
+    while (i < sorted.length - 1 && seen + sorted[i]!.weight < p * total)
+      seen += sorted[i++]!.weight;
+    return sorted[i]?.value ?? 0;
+  });
 }
 
 function spreadOf(values: readonly Weighted[]): Spread {
-  return {
-    low: quantile(values, 0.05),
-    middle: quantile(values, 0.5),
-    high: quantile(values, 0.95),
-  };
+  const [low, middle, high] = quantiles(values, [0.05, 0.5, 0.95]);
+  return { low: low!, middle: middle!, high: high! };
 }
 
 /** Hours between two weighings after which no loss at all would bound the excess by the limit. */

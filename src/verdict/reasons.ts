@@ -1,4 +1,5 @@
 /** Each word's reasons in one plain sentence with its figures. */
+import { coreFoundDry } from "./core.ts";
 import type { Dryness } from "./dryness.ts";
 import type { Load } from "./load.ts";
 import type { Outlook } from "./outlook.ts";
@@ -37,7 +38,9 @@ export function stableReasons(
     steady,
     {
       code: "dryness-unchecked",
-      text: "the dry mass of this food is too little known to show a dryer that stopped: break the thickest piece of the tray",
+      text: coreFoundDry(load)
+        ? "the dry mass of this food is too little known to show a dryer that stopped: only the piece found dry speaks against it"
+        : "the dry mass of this food is too little known to show a dryer that stopped: break the thickest piece of the tray",
     },
   ];
 }
@@ -88,24 +91,30 @@ export function unsureReasons(
       code: "too-coarse",
       text: `losses under ${inMass(z95 * pair.uGrams)} do not show on this scale, and ${inMass(limitGrams)} matter here; a finer scale or ${next} more of drying would settle it`,
     });
-  if (pWetStopped > 1 - thresholds.stable)
-    reasons.push(
-      load.end.telling
-        ? {
-            code: "heavy",
-            text: `weight stands still, but heavier than this food is likely to be when dry: check vacuum, heat and ice`,
-          }
-        : {
-            code: "dryness-unchecked",
-            text: `the dry mass of this food is too little known to show a dryer that stopped; its water content, or the thickest piece broken, would settle it`,
-          },
-    );
+  if (pWetStopped > 1 - thresholds.stable) reasons.push(doubtOfDryer(load));
   if (reasons.length === 0)
     reasons.push({
       code: "too-few",
       text: `the last weighings leave it open; weigh again after ${next} more of drying`,
     });
   return reasons;
+}
+
+function doubtOfDryer({ end, rows }: Load): Reason {
+  if (!end.telling)
+    return {
+      code: "dryness-unchecked",
+      text: `the dry mass of this food is too little known to show a dryer that stopped; its water content, or the thickest piece broken, would settle it`,
+    };
+  if (rows.at(-1)!.netGrams > end.endGrams)
+    return {
+      code: "heavy",
+      text: `weight stands still, but heavier than this food is likely to be when dry: check vacuum, heat and ice`,
+    };
+  return {
+    code: "broke-off",
+    text: `the loss broke off sooner than drying mostly ends: check vacuum, heat and ice, or break the thickest piece`,
+  };
 }
 
 export const togetherReason = (limit: number): Reason => ({

@@ -187,6 +187,8 @@ export function foodRemoved({ points, dryGrams }: History): Slip | null {
     const apart = before.hour - far.hour;
     const hours = point.hour - before.hour;
     if (apart < 0.5 || hours <= 0) continue;
+    // After a rise it is the water taken up that leaves.
+    if (before.net - far.net > fitting * Math.hypot(before.u, far.u)) continue;
     const rateBefore = Math.max(far.net - before.net, 0) / apart;
     const lost = before.net - point.net;
     const u = Math.hypot(point.u, before.u) + (Math.hypot(far.u, before.u) / apart) * hours;

@@ -26,7 +26,7 @@ export function provedTogether(
   if (all.some((one) => one.pDry < leastOwn || isTooHeavy(one))) return null;
   const sum = sumOf(all.map(({ load }) => load));
   if (sum === null) return null;
-  const [together] = drynessOf([sum], limit / unevenness);
+  const [together] = drynessOf([sum], limit / unevenness, { detailed: false });
   return together!.pDry >= thresholds.stable ? together!.pDry : null;
 }
 

@@ -1,6 +1,6 @@
 /** The rule: which word, and how sure. */
 import { normalBelow } from "../drying/normal.ts";
-import type { CoreFinding, TrayLog } from "../tray/weighing.ts";
+import { openCore } from "./core.ts";
 import type { Dryness } from "./dryness.ts";
 import type { Pair } from "./pair.ts";
 import { leastHoursApart, mostCertain, rateTolerance, thresholds, zRise } from "./rules.ts";
@@ -10,6 +10,8 @@ export type Word = { readonly verdict: VerdictWord; readonly confidence: number 
 
 /** Standard deviations above the expected end from which no such food is dry. Our choice. */
 const tooHeavy = 3;
+/** From this probability of dryness on a tray may still be unproved, but is not called losing for how fast it lost. */
+const mostlyDry = 0.5;
 
 /** `pair` is the last pair of weighings far enough apart, or null. */
 export function wordFor(dryness: Dryness, pair: Pair | null): Word {
@@ -20,7 +22,11 @@ export function wordFor(dryness: Dryness, pair: Pair | null): Word {
 
   const dryGrams = load.end.dryGrams;
   const tolerated = rateTolerance * dryGrams * (pair?.apartHours ?? 0);
-  const pFast = pair === null ? 0 : normalBelow((pair.lossGrams - tolerated) / pair.uGrams);
+  // A loss in the last hours of drying does not say that anything is left.
+  const pFast =
+    pair === null || pDry >= mostlyDry
+      ? 0
+      : normalBelow((pair.lossGrams - tolerated) / pair.uGrams);
   // One weighing cannot show a dryer that stopped: if water is left, what it needs is hours.
   const pLosing =
     pair === null ? pWetWorking + pWetStopped : Math.max(pWetWorking, pFast * (1 - pWetStopped));
@@ -43,16 +49,4 @@ const isPaired = ({ rows }: Dryness["load"]): boolean =>
 export function isTooHeavy({ load }: Dryness): boolean {
   const { endGrams, endSdGrams, blind } = load.end;
   return !blind && load.rows.at(-1)!.netGrams > endGrams + tooHeavy * endSdGrams;
-}
-
-/** A soft or cold core stands until a later check, after more drying, finds it dry. */
-export function openCore({
-  coreChecks,
-}: TrayLog): { readonly finding: CoreFinding; readonly atHour: number } | null {
-  const wet = coreChecks.findLast(({ finding }) => finding !== "dry");
-  if (wet === undefined) return null;
-  const closed = coreChecks.some(
-    ({ finding, dryingHours }) => finding === "dry" && dryingHours > wet.dryingHours,
-  );
-  return closed ? null : { finding: wet.finding, atHour: wet.dryingHours };
 }

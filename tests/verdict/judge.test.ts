@@ -160,3 +160,82 @@ test("a looser limit is easier to reach", () => {
   const strict = judgeTray(log, settings).pDry;
   expect(judgeTray(log, { limit: fraction(0.03) }).pDry).toBeGreaterThan(strict);
 });
+
+/** A tray of a food whose dry mass nobody knows within a third, steady since its first weighing. */
+const mangos = {
+  name: "Mangos, raw",
+  water: fraction(0.8346),
+  waterSd: fraction(0.0827),
+  source: "USDA SR28 09176",
+};
+const steadyMangos = logOf(
+  [
+    [22, 112.4],
+    [24, 112],
+    [26.2, 111.8],
+  ],
+  { fresh: 670, food: mangos },
+);
+
+test("a core found dry speaks for a steady tray, the more so where a stopped dryer would look the same", () => {
+  const found = { dryingHours: hours(26.2), finding: "dry" } as const;
+  const before = judgeTray(steadyMangos, settings);
+  const after = judgeTray({ ...steadyMangos, coreChecks: [found] }, settings);
+  expect(after.pDry).toBeGreaterThan(before.pDry + 0.01);
+  expect(after.pDry).toBeLessThan(1);
+  // Of the same odds for and against, a finding that is at most 0.95/0.15 as likely when dry moves no more than that.
+  const odds = (p: number): number => p / (1 - p);
+  expect(odds(after.pDry) / odds(before.pDry)).toBeLessThan(0.95 / 0.15);
+});
+
+test("a core found dry does not outvote a tray that goes on losing, nor a rise since", () => {
+  const wet = logOf(
+    [
+      [12, 300],
+      [15, 250],
+    ],
+    berries,
+  );
+  const found = { dryingHours: hours(15), finding: "dry" } as const;
+  expect(judgeTray({ ...wet, coreChecks: [found] }, settings).verdict).toBe("losing");
+  const rose = logOf(
+    [
+      [24, 93],
+      [28, 92.9],
+      [32, 96],
+      [34, 95.9],
+    ],
+    berries,
+  );
+  const early = { dryingHours: hours(28), finding: "dry" } as const;
+  expect(judgeTray({ ...rose, coreChecks: [early] }, settings).pDry).toBe(
+    judgeTray(rose, settings).pDry,
+  );
+});
+
+test("two dry weighings three hours apart on a fine scale prove dryness with room to spare", () => {
+  const verdict = judgeTray(
+    logOf(
+      [
+        [28, 92.5],
+        [31, 92.4],
+      ],
+      berries,
+    ),
+    settings,
+  );
+  expect(verdict.verdict).toBe("stable");
+  expect(verdict.pDry).toBeGreaterThan(0.97);
+});
+
+test("a tray that is probably dry is unsure, not losing for how fast it lost before", () => {
+  // The pair 4.9 h apart lost 1.6 % of the dry mass an hour; nearly all of it before the last 0.9 h.
+  const rows = [
+    [24, 100],
+    [28, 93],
+    [28.9, 92.9],
+  ] as const;
+  const verdict = judgeTray(logOf(rows, berries), settings);
+  expect(verdict.pDry).toBeGreaterThan(0.5);
+  expect(verdict.verdict).toBe("unsure");
+});
