@@ -422,6 +422,8 @@ export function editBagWeighing(
   ];
 }
 
+const takenBack = "It was taken back: change it, lift it, or take it as it is";
+
 /** What was taken back is waited for again; what still lies there may be changed or taken by a person's word. */
 const backTo = ({ id, load }: ScaleOnBench, { bagId, kind }: BagWeighing): readonly Change[] => [
   ...(load === null
@@ -433,7 +435,11 @@ const backTo = ({ id, load }: ScaleOnBench, { bagId, kind }: BagWeighing): reado
           load: { ...load, became: "ignored", weighing: null, question: null },
         } as const,
       ]),
-  { is: "bag-chosen", scaleId: id, bag: { bagId, kind, needsLift: false, why: null } },
+  {
+    is: "bag-chosen",
+    scaleId: id,
+    bag: { bagId, kind, needsLift: false, why: load === null ? null : takenBack },
+  },
 ];
 
 export function setFate(

@@ -64,7 +64,12 @@ export function BagAtScale({ scale, task, bag }: Props) {
       </div>
       {filling === null ? <LiveWeight scale={scale.id} /> : <ToGo {...filling} />}
       {look.is === "trouble" && <LinkTrouble scale={scale} />}
-      <NotTaken scale={scale} on={on} isSettled={look.is === "settled"} />
+      <NotTaken
+        scale={scale}
+        on={on}
+        isSettled={look.is === "settled"}
+        isTold={filling === null || filling.fill.is === "enough"}
+      />
     </>
   );
 }
@@ -103,16 +108,18 @@ function NotTaken({
   scale,
   on,
   isSettled,
+  isTold,
 }: {
   readonly scale: Scale;
   readonly on: BagTask;
   readonly isSettled: boolean;
+  readonly isTold: boolean;
 }) {
   if (on.why === null || on.needsLift || !isSettled) return null;
   return (
     <section class="not-taken">
-      {/* While it is filled, the figure above says the same. */}
-      {on.kind !== "filled" && (
+      {/* While something is to go, the figure above says the same. */}
+      {isTold && (
         <p class="advice">
           <ServiceText text={on.why} />
         </p>
