@@ -44,7 +44,6 @@ import type {
   Shown,
 } from "./service.ts";
 import { showBatch, showCurves, showHistory, showSummary } from "./show.ts";
-import { findBags, showBag, showPreview, showStock, showUnpacked, usualLimit } from "./showbag.ts";
 import {
   dryerFrom,
   lookAtBatch,
@@ -54,6 +53,15 @@ import {
   showDish,
   showKitchen,
 } from "./showkitchen.ts";
+import {
+  findBags,
+  showBag,
+  showLots,
+  showPreview,
+  showStock,
+  showUnpacked,
+  usualLimit,
+} from "./showbag.ts";
 import { judgeAfresh } from "./step.ts";
 import { showYields } from "./yields.ts";
 
@@ -530,6 +538,10 @@ export class Running implements Service {
 
   stock(): wireBag.StockLine[] {
     return showStock(this.engine.present.bags, this.set.clock.utc());
+  }
+
+  lots(): wireBag.LotLine[] {
+    return showLots(this.set.store.bags({ is: "all" }), this.set.clock.utc());
   }
 
   bag(bagId: number, limitPct: number | null): wireBag.Bag {

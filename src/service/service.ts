@@ -11,6 +11,7 @@ import type {
   LabelField,
   LabelStock,
   LabelText,
+  LotLine,
   NewBags,
   StockLine,
   Unpacked,
@@ -146,6 +147,8 @@ export type BagService = {
   bags(asked: BagsAsked): BagLine[];
   /** GET /api/stock: what is in store by food, oldest first. */
   stock(): StockLine[];
+  /** GET /api/lots: which lot of packaging gains more often, the worst first. */
+  lots(): LotLine[];
   /** GET /api/bags/:bag?limitPct= : the moisture (wet basis) to which months are counted; null: the usual 10 %. */
   bag(bag: number, limitPct: number | null): Bag;
   /** GET /api/bags/:bag/label.pdf?stock= and GET /api/labels.pdf */

@@ -2,6 +2,7 @@
 import { dampCaution } from "../bag/absorber.ts";
 import { bagCode, type Bag, type BagWeighing } from "../bag/bag.ts";
 import { freshEquivalent, waterToRestore } from "../bag/divide.ts";
+import { lotsOf } from "../bag/lots.ts";
 import type { Recheck } from "../bag/recheck.ts";
 import {
   filledOf,
@@ -213,6 +214,16 @@ export function showStock(bags: readonly Bag[], now: UtcMs): wire.StockLine[] {
     ];
   });
 }
+
+/** Every bag that was ever sealed counts, whatever became of it. */
+export const showLots = (bags: readonly Bag[], now: UtcMs): wire.LotLine[] =>
+  lotsOf(
+    bags.flatMap((bag) => {
+      const found = recheckOf(bag, usualLimit, now);
+      const { container, volumeMl, lot } = bag;
+      return found === null ? [] : [{ container, volumeMl, lot, word: found.word }];
+    }),
+  ).map((one) => ({ ...one, share: one.share === null ? null : { ...one.share } }));
 
 export function showPreview(draft: BagsDraft, volumeMl: number): wire.BagsPreview {
   const { absorber } = draft;

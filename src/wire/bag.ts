@@ -216,6 +216,23 @@ export const StockLine = Type.Object({
   oldestAt: Iso,
 });
 
+/** Bags of one kind, size and lot of packaging. */
+export const LotLine = Type.Object({
+  container: Container,
+  volumeMl: Type.Number(),
+  lot: nullable(Type.String()),
+  bags: Type.Integer(),
+  told: Type.Integer({ description: "of which a weighing on the shelf could tell" }),
+  gaining: Type.Integer(),
+  share: nullable(
+    Type.Object(
+      { estimate: Type.Number(), low: Type.Number(), high: Type.Number() },
+      { description: "that gains: exact interval of Clopper and Pearson, 95 %" },
+    ),
+  ),
+  isWorse: Type.Boolean({ description: "its interval lies above that of all other lots together" }),
+});
+
 /** At a scale where a bag was chosen: what its next load is taken for. */
 export const BagTask = Type.Object({
   bag: Id,
@@ -379,6 +396,7 @@ export type ShelfFinding = Static<typeof ShelfFinding>;
 export type Bag = Static<typeof Bag>;
 export type BagLine = Static<typeof BagLine>;
 export type StockLine = Static<typeof StockLine>;
+export type LotLine = Static<typeof LotLine>;
 export type BagTask = Static<typeof BagTask>;
 export type BagTaken = Static<typeof BagTaken>;
 export type NewBags = Static<typeof NewBags>;

@@ -116,6 +116,7 @@ describe("the description of the service", () => {
         "POST /api/batches/{batch}/bags/preview",
         "POST /api/scales/{scale}/bag",
         "GET /api/stock",
+        "GET /api/lots",
         "POST /api/practice",
         "GET /api/pairing",
         "POST /api/pairing",

@@ -8,7 +8,14 @@ import { makeServer, type ServerOptions } from "../../src/http/server.ts";
 import { devicesIn } from "../../src/store/devices.ts";
 import { utcMs } from "../../src/units/quantity.ts";
 import type { Service, Shown } from "../../src/service/service.ts";
-import type { Bag, BagLine, LabelText, ShelfFinding, Unpacked } from "../../src/wire/bag.ts";
+import type {
+  Bag,
+  BagLine,
+  LabelText,
+  LotLine,
+  ShelfFinding,
+  Unpacked,
+} from "../../src/wire/bag.ts";
 import type { Batch, Tray, Weighing } from "../../src/wire/batch.ts";
 import type { Bench, Scale } from "../../src/wire/bench.ts";
 import type { Kitchen, LoadLook, ScaleCheck } from "../../src/wire/kitchen.ts";
@@ -324,6 +331,17 @@ export const bag: Bag = {
   fates: [{ fate: "opened", at, note: null }],
 };
 
+export const lotLine: LotLine = {
+  container: "soft",
+  volumeMl: 946,
+  lot: "quart, spring",
+  bags: 3,
+  told: 2,
+  gaining: 1,
+  share: { estimate: 0.5, low: 0.01, high: 0.99 },
+  isWorse: false,
+};
+
 export const labelText: LabelText = {
   bag: 6,
   code: "PRACTICE-3-1",
@@ -502,6 +520,7 @@ export function fakeService(instead: Partial<Service> = {}): FakeService {
       pdf: new TextEncoder().encode("%PDF-1.3"),
       name: "bag-practice-3-1-62x29.pdf",
     }),
+    lots: answer("lots", [lotLine]),
     labelTexts: answer("labelTexts", [labelText]),
     bagCode: answer("bagCode", "<svg></svg>"),
     unpacked: answer("unpacked", unpacked),

@@ -2,7 +2,15 @@ import fc from "fast-check";
 import Type, { type TSchema } from "typebox";
 import { Compile } from "typebox/compile";
 import { afterAll, beforeEach, describe, expect, test } from "vitest";
-import { Bag, BagLine, BagsPreview, LabelText, StockLine, Unpacked } from "../../src/wire/bag.ts";
+import {
+  Bag,
+  BagLine,
+  BagsPreview,
+  LabelText,
+  LotLine,
+  StockLine,
+  Unpacked,
+} from "../../src/wire/bag.ts";
 import { labelFields } from "../../src/wire/words.ts";
 import { Batch, BatchSummary, Curve, History } from "../../src/wire/batch.ts";
 import { Bench, Settings } from "../../src/wire/bench.ts";
@@ -174,6 +182,7 @@ const rows: [...Row, ...Reached][] = [
     [{ state: "all", q: "12-3", batch: 3 }],
     bagLines,
   ],
+  ["GET", "/api/lots", null, "lots", [], Type.Array(LotLine)],
   ["GET", "/api/stock", null, "stock", [], Type.Array(StockLine)],
   [
     "GET",

@@ -17,6 +17,7 @@ import {
 import {
   findBags,
   showBag,
+  showLots,
   showPacking,
   showStock,
   usualLimit,
@@ -303,6 +304,21 @@ test("a bag put down before its label was scanned is taken at the scan", () => {
   played.put(63.2);
   choose(played, 2);
   expect(bag(played, 2).weighings.at(-1)?.kind).toBe("shelf");
+});
+
+test("lots are counted by what the shelf says of their bags, whatever became of them", () => {
+  const played = packed();
+  for (const days of [3, 60, 60.1]) {
+    played.hour = 60 + days * 24;
+    choose(played, 2);
+    played.put(days === 3 ? 63.4 : 64.7);
+    played.lift();
+  }
+  expect(showLots(played.bench.bags, played.at())).toMatchObject([
+    { lot: "quart, spring", bags: 2, told: 1, gaining: 1, isWorse: false },
+  ]);
+  played.act((bench) => setFate(bench, 2, "thrown-away", null, played.at()));
+  expect(showLots(played.bench.bags, played.at())[0]).toMatchObject({ told: 1, gaining: 1 });
 });
 
 test("an opened bag sealed again has a new baseline and less food", () => {

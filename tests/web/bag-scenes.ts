@@ -10,6 +10,7 @@ import {
   filled,
   finding,
   gaining,
+  lots,
   onShelf,
   stock,
   unpacked,
@@ -202,7 +203,7 @@ export const packScenes: readonly Scene[] = [
 const shelfWorld = (bag: Bag, change: Partial<Bench> = {}): World =>
   worldWith(
     { scales: [scale({ divisionGrams: 0.1 })], ...change },
-    { bags: [bag], stock, lines: [aLine()] },
+    { bags: [bag], stock, lots, lines: [aLine()] },
   );
 
 const notWeighed = finding({
@@ -234,6 +235,12 @@ export const inRound = task({
 
 export const shelfScenes: readonly Scene[] = [
   { name: "shelf-find", hash: "#/shelf", world: shelfWorld(onShelf(1, finding())) },
+  {
+    name: "shelf-lots",
+    hash: "#/shelf",
+    act: "open-folds",
+    world: shelfWorld(onShelf(1, finding())),
+  },
   { name: "shelf-empty", hash: "#/shelf", world: worldWith({}) },
   {
     name: "shelf-put",

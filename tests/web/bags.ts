@@ -6,6 +6,7 @@ import type {
   BagTaken,
   BagTask,
   LabelText,
+  LotLine,
   ShelfFinding,
   StockLine,
   Unpacked,
@@ -19,6 +20,7 @@ export type StoreOfBags = {
   readonly lines: readonly BagLine[];
   readonly stock: readonly StockLine[];
   readonly labels: readonly LabelText[];
+  readonly lots: readonly LotLine[];
 };
 
 const packedAt = "2026-03-14T15:40:00.000Z";
@@ -223,6 +225,39 @@ export const stock: readonly StockLine[] = [
   },
 ];
 
+export const lots: readonly LotLine[] = [
+  {
+    container: "soft",
+    volumeMl: 946.352946,
+    lot: "quart, box of March, from the shop behind the station",
+    bags: 12,
+    told: 12,
+    gaining: 8,
+    share: { estimate: 0.667, low: 0.349, high: 0.901 },
+    isWorse: true,
+  },
+  {
+    container: "jar",
+    volumeMl: 473.176473,
+    lot: null,
+    bags: 45,
+    told: 40,
+    gaining: 1,
+    share: { estimate: 0.025, low: 0.0006, high: 0.132 },
+    isWorse: false,
+  },
+  {
+    container: "soft",
+    volumeMl: 946.352946,
+    lot: "new",
+    bags: 2,
+    told: 0,
+    gaining: 0,
+    share: null,
+    isWorse: false,
+  },
+];
+
 export const unpacked: Unpacked = {
   trays: [
     {
@@ -321,4 +356,5 @@ export const emptyStore: StoreOfBags = {
   lines: [],
   stock: [],
   labels: [],
+  lots: [],
 };

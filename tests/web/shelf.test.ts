@@ -281,6 +281,17 @@ test("a round goes from bag to bag with no hand on the page, and ends with a lis
   await page.getByRole("heading", { name: "Which bag?" }).waitFor();
 });
 
+test("which lot leaks more often is told with the range that so few bags allow", async () => {
+  const { page } = opened;
+  await turnTo(page, stub, sceneOf("shelf-find"));
+  await page.getByText("Which bags leak more often?").click();
+  await page.getByText(/^8 of 12 gain moisture: 35\s% to 90\s% of such bags/).waitFor();
+  expect(await page.locator(".lots .due-now").allTextContents()).toEqual([
+    "more often than all others",
+  ]);
+  await page.getByText("2 bags, none weighed so that it could be told").waitFor();
+});
+
 test("what is in store stands there by food, the oldest first", async () => {
   const { page } = opened;
   await turnTo(page, stub, sceneOf("shelf-find"));

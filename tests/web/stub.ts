@@ -131,6 +131,7 @@ export async function startStub(first: World): Promise<Stub> {
     }
     const { store } = world;
     if (noun === "labels") return store.labels;
+    if (noun === "lots") return store.lots;
     if (noun === "stock") return store.stock;
     if (noun === "bags" && id === undefined) return store.lines;
     if (noun === "bags") return store.bags.find((one) => String(one.id) === id) ?? store.bags[0];

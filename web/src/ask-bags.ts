@@ -14,6 +14,7 @@ export const bagService = {
   ofBatch: (batch: number) => ask<Bags.BagLine[]>("GET", `bags?state=all&batch=${batch}`),
   named: (code: string) => ask<Bags.BagLine[]>("GET", `bags?state=all&q=${at(code)}`),
   bag: (bag: number, limitPct: number) => ask<Bags.Bag>("GET", `bags/${bag}?limitPct=${limitPct}`),
+  lots: () => ask<Bags.LotLine[]>("GET", "lots"),
   stock: () => ask<Bags.StockLine[]>("GET", "stock"),
   choose: (scale: string, asked: Bags.BagChoice) =>
     ask<Bench>("POST", `scales/${at(scale)}/bag`, asked),

@@ -10,6 +10,7 @@ import {
   BagWeighingEdit,
   FateSet,
   LabelText,
+  LotLine,
   NewBags,
   StockLine,
   Unpacked,
@@ -296,6 +297,18 @@ function findBags(api: Api, service: Service): void {
       },
     },
     () => service.stock(),
+  );
+  api.get(
+    "/api/lots",
+    {
+      schema: {
+        tags,
+        summary: "Which lot of packaging gains more often than others, the worst first",
+        description: "With exact intervals, for a few bags prove little.",
+        response: { 200: Type.Array(LotLine) },
+      },
+    },
+    () => service.lots(),
   );
   api.get(
     "/api/bags/:bag",

@@ -14,6 +14,7 @@ import { Fold } from "../parts/field.tsx";
 import { FindBag, useScanner } from "../parts/find-bag.tsx";
 import { LabelLinks } from "../parts/label-links.tsx";
 import { LiveWeight } from "../parts/live-weight.tsx";
+import { Lots } from "../parts/lots.tsx";
 import { PracticeHand } from "../parts/practice-hand.tsx";
 import { RoundList, RoundStep } from "../parts/round.tsx";
 import { ServiceText } from "../parts/service-text.tsx";
@@ -163,6 +164,7 @@ function Shelf({ bag, at }: { readonly bag: number | null; readonly at: OnShelf 
         </section>
       )}
       {stock.body !== null && <Stock stock={stock.body} />}
+      <Lots change={key} />
       <PracticeHand />
     </>
   );

@@ -275,6 +275,16 @@ export const deBags: BagTexts = {
       sealed: (date: string) => `verschlossen ${date}`,
       weighNow: "jetzt wiegen",
     },
+    lots: {
+      open: "Welche Beutel sind öfter undicht?",
+      none: "Noch kein Beutel wurde verschlossen.",
+      noName: "Los ohne Namen",
+      line: (gaining: number, told: number, range: string) =>
+        `${gaining} von ${told} ziehen Feuchte: ${range} solcher Beutel`,
+      untold: (count: number) => `${bags(count)}, keiner so gewogen, dass es zu sagen wäre`,
+      worse: "öfter als alle anderen",
+      why: "Die Spanne hält den wahren Anteil in mindestens 95 von 100 Fällen: wenige Beutel belegen wenig.",
+    },
     round: {
       begin: "Runde durchs Regal",
       what: "Beutel um Beutel, ohne Hand an der Seite: zuerst die fälligen, dann die ältesten. Ein gescanntes Etikett geht vor.",

@@ -287,6 +287,16 @@ export const enBags = {
       sealed: (date: string) => `sealed ${date}`,
       weighNow: "weigh now",
     },
+    lots: {
+      open: "Which bags leak more often?",
+      none: "No bag was sealed yet.",
+      noName: "lot not named",
+      line: (gaining: number, told: number, range: string) =>
+        `${gaining} of ${told} gain moisture: ${range} of such bags`,
+      untold: (count: number) => `${bags(count)}, none weighed so that it could be told`,
+      worse: "more often than all others",
+      why: "The range holds the true share in at least 95 of 100 cases: a few bags prove little.",
+    },
     round: {
       begin: "Shelf round",
       what: "Bag after bag, hands free: those that are due first, then the oldest. A scanned label goes before.",
