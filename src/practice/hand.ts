@@ -11,6 +11,7 @@ import type { CoreFinding, WeighingKind } from "../wire/words.ts";
 import { hours, type Grams } from "../units/quantity.ts";
 import { between, type Chance } from "./chance.ts";
 import { dryMass, loadAt, netAfter, practiceLoads } from "./dryer.ts";
+import { afterPackAct, idlePacker, packMove, type PackAct, type Packer } from "./packer.ts";
 
 export type Act =
   | { readonly is: "start-batch"; readonly body: NewBatch }
@@ -22,6 +23,7 @@ export type Act =
   | { readonly is: "answer-gap"; readonly gap: number; readonly dryerRan: boolean }
   | { readonly is: "acknowledge"; readonly alert: number }
   | { readonly is: "end"; readonly batch: number }
+  | PackAct
   | { readonly is: "wait" };
 
 export type Hand = {
@@ -34,9 +36,15 @@ export type Hand = {
   /** How long the hand stays with its present act before it looks for the next. */
   readonly pauseMs: number;
   readonly batchesBegun: number;
+  readonly packer: Packer;
 };
 
-export const idleHand: Hand = { onPan: null, pauseMs: 1000, batchesBegun: 0 };
+export const idleHand: Hand = {
+  onPan: null,
+  pauseMs: 1000,
+  batchesBegun: 0,
+  packer: idlePacker,
+};
 
 /** `inActMs`: real milliseconds since the last act that was not a wait. */
 export type Seen = {
@@ -78,6 +86,18 @@ export function nextMove(seen: Seen): Move {
       act: { is: "answer-gap", gap: gap.id, dryerRan: true },
       doing: "saying that the practice dryer ran on while the program was down",
     };
+  const { toPack } = hand.packer;
+  const told = toPack === null ? undefined : bench.alerts.find((one) => one.batch === toPack.batch);
+  if (told !== undefined)
+    return { act: { is: "acknowledge", alert: told.id }, doing: "tidying up the alerts" };
+  const packing = packMove({
+    bench,
+    packer: hand.packer,
+    scale,
+    inActMs,
+    giveUpMs: giveUpLoadMs,
+  });
+  if (packing !== null) return packing;
   const moves = bench.batches
     .filter((batch) => batch.practice && batch.trays.length > 0)
     .map((batch) => (batch.phase === "loading" ? loading(batch) : drying(bench, batch)));
@@ -245,7 +265,16 @@ export function afterAct(hand: Hand, act: Act, bench: Bench, chance: Chance): Ha
       return { ...next, onPan: { tray: act.tray, empty: act.empty, lastWeighing } };
     }
     case "lift":
-      return { ...next, onPan: null };
+      return { ...next, onPan: null, packer: afterPackAct(hand.packer, act) };
+    case "plan-bags":
+    case "choose-bag":
+    case "place-bag":
+      return { ...next, packer: afterPackAct(hand.packer, act) };
+    case "end": {
+      const tray = bench.batches.find(({ id }) => id === act.batch)?.trays[0];
+      const toPack = tray === undefined ? null : { batch: act.batch, tray: tray.id };
+      return { ...next, packer: { ...hand.packer, toPack } };
+    }
     case "start-batch":
       return { ...next, batchesBegun: hand.batchesBegun + 1 };
     default:

@@ -7,6 +7,7 @@ import { Fault } from "../faults.ts";
 import type { PracticePort } from "../port/practice.ts";
 import { seeded } from "../practice/chance.ts";
 import { loadAt } from "../practice/dryer.ts";
+import { grossFor } from "../practice/packer.ts";
 import { afterAct, idleHand, nextMove, trueNet, type Act, type Hand } from "../practice/hand.ts";
 import { grams, plus, utcMs, type Grams, type UtcMs } from "../units/quantity.ts";
 import type { Batch } from "../wire/batch.ts";
@@ -74,6 +75,8 @@ export type HandsOn = Pick<
   | "answerGap"
   | "acknowledge"
   | "endBatch"
+  | "planBags"
+  | "chooseBag"
 >;
 
 export type PracticeSetting = {
@@ -130,6 +133,12 @@ export function practiceRunner({
         return void on.acknowledge(act.alert);
       case "end":
         return void on.endBatch(act.batch);
+      case "plan-bags":
+        return void on.planBags(act.batch, act.body);
+      case "choose-bag":
+        return void on.chooseBag(act.scale, act.body);
+      case "place-bag":
+        return port.place(act.gross);
     }
   }
 
@@ -151,6 +160,8 @@ export function practiceRunner({
     } catch (refused) {
       if (!(refused instanceof Fault)) throw refused;
       hand = { ...hand, pauseMs: retryAfterMs };
+      // What cannot be packed is not tried for ever.
+      if (move.act.is === "plan-bags") hand = { ...hand, packer: { ...hand.packer, toPack: null } };
       actedAt = clock.mono();
       doing = `refused: ${refused.message}`;
     }
@@ -159,6 +170,14 @@ export function practiceRunner({
   function look(on: HandsOn): void {
     if (works) work(on);
     clock.setFactor(paceFor(on.bench().batches));
+  }
+
+  function placeBag(on: HandsOn, { bag, share = 1 }: { bag: number; share?: number }): void {
+    const gross = grossFor(on.bench(), bag, share);
+    if (gross === null)
+      throw new Fault("bag.wrong-state", `no scale waits for bag ${bag} to be packed`);
+    port.place(gross);
+    actedAt = clock.mono();
   }
 
   return {
@@ -173,6 +192,7 @@ export function practiceRunner({
       }
       if (asked.place === undefined || service === null) return;
       if (asked.place === null) return perform({ is: "lift" }, service);
+      if ("bag" in asked.place) return placeBag(service, asked.place);
       const { tray, empty = false } = asked.place;
       perform({ is: "place", tray, empty }, service);
     },

@@ -162,7 +162,20 @@ export const PracticeAct = Type.Object(
       Type.Boolean({ description: "whether the practice hand does the work by itself" }),
     ),
     place: Type.Optional(
-      nullable(Type.Object({ tray: Id, empty: Type.Optional(Type.Boolean()) }, closed)),
+      nullable(
+        Type.Union([
+          Type.Object({ tray: Id, empty: Type.Optional(Type.Boolean()) }, closed),
+          Type.Object(
+            {
+              bag: Id,
+              share: Type.Optional(
+                Type.Number({ minimum: 0, maximum: 2, description: "of what goes into it; 1" }),
+              ),
+            },
+            closed,
+          ),
+        ]),
+      ),
     ),
   },
   closed,

@@ -2,10 +2,12 @@
 import type { HandsOn } from "../../src/service/practice.ts";
 import { Fault } from "../../src/faults.ts";
 import { dryMass, loadAt } from "../../src/practice/dryer.ts";
+import type { Bag, BagTaken, BagTask, BagWeighingKind } from "../../src/wire/bag.ts";
 import type { Batch, Tray, Weighing } from "../../src/wire/batch.ts";
 import type { Alert, Bench } from "../../src/wire/bench.ts";
 import type { NewBatch } from "../../src/wire/requests.ts";
 import { grams } from "../../src/units/quantity.ts";
+import { aBag } from "../web/bags.ts";
 
 const iso = "2026-11-25T12:00:00+00:00";
 
@@ -16,6 +18,8 @@ export type FakeBench = HandsOn & {
   lift(): void;
   batch(): Batch;
   readonly ended: Batch[];
+  /** Bags with what was taken for each, in order. */
+  readonly packed: { readonly bag: number; readonly kind: string; readonly gross: number }[];
   readonly questionsAnswered: { tray: number | null }[];
   /** Loads that are not taken from now on. */
   deaf: number;
@@ -116,6 +120,7 @@ export function fakeBench(hoursPerSecond: number): FakeBench {
     onPan.ms += ms;
     if (onPan.ms < 2000) return;
     onPan.dealtWith = true;
+    if (on !== null) return takeBag(onPan.gross);
     const tray = expected();
     if (fake.deaf > 0) fake.deaf -= 1;
     else if (fake.asking > 0) {
@@ -124,8 +129,64 @@ export function fakeBench(hoursPerSecond: number): FakeBench {
     } else if (tray !== undefined) take(tray, onPan.gross);
   }
 
+  let bags: Bag[] = [];
+  let on: { bag: number; kind: BagWeighingKind } | null = null;
+  let bagTaken: BagTaken | null = null;
+  const bagOf = (bagId: number): Bag => {
+    const bag = bags.find((one) => one.id === bagId);
+    if (bag === undefined) throw new Fault("bag.not-found", `bag ${bagId}`);
+    return bag;
+  };
+
+  /** As the service does: empty, filled, the next one; and when all are filled, sealed one after another. */
+  function takeBag(gross: number): void {
+    if (on === null) return;
+    const bag = bagOf(on.bag);
+    const { kind } = on;
+    const misses = gross - (bag.tareGrams ?? 0) - bag.targetGrams;
+    if (kind === "filled" && Math.abs(misses) > 1) return;
+    const weighing = id();
+    fake.packed.push({ bag: bag.id, kind, gross });
+    bag.weighings.push({
+      id: weighing,
+      bag: bag.id,
+      kind,
+      grossGrams: gross,
+      divisionGrams: 0.1,
+      scale: "practice",
+      source: "scale",
+      at: iso,
+      supersedes: null,
+      struck: false,
+      reason: null,
+      current: true,
+    });
+    const { code, product } = bag;
+    bagTaken = {
+      weighing,
+      bag: bag.id,
+      code,
+      product,
+      kind,
+      grossGrams: gross,
+      netGrams: null,
+      at: iso,
+      finding: null,
+    };
+    if (kind === "tare") bag.tareGrams = gross;
+    if (kind === "filled") bag.state = "filled";
+    if (kind === "sealed") bag.state = "sealed";
+    const empty = bags.find(({ state }) => state === "planned");
+    const open = bags.find(({ state }) => state === "filled");
+    if (kind === "tare") on = { bag: bag.id, kind: "filled" };
+    else if (kind === "shelf") on = null;
+    else if (empty !== undefined) on = { bag: empty.id, kind: "tare" };
+    else on = open === undefined ? null : { bag: open.id, kind: "sealed" };
+  }
+
   const fake: FakeBench = {
     ended: [],
+    packed: [],
     questionsAnswered: [],
     deaf: 0,
     asking: 0,
@@ -182,12 +243,52 @@ export function fakeBench(hoursPerSecond: number): FakeBench {
       alerts = alerts.filter((one) => one.id !== alert);
       return fake.bench();
     },
+    planBags: (batchId, asked) => {
+      if (fake.ended.at(-1)?.id !== batchId || !("count" in asked.divide))
+        throw new Fault("batch.not-found", `batch ${batchId}`);
+      bags = Array.from({ length: asked.divide.count }, (_, at) =>
+        aBag({
+          id: id(),
+          code: `PRACTICE-1-${at + 1}`,
+          practice: true,
+          tareGrams: null,
+          targetGrams: 50,
+          weighings: [],
+        }),
+      );
+      return bags;
+    },
+    chooseBag: (_, { bag }) => {
+      if (typeof bag !== "number") on = null;
+      else {
+        const { state } = bagOf(bag);
+        on = { bag, kind: state === "sealed" ? "shelf" : state === "filled" ? "sealed" : "tare" };
+      }
+      return fake.bench();
+    },
     endBatch: () => {
       const ended = open();
       fake.ended.push(ended);
       batch = null;
       return ended;
     },
+  };
+
+  const onTask = (): BagTask | null => {
+    if (on === null) return null;
+    const bag = bagOf(on.bag);
+    return {
+      bag: bag.id,
+      code: bag.code,
+      product: bag.product,
+      kind: on.kind,
+      tareGrams: bag.tareGrams,
+      targetGrams: on.kind === "filled" ? bag.targetGrams : null,
+      toleranceGrams: null,
+      toGoGrams: null,
+      needsLift: false,
+      why: null,
+    };
   };
 
   function present(): Bench {
@@ -236,8 +337,8 @@ export function fakeBench(hoursPerSecond: number): FakeBench {
           check: { last: null, isDue: false, waitsFor: null },
           question,
           taken: null,
-          bag: null,
-          bagTaken: null,
+          bag: onTask(),
+          bagTaken,
         },
       ],
       nextBatchNumber: 1,

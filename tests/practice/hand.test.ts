@@ -59,6 +59,12 @@ function carryOut(fake: FakeBench, act: Act): void {
       return void fake.acknowledge(act.alert);
     case "end":
       return void fake.endBatch(act.batch);
+    case "plan-bags":
+      return void fake.planBags(act.batch, act.body);
+    case "choose-bag":
+      return void fake.chooseBag(act.scale, act.body);
+    case "place-bag":
+      return fake.put(act.gross);
   }
 }
 
@@ -76,7 +82,11 @@ test("a whole batch is played: loaded, dried, weighed in rounds until stable, br
   const rounds = batch?.round.number ?? 0;
   expect(rounds).toBeGreaterThanOrEqual(2);
   expect(count(acts, "place")).toBe(4 + 4 * rounds);
-  expect(count(acts, "lift")).toBe(4 + 4 * rounds);
+  const dried = acts.slice(
+    0,
+    acts.findIndex((act) => act.is === "end"),
+  );
+  expect(count(dried, "lift")).toBe(4 + 4 * rounds);
   expect(acts.filter((act) => act.is === "core").map((act) => act.finding)).toEqual([
     "dry",
     "dry",
@@ -173,4 +183,37 @@ test("with a proposal far off, or none, the hand weighs after 15 hours and then 
   expect(at[0]).toBeCloseTo(15, 0);
   for (const [place, hour] of at.entries())
     if (place > 0) expect(hour - (at[place - 1] ?? 0)).toBeCloseTo(4, 0);
+});
+
+test("after a batch two bags are filled in two pours, sealed, and one is weighed once more", () => {
+  const fake = fakeBench(1 / 6);
+  const { acts, longestStillMs } = play(fake, 500_000, 1);
+  const [first, second] = [...new Set(fake.packed.map(({ bag }) => bag))];
+  expect(fake.packed.map(({ bag, kind }) => [bag, kind])).toEqual([
+    [first, "tare"],
+    [first, "filled"],
+    [second, "tare"],
+    [second, "filled"],
+    [first, "sealed"],
+    [second, "sealed"],
+    [first, "shelf"],
+  ]);
+  const grosses = fake.packed.filter(({ bag }) => bag === first).map(({ gross }) => gross);
+  expect(grosses[1]).toBeCloseTo((grosses[0] ?? 0) + 50, 9);
+  expect(grosses[2]).toBeGreaterThan(grosses[1] ?? 0);
+  expect(grosses[3]).toBe(grosses[2]);
+  const pours = acts.filter((act) => act.is === "place-bag" && act.kind === "filled");
+  expect(pours).toHaveLength(4);
+  expect(longestStillMs).toBeLessThan(120_000);
+});
+
+test("a bag that a person chose from the shelf is left to the person", () => {
+  const fake = fakeBench(1 / 6);
+  play(fake, 500_000, 1);
+  const bag = fake.packed[2]?.bag ?? 0;
+  fake.chooseBag("practice", { bag });
+  const before = fake.packed.length;
+  const { acts } = play(fake, 60_000, 1, { ...idleHand, batchesBegun: 1 });
+  expect(acts).toEqual([]);
+  expect(fake.packed).toHaveLength(before);
 });

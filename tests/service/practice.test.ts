@@ -1,6 +1,6 @@
 import { afterEach, beforeEach, expect, test, vi } from "vitest";
 import type { Clock } from "../../src/clock.ts";
-import { isFault } from "../../src/faults.ts";
+import { Fault, isFault } from "../../src/faults.ts";
 import type { PracticePort } from "../../src/port/practice.ts";
 import { practiceLoads } from "../../src/practice/dryer.ts";
 import {
@@ -92,6 +92,44 @@ test("a person puts a tray on the practice scale, empty and loaded, and takes it
   vi.advanceTimersByTime(3000);
   runner.practice({ place: null });
   expect(fake.bench().scales[0]?.grams).toBe(0);
+});
+
+test("a person packs at the practice scale: the empty bag, a part, all of it, the sealed bag", () => {
+  const { fake, runner, placed } = practise();
+  vi.advanceTimersByTime(400_000);
+  runner.practice({ works: false });
+  const batch = fake.ended[0]?.id ?? 0;
+  const [bag] = fake.planBags(batch, {
+    trays: [{ tray: 1 }],
+    divide: { count: 1 },
+    container: "soft",
+    volumeMl: 946,
+  });
+  const id = bag?.id ?? 0;
+  fake.chooseBag("practice", { bag: id });
+  placed.length = 0;
+  const put = (share: number): void => {
+    runner.practice({ place: { bag: id, share } });
+    vi.advanceTimersByTime(2500);
+  };
+  for (const share of [1, 0.5, 1, 1]) put(share);
+  const [empty = 0, part = 0, full = 0, sealed = 0] = placed;
+  expect(part - empty).toBeCloseTo(25, 9);
+  expect(full - empty).toBeCloseTo(50, 9);
+  expect(sealed).toBeGreaterThan(full);
+  expect(() => runner.practice({ place: { bag: 4711 } })).toThrow(/bag 4711/);
+});
+
+test("what cannot be packed is told, and not tried for ever", () => {
+  const { fake, runner } = practise();
+  let tries = 0;
+  fake.planBags = () => {
+    tries += 1;
+    throw new Fault("bag.nothing-left", "nothing is left");
+  };
+  vi.advanceTimersByTime(500_000);
+  expect(tries).toBe(1);
+  expect(runner.state().doing).toContain("start a batch of your own");
 });
 
 test("a tray that is in no open batch is refused by its number", () => {

@@ -1,5 +1,6 @@
 // Practice at the built service: it begins by itself and is marked wherever it shows.
 import { afterAll, beforeAll, expect, test } from "vitest";
+import type { Bag, StockLine } from "../../src/wire/bag.ts";
 import type { Batch } from "../../src/wire/batch.ts";
 import type { Bench } from "../../src/wire/bench.ts";
 import { practiceLoads } from "../../src/practice/dryer.ts";
@@ -55,3 +56,40 @@ test("a person takes over: the hand rests, and a tray is put on and taken off by
   await eventually("the empty tray", grams, (seen) => Math.abs((seen ?? 0) - tare) < 0.3);
   expect((await service.bench()).practiceHand?.works).toBe(false);
 });
+
+test("the hand fills and seals bags that were planned, and weighs one back", async () => {
+  await service.post<Bench>("/api/practice", { works: false });
+  await service.post("/api/practice", { place: null });
+  const batch = await service.post<Batch>("/api/batches", {
+    dryer: "Another dryer",
+    trays: [{ name: "1", tareGrams: 400, food: "09316" }],
+  });
+  const tray = batch.trays[0]?.id ?? 0;
+  await service.post("/api/weighings", { tray, kind: "fresh", value: 1307.2 });
+  await service.post(`/api/batches/${batch.id}/clock`, { is: "in" });
+  await service.post(`/api/batches/${batch.id}/clock`, { is: "out" });
+  await service.post("/api/weighings", { tray, kind: "dry", value: 502 });
+  await service.post(`/api/batches/${batch.id}/end`, {});
+  await service.post(`/api/batches/${batch.id}/bags`, {
+    trays: [{ tray }],
+    divide: { count: 2 },
+    container: "soft",
+    volumeMl: 946,
+    absorbers: { count: 1, cc: 300 },
+    divisionGrams: 0.1,
+    although: "practice",
+  });
+  await service.post<Bench>("/api/practice", { works: true });
+  const stock = () => service.get<StockLine[]>("/api/stock");
+  await eventually("two sealed bags", stock, ([line]) => line?.bags.length === 2, 90_000);
+  const first = (await stock())[0]?.bags[0]?.id ?? 0;
+  const shown = await eventually(
+    "one weighed back",
+    () => service.get<Bag>(`/api/bags/${first}`),
+    ({ weighings }) => weighings.some(({ kind }) => kind === "shelf"),
+    60_000,
+  );
+  expect(shown.code).toMatch(/^PRACTICE-/);
+  expect(shown.netGrams).toBeCloseTo(51, 0);
+  expect(shown.shelf?.word).not.toBe("gaining-moisture");
+}, 180_000);

@@ -23,8 +23,22 @@ export function PracticeHand() {
   );
 }
 
+/** What the practice scale waits for while bags are packed. */
+function BagPlaces({ bag, isFilling }: { readonly bag: number; readonly isFilling: boolean }) {
+  const texts = say().practice;
+  const put = (share: number) => () => service.practice({ place: { bag, share } });
+  return (
+    <>
+      {isFilling && <ActButton asking={put(0.6)}>{texts.pourSome}</ActButton>}
+      <ActButton asking={put(1)}>{isFilling ? texts.pourAll : texts.placeBag}</ActButton>
+    </>
+  );
+}
+
 function Places() {
   const texts = say().practice;
+  const task = bench.value?.tasks.find(({ bag }) => bag !== null && bag.kind !== "shelf");
+  const on = task?.bag ?? null;
   const open = bench.value?.batches ?? [];
   const trays = open.flatMap((batch) =>
     batch.trays.map((tray) => ({
@@ -35,13 +49,15 @@ function Places() {
   );
   return (
     <>
-      {trays.length === 0 && <p>{texts.noBatch}</p>}
+      {trays.length === 0 && on === null && <p>{texts.noBatch}</p>}
       <div class="answers">
-        {trays.map(({ id, name, empty }) => (
-          <ActButton key={id} asking={() => service.practice({ place: { tray: id, empty } })}>
-            {empty ? texts.placeEmpty(name) : texts.place(name)}
-          </ActButton>
-        ))}
+        {on !== null && <BagPlaces bag={on.bag} isFilling={on.kind === "filled"} />}
+        {on === null &&
+          trays.map(({ id, name, empty }) => (
+            <ActButton key={id} asking={() => service.practice({ place: { tray: id, empty } })}>
+              {empty ? texts.placeEmpty(name) : texts.place(name)}
+            </ActButton>
+          ))}
         <ActButton asking={() => service.practice({ place: null })}>{texts.takeOff}</ActButton>
       </div>
       <ActButton asking={() => service.practice({ works: true })}>{texts.letWork}</ActButton>
