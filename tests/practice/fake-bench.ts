@@ -342,7 +342,7 @@ export function fakeBench(hoursPerSecond: number): FakeBench {
         },
       ],
       nextBatchNumber: 1,
-      packing: [],
+      packing: bags.filter(({ state }) => state !== "sealed"),
       batches: batch === null ? [] : [batch],
       alerts,
       settings: {
