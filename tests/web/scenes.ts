@@ -12,6 +12,8 @@ import type {
   ScaleTask,
   Taken,
 } from "../../src/wire/bench.ts";
+import type { DishPreview, Kitchen, LoadLook, ScaleCheck } from "../../src/wire/kitchen.ts";
+import type { Yield, Yields } from "../../src/wire/yield.ts";
 import type { FoodFound, LessonShown, Ports } from "../../src/wire/requests.ts";
 import type { Device, PairingState } from "../../src/wire/device.ts";
 import { emptyStore, type StoreOfBags } from "./bags.ts";
@@ -26,6 +28,10 @@ export type World = {
   readonly foods: readonly FoodFound[];
   readonly lessons: readonly LessonShown[];
   readonly ports: Ports;
+  readonly kitchen: Kitchen;
+  readonly dish: DishPreview;
+  readonly look: LoadLook;
+  readonly yields: Yields;
   readonly pairing: PairingState;
   readonly devices: readonly Device[];
   readonly store: StoreOfBags;
@@ -354,6 +360,129 @@ const laptop: Device = {
   seen: iso(0.2),
 };
 
+const scaleCheck = (change: Partial<ScaleCheck> = {}): ScaleCheck => ({
+  id: 2,
+  weight: 1,
+  scale: "scale-1",
+  nominalGrams: 1000,
+  shownGrams: 1000,
+  offGrams: 0,
+  divisionGrams: 1,
+  toleranceGrams: 1.05,
+  good: true,
+  at: iso(40),
+  ...change,
+});
+const badCheck = scaleCheck({ id: 3, shownGrams: 1004, offGrams: 4, good: false, at: iso(1) });
+
+const kitchen: Kitchen = {
+  dryers: [
+    { name: "kitchen", mostWaterGrams: 8000, watts: 1100, pricePerKwh: 0.31, currency: "€" },
+  ],
+  foods: [
+    {
+      id: 1,
+      name: "Grandmother's soup",
+      waterPct: 82.2,
+      waterSdPct: 1.6,
+      solidsPct: 17.8,
+      cautions: [],
+      recipe: { ingredients: [{ food: "Carrots, raw", grams: 500 }], cookedGrams: 400 },
+      retired: false,
+      own: { batches: 3, waterPct: 81.4, waterSdPct: 0.9 },
+    },
+    {
+      id: 2,
+      name: "Our raspberries",
+      waterPct: 86,
+      waterSdPct: 1,
+      solidsPct: 14,
+      cautions: [],
+      recipe: null,
+      retired: false,
+      own: null,
+    },
+  ],
+  checkWeights: [
+    {
+      id: 1,
+      name: "the kilogram",
+      nominalGrams: 1000,
+      weightClass: "M1",
+      errorGrams: 0.05,
+      everyDays: 30,
+      retired: false,
+    },
+  ],
+  checks: [badCheck, scaleCheck()],
+};
+
+const aYield = (fresh: number, dry: number, change: Partial<Yield> = {}): Yield => ({
+  freshGrams: fresh,
+  dryGrams: dry,
+  isEstimate: false,
+  waterRemovedGrams: fresh - dry,
+  waterRemovedLitres: (fresh - dry) / 998.21,
+  yieldFraction: dry / fresh,
+  freshPerDry: fresh / dry,
+  moistureWetBasis: { estimate: 0.03, low: 0.01, high: 0.08 },
+  moistureDryBasis: { estimate: 0.031, low: 0.01, high: 0.087 },
+  waterToRehydrateGrams: fresh - dry,
+  waterPerDryGram: fresh / dry - 1,
+  energyKwh: 6.6,
+  cost: 2.05,
+  currency: "€",
+  costPerKgFresh: 1.65,
+  costPerKgDry: 15.8,
+  ...change,
+});
+
+const yields: Yields = {
+  batch: aYield(4853, 872, { moistureWetBasis: null, moistureDryBasis: null }),
+  trays: plans.map((plan, index) => ({
+    tray: index + 1,
+    name: plan.name,
+    food: plan.food,
+    yield: aYield(plan.fresh, Math.round(plan.fresh * (1.02 - plan.water / 100))),
+    portions:
+      index === 1
+        ? [
+            { place: 1, food: "Strawberries, raw", yield: aYield(608, 61, { isEstimate: true }) },
+            { place: 2, food: "Bananas, raw", yield: aYield(590, 69, { isEstimate: true }) },
+          ]
+        : [],
+  })),
+};
+
+const look: LoadLook = {
+  waterGrams: 9200,
+  whole: true,
+  warnings: [
+    {
+      code: "dryer-full",
+      text: "",
+      waterGrams: 9200,
+      mostGrams: 8000,
+      slow: [],
+      quick: [],
+    },
+    {
+      code: "dry-unlike",
+      text: "",
+      waterGrams: null,
+      mostGrams: null,
+      slow: ["Bananas, raw"],
+      quick: ["Strawberries, raw"],
+    },
+  ],
+  cautions: [
+    {
+      tray: "1",
+      text: "12 % sugar: it dries slowly, stays sticky and may collapse where it is not frozen hard.",
+    },
+  ],
+};
+
 export const world = (change: Partial<World> = {}): World => ({
   bench: bench(),
   pairing: { needed: true, device: laptop },
@@ -367,6 +496,17 @@ export const world = (change: Partial<World> = {}): World => ({
   foods,
   lessons,
   store: emptyStore,
+  kitchen,
+  dish: {
+    waterPct: 82.2,
+    waterSdPct: 1.6,
+    solidsGrams: 142.6,
+    massGrams: 800,
+    cautions: [],
+    unknown: ["stock"],
+  },
+  look: { waterGrams: 0, whole: false, warnings: [], cautions: [] },
+  yields,
   ports: {
     ports: [
       { uri, name: "FTDI FT232R USB UART (A50285BI)" },
@@ -703,6 +843,32 @@ export const scenes: readonly Scene[] = [
   },
   pouring("weigh-pour-open", 757, { targetGrams: null, toleranceGrams: null }),
   {
+    name: "weigh-check",
+    hash: "#/weigh",
+    world: worldOf([batch(fresh())], {
+      scales: [scale({ grams: 0 })],
+      tasks: [
+        task({
+          check: {
+            last: scaleCheck(),
+            isDue: true,
+            waitsFor: { weight: 1, name: "the kilogram", nominalGrams: 1000 },
+          },
+        }),
+      ],
+    }),
+  },
+  {
+    name: "weigh-check-bad",
+    hash: "#/weigh",
+    world: worldOf([batch(fresh())], {
+      scales: [scale({ grams: 0 })],
+      tasks: [
+        task({ next: next(2, "fresh"), check: { last: badCheck, isDue: true, waitsFor: null } }),
+      ],
+    }),
+  },
+  {
     name: "weigh-moving",
     hash: "#/weigh",
     world: worldOf(
@@ -1027,6 +1193,13 @@ export const scenes: readonly Scene[] = [
     ]),
   },
   {
+    name: "batch-yields",
+    hash: "#/batch",
+    act: "open-folds",
+    world: worldOf([out(drying([steady, steady, steady, steady]), { verdict: "stable" })]),
+  },
+  { name: "setup-kitchen", hash: "#/setup", act: "open-folds", world: world() },
+  {
     name: "batch-unsure-contradiction",
     hash: "#/batch",
     act: "open-folds",
@@ -1086,6 +1259,11 @@ export const scenes: readonly Scene[] = [
     ]),
   },
   { name: "plan", hash: "#/plan", world: world({ ended: [ended(7, 16, "Apples", "stable")] }) },
+  {
+    name: "plan-look",
+    hash: "#/plan",
+    world: world({ look, ended: [ended(7, 16, "Apples", "stable")] }),
+  },
   { name: "plan-foods", hash: "#/plan", world: world(), act: "add-foods" },
   { name: "plan-food", hash: "#/plan", world: world(), act: "type-food" },
   {

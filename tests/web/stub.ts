@@ -95,7 +95,8 @@ export async function startStub(first: World): Promise<Stub> {
     if (method === "GET") return reply(response, 200, read(path, url.searchParams));
     const noted = { method, path, body: await bodyOf(request) };
     if (path.endsWith("/preview")) return reply(response, 200, world.store.preview);
-    asked.push(noted);
+    // A plan is looked at with every letter; that changes nothing.
+    if (path !== "batches/look") asked.push(noted);
     if (refusal !== null) {
       const { status, detail, hint } = refusal;
       const problem = { type: "/problems/stub", title: detail, status, detail, hint };
@@ -110,6 +111,9 @@ export async function startStub(first: World): Promise<Stub> {
       world = { ...world, devices };
       return reply(response, 200, devices);
     }
+    if (path === "batches/look") return reply(response, 200, world.look);
+    if (path === "kitchen/dish") return reply(response, 200, world.dish);
+    if (path.startsWith("kitchen/")) return reply(response, 200, world.kitchen);
     const isOfBatch = /^(batches|trays|gaps|weighings)/.test(path);
     if (/^batches\/\d+\/bags$/.test(path)) return reply(response, 200, world.bench.packing);
     if (path.startsWith("bags/")) return reply(response, 200, world.store.bags[0] ?? aBag());
@@ -129,6 +133,8 @@ export async function startStub(first: World): Promise<Stub> {
       const typed = (query.get("q") ?? "").toLowerCase();
       return world.foods.filter((food) => food.name.toLowerCase().includes(typed));
     }
+    if (noun === "kitchen") return world.kitchen;
+    if (part === "yields") return world.yields;
     const { store } = world;
     if (noun === "labels") return store.labels;
     if (noun === "lots") return store.lots;

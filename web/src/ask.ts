@@ -86,6 +86,7 @@ export const service = {
   freeScale: (scale: string) => ask<Bench>("POST", `scales/${at(scale)}/bag`, { bag: null }),
   answerLoad: (scale: string, asked: Asked.LoadAnswer) =>
     ask<Bench>("POST", `scales/${at(scale)}/answer`, asked),
+  stopCheck: (scale: string) => ask<Bench>("POST", `scales/${at(scale)}/check`, { weight: null }),
   sayTared: (scale: string, asked: Asked.TareKeySaid) =>
     ask<Bench>("POST", `scales/${at(scale)}/tared`, asked),
   typeWeighing: (asked: Asked.TypedWeighing) => ask<Batch>("POST", "weighings", asked),

@@ -28,11 +28,13 @@ export type TrayDraft = {
 export type Draft = {
   readonly dryer: string;
   readonly name: string;
+  /** Of the batch; empty: one more than the last. */
+  readonly number: string;
   readonly trays: readonly TrayDraft[];
 };
 
 export type Flaw =
-  | { readonly is: "no-dryer" | "no-trays" }
+  | { readonly is: "no-dryer" | "no-trays" | "bad-number" }
   | {
       readonly is: "same-name" | "bad-tare" | "bad-water" | "bad-target";
       readonly name: string;
@@ -57,6 +59,7 @@ export const emptyTray = (key: number, name: string): TrayDraft => ({
 export const emptyDraft = (dryer: string): Draft => ({
   dryer,
   name: "",
+  number: "",
   trays: [1, 2, 3].map((number) => emptyTray(number, String(number))),
 });
 
@@ -132,11 +135,13 @@ export function readDraft(
   const flaw = flawIn(draft);
   if (flaw !== null) return { is: "flawed", flaw };
   const name = draft.name.trim();
+  const number = readTyped(draft.number);
   return {
     is: "whole",
     batch: {
       dryer: draft.dryer.trim(),
       ...(name === "" ? {} : { name }),
+      ...(number === null ? {} : { number }),
       trays: draft.trays.map((tray) => newTray(tray, unit)),
     },
   };
@@ -145,6 +150,9 @@ export function readDraft(
 function flawIn(draft: Draft): Flaw | null {
   if (draft.dryer.trim() === "") return { is: "no-dryer" };
   if (draft.trays.length === 0) return { is: "no-trays" };
+  const number = readTyped(draft.number);
+  const isCounting = number !== null && Number.isInteger(number) && number > 0;
+  if (draft.number.trim() !== "" && !isCounting) return { is: "bad-number" };
   const seen = new Set<string>();
   for (const tray of draft.trays) {
     const name = tray.name.trim();

@@ -6,12 +6,12 @@ import { AlertBar } from "./parts/alert-bar.tsx";
 import { Connection, Foot, Nav, OnlyLooking, Practice, SoundOff } from "./parts/frame.tsx";
 import { BatchPage } from "./pages/batch.tsx";
 import { PairPage } from "./pages/pair.tsx";
-import { PlanPage } from "./pages/plan.tsx";
-import { RecordPage } from "./pages/record.tsx";
-import { SetUpPage } from "./pages/set-up.tsx";
 import { WeighPage } from "./pages/weigh.tsx";
 import "./style.css";
 
+const PlanPage = lazily(() => import("./pages/plan.tsx").then((page) => page.PlanPage));
+const RecordPage = lazily(() => import("./pages/record.tsx").then((page) => page.RecordPage));
+const SetUpPage = lazily(() => import("./pages/set-up.tsx").then((page) => page.SetUpPage));
 const PackPage = lazily(() => import("./pages/pack.tsx").then((page) => page.PackPage));
 const ShelfPage = lazily(() => import("./pages/shelf.tsx").then((page) => page.ShelfPage));
 const LabelsPage = lazily(() => import("./pages/labels.tsx").then((page) => page.LabelsPage));

@@ -9,6 +9,7 @@ import { ClockLog, Interruptions } from "../parts/clock-log.tsx";
 import { EditTrays } from "../parts/edit-trays.tsx";
 import { useFetched } from "../parts/fetched.ts";
 import { Fold } from "../parts/field.tsx";
+import { lazily } from "../parts/lazily.tsx";
 import { NextWeighing } from "../parts/next-weighing.tsx";
 import { ProvableBefore } from "../parts/provable-before.tsx";
 import { TrayRow } from "../parts/tray-row.tsx";
@@ -17,6 +18,8 @@ import { VerdictMark } from "../parts/verdict-mark.tsx";
 import { VerdictLog, WeighingLog } from "../parts/weighing-log.tsx";
 import { writeRoute } from "../route.ts";
 import { batchName, showDate } from "../show.ts";
+
+const Yields = lazily(() => import("../parts/yields.tsx").then((part) => part.Yields));
 
 type Props = { readonly batch: number | null; readonly tray: number | null };
 
@@ -100,6 +103,7 @@ function WholeBatch({ batch, tray }: { readonly batch: Batch; readonly tray: num
   const curves = useFetched(signature, () => service.curves(batch.id));
   const history = useFetched(signature, () => service.history(batch.id));
   const openTray = useSignal<number | null>(tray ?? trayToOpen(batch));
+  const gave = useSignal(false);
   const isEnded = batch.phase === "ended";
   return (
     <>
@@ -139,6 +143,11 @@ function WholeBatch({ batch, tray }: { readonly batch: Batch; readonly tray: num
         </p>
       )}
       <section class="folds">
+        {batch.verdict !== null && (
+          <Fold summary={say().batch.gave} onToggle={(open) => (gave.value = open)}>
+            {gave.value && <Yields batch={batch} />}
+          </Fold>
+        )}
         <ClockLog batch={batch} history={history.body} />
         <Interruptions batch={batch} />
         <WeighingLog batch={batch} history={history.body} />

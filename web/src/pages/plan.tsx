@@ -1,6 +1,7 @@
 /** What goes on which tray? */
 import { signal, useSignal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
+import type { MassUnit } from "../../../src/units/mass.ts";
 import type { Batch } from "../../../src/wire/batch.ts";
 import { service } from "../ask.ts";
 import {
@@ -19,6 +20,7 @@ import {
   type TrayDraft,
 } from "../draft.ts";
 import { bench, go, say, speech } from "../page.ts";
+import { lazily } from "../parts/lazily.tsx";
 import { Refused, useAct } from "../parts/act.tsx";
 import { Field, Form } from "../parts/field.tsx";
 import { FoodField } from "../parts/food-field.tsx";
@@ -26,6 +28,8 @@ import { trayName } from "../show.ts";
 
 /** Outlives the page: a load on the scale may take a person to Weigh in the middle of planning. */
 const draft = signal<Draft | null>(null);
+
+const PlanLook = lazily(() => import("../parts/load-look.tsx").then((part) => part.PlanLook));
 
 export function PlanPage() {
   const { plan } = say();
@@ -79,6 +83,14 @@ export function PlanPage() {
           value={now.name}
           onValue={(name) => (draft.value = { ...now, name })}
         />
+        <Field
+          label={plan.number}
+          hint={plan.numberHint(bench.value?.nextBatchNumber ?? 1)}
+          kind="number"
+          narrow
+          value={now.number}
+          onValue={(number) => (draft.value = { ...now, number })}
+        />
       </div>
       <h2>{plan.trays}</h2>
       {last.value !== null && (
@@ -100,6 +112,7 @@ export function PlanPage() {
       <button type="button" class="plain" onClick={() => (draft.value = withTrayAdded(now))}>
         {plan.add}
       </button>
+      <PlanLook plan={planNow(now, unit)} />
       <div class="plan-start">
         <button type="submit" class="main" aria-disabled={act.busy}>
           {plan.start}
@@ -114,6 +127,12 @@ export function PlanPage() {
       <Refused why={act.refusal} />
     </Form>
   );
+}
+
+/** What can be read so far; null while something typed is no number. */
+function planNow(now: Draft, unit: MassUnit) {
+  const read = readDraft(now, unit);
+  return read.is === "whole" ? read.batch : null;
 }
 
 /** Where another batch waits for the scale too, the one just planned is what the person is about to weigh. */
@@ -133,6 +152,8 @@ function flawWords(flaw: Flaw): string {
       return plan.noDryer;
     case "no-trays":
       return plan.noTrays;
+    case "bad-number":
+      return plan.badNumber;
     case "same-name":
       return plan.sameName(flaw.name);
     case "bad-tare":

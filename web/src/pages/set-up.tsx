@@ -16,12 +16,15 @@ import { bench, nowMs, say, speech } from "../page.ts";
 import { ActButton, Refused, useAct } from "../parts/act.tsx";
 import { Devices } from "../parts/devices.tsx";
 import { Choice, Field, Form } from "../parts/field.tsx";
+import { lazily } from "../parts/lazily.tsx";
 import { Lessons } from "../parts/lessons.tsx";
 import { ServiceText } from "../parts/service-text.tsx";
 import { WhichForm } from "../parts/scale-trouble.tsx";
 import { readTyped, showTime } from "../show.ts";
 import { isLanguage, languageNames } from "../texts.ts";
 import { canSound, sound, turnSoundOn, type SoundName } from "../sound.ts";
+
+const KitchenSetUp = lazily(() => import("../parts/kitchen.tsx").then((part) => part.KitchenSetUp));
 
 export function SetUpPage() {
   const known = bench.value;
@@ -34,6 +37,7 @@ export function SetUpPage() {
       <DeviceLanguage />
       <Reading settings={known.settings} />
       <Sound settings={known.settings} />
+      <KitchenSetUp />
       <Lessons settings={known.settings} />
       <Alerts known={known} />
       <Devices />

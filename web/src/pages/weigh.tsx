@@ -89,6 +89,8 @@ function AtScale({ known, scale, task, look }: AtScaleProps) {
   const mayBeWrong = !scale.zeroSeen && look !== "trouble" && look !== "page-lost";
   const pour = task?.pour ?? null;
   const isPouring = question === null && isPoured(pour) && look !== "page-lost";
+  if (task !== null && task.check.waitsFor !== null)
+    return <ForCheck scale={scale} name={task.check.waitsFor.name} />;
   if (task !== null && task.bag !== null) return <ForBag scale={scale} on={task.bag} />;
   return (
     <>
@@ -106,7 +108,49 @@ function AtScale({ known, scale, task, look }: AtScaleProps) {
         <LoadQuestion scale={scale.id} question={question} divisionGrams={division} />
       )}
       {taken !== null && <TakenNote taken={taken} divisionGrams={division} />}
+      {task !== null && <OfCheck task={task} divisionGrams={division} />}
     </>
+  );
+}
+
+/** The next load is a check weight: nothing else is taken until it was, or until a person says otherwise. */
+function ForCheck({ scale, name }: { readonly scale: Scale; readonly name: string }) {
+  const texts = say().weigh.check;
+  return (
+    <>
+      <h1 class="todo">{texts.put(name)}</h1>
+      <LiveWeight scale={scale.id} />
+      <div class="answers">
+        <ActButton look="big" asking={() => service.stopCheck(scale.id)}>
+          {texts.stop}
+        </ActButton>
+      </div>
+    </>
+  );
+}
+
+/** Whether the scale may be trusted, as its last check says; on every weighing until it is put right. */
+function OfCheck({
+  task,
+  divisionGrams,
+}: {
+  readonly task: ScaleTask;
+  readonly divisionGrams: number | null;
+}) {
+  const texts = say().weigh.check;
+  const { last, isDue } = task.check;
+  const isBad = last !== null && !last.good;
+  if (!isDue) return null;
+  const off = last === null ? "" : showMass(speech.value, last.offGrams, divisionGrams);
+  return (
+    <div class="advice" role={isBad ? "alert" : undefined}>
+      <p class={isBad ? "strong" : undefined}>{isBad ? texts.bad(off) : texts.due}</p>
+      <p>
+        <a class="button" href={writeRoute({ page: "setup" })}>
+          {texts.toChecks}
+        </a>
+      </p>
+    </div>
   );
 }
 

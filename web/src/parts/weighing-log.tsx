@@ -25,7 +25,11 @@ export function WeighingLog({ batch, history }: Props) {
         {weighings.map((weighing) => (
           <li key={weighing.id} class={weighing.current && !weighing.struck ? "" : "past"}>
             <span class="log-line">
-              <Line batch={batch} weighing={weighing} />
+              <Line
+                batch={batch}
+                weighing={weighing}
+                isInDoubt={history?.inDoubt.includes(weighing.id) ?? false}
+              />
             </span>
             {weighing.current && !weighing.struck && editing.value !== weighing.id && (
               <button
@@ -60,7 +64,14 @@ function whatOf(batch: Batch, weighing: Weighing): string {
   return `${capital(name)}, ${say().weigh.kinds[weighing.kind]}`;
 }
 
-function Line({ batch, weighing }: { readonly batch: Batch; readonly weighing: Weighing }) {
+type LineProps = {
+  readonly batch: Batch;
+  readonly weighing: Weighing;
+  /** The scale was out of tolerance at a check since. */
+  readonly isInDoubt: boolean;
+};
+
+function Line({ batch, weighing, isInDoubt }: LineProps) {
   const texts = say().batch.weighings;
   const mass = (value: number): string => showMass(speech.value, value, weighing.divisionGrams);
   const notes = [
@@ -72,6 +83,7 @@ function Line({ batch, weighing }: { readonly batch: Batch; readonly weighing: W
       : showDuration(speech.value, weighing.dryingHours),
     weighing.source === "typed" ? texts.typed : null,
     weighing.zeroSeen ? null : texts.zeroUnseen,
+    isInDoubt ? texts.scaleInDoubt : null,
     weighing.clockDoubt === null ? null : texts.clockDoubts[weighing.clockDoubt],
     weighing.struck ? texts.struck : weighing.current ? null : texts.replaced,
     weighing.reason === null ? null : texts.because(weighing.reason),

@@ -224,6 +224,14 @@ export const de: Texts = {
     takenNet: (net: string) => `${net} Lebensmittel`,
     takenFood: (net: string, food: string) => `${net} ${food}`,
     takenTare: "das leere Blech",
+    check: {
+      put: (name: string) => `${name} auf die Waage stellen`,
+      stop: "Jetzt nicht",
+      due: "Es ist Zeit, die Waage mit einem Prüfgewicht zu prüfen.",
+      bad: (off: string) =>
+        `Bei der letzten Prüfung wich die Waage um ${off} ab. Was jetzt gewogen wird, wird gekennzeichnet, bis eine Prüfung wieder gut ist.`,
+      toChecks: "Waage prüfen",
+    },
     pour: {
       someFood: "das Lebensmittel",
       pour: (food: string, name: string) => `Auf ${name} geben: ${food}`,
@@ -465,6 +473,7 @@ export const de: Texts = {
       columnBand: "Tönung",
       tableFor: (name: string) => `Wägungen von ${name}`,
     },
+    gave: "Was sie ergab: Ausbeute, Wasser, Kosten",
     portions: {
       title: "Lebensmittel auf diesem Blech",
       food: "Lebensmittel",
@@ -567,6 +576,7 @@ export const de: Texts = {
       replaced: "ersetzt",
       typed: "eingegeben",
       zeroUnseen: "null nicht gesehen",
+      scaleInDoubt: "die Waage war bei einer Prüfung außerhalb der Toleranz",
       clockDoubts: {
         "time-of-day": "Uhrzeit zweifelhaft: Die Uhr des Rechners ist gesprungen",
         "hours-missing": "der Rechner war unbekannt lange aus: Trockenstunden können fehlen",
@@ -598,6 +608,9 @@ export const de: Texts = {
     dryerHint: "sein Name, zum Beispiel: Küche",
     name: "Name der Charge",
     nameHint: "darf leer bleiben",
+    number: "Nummer der Charge",
+    numberHint: (next: number) => `${next}, wenn leer; einmal an das eigene Heft anschließen`,
+    badNumber: "Die Nummer der Charge muss eine ganze Zahl über 0 sein.",
     trays: "Bleche",
     tray: (number: number) => `Blech ${number}`,
     trayName: "Name",

@@ -231,6 +231,14 @@ export const en = {
     takenNet: (net: string) => `${net} of food`,
     takenFood: (net: string, food: string) => `${net} of ${food}`,
     takenTare: "the empty tray",
+    check: {
+      put: (name: string) => `Put ${name} on the scale`,
+      stop: "Not now",
+      due: "It is time to check the scale with a check weight.",
+      bad: (off: string) =>
+        `At the last check the scale was off by ${off}. What is weighed now is marked, until a check is good again.`,
+      toChecks: "Check the scale",
+    },
     pour: {
       someFood: "the food",
       pour: (food: string, name: string) => `Pour onto ${name}: ${food}`,
@@ -464,6 +472,7 @@ export const en = {
       columnBand: "Tint",
       tableFor: (name: string) => `Weighings of ${name}`,
     },
+    gave: "What it gave: yield, water, cost",
     portions: {
       title: "Foods on this tray",
       food: "Food",
@@ -559,6 +568,7 @@ export const en = {
       replaced: "replaced",
       typed: "typed",
       zeroUnseen: "zero not seen",
+      scaleInDoubt: "the scale was out of tolerance at a check",
       clockDoubts: {
         "time-of-day": "time of day in doubt: the computer's clock jumped",
         "hours-missing": "the computer was off for an unknown time: hours of drying may be missing",
@@ -590,6 +600,9 @@ export const en = {
     dryerHint: "its name, for example: kitchen",
     name: "Name of the batch",
     nameHint: "may stay empty",
+    number: "Batch number",
+    numberHint: (next: number) => `${next} if empty; carry on from your notebook once`,
+    badNumber: "The batch number must be a whole number above 0.",
     trays: "Trays",
     tray: (number: number) => `Tray ${number}`,
     trayName: "Name",

@@ -1,0 +1,524 @@
+/** Set up: dryers and what they hold, own foods and recipes, check weights. */
+import { useSignal, type Signal } from "@preact/signals";
+import type { CheckWeight, Dryer, Kitchen, OwnFood } from "../../../src/wire/kitchen.ts";
+import { fromGrams, toGrams } from "../../../src/units/mass.ts";
+import { grams } from "../../../src/units/quantity.ts";
+import type { Answer } from "../ask.ts";
+import { kitchenService } from "../ask-kitchen.ts";
+import { sayKitchen } from "../kitchen-texts.ts";
+import { bench, go, nowMs, speech } from "../page.ts";
+import { listOf, readTyped, showMass, showNumber, showPercent, showTime } from "../show.ts";
+import { ActButton, Refused, useAct } from "./act.tsx";
+import { useFetched } from "./fetched.ts";
+import { Choice, Field, Fold, Form } from "./field.tsx";
+import { FoodField } from "./food-field.tsx";
+
+/** One answer of the service is the whole kitchen anew. */
+export function KitchenSetUp() {
+  const changed = useSignal<Kitchen | null>(null);
+  const { body, why } = useFetched("kitchen", () => kitchenService.kitchen());
+  const kitchen = changed.value ?? body;
+  if (why !== null) return <Refused why={why} />;
+  if (kitchen === null) return null;
+  return (
+    <>
+      <Dryers kitchen={kitchen} changed={changed} />
+      <OwnFoods kitchen={kitchen} changed={changed} />
+      <CheckWeights kitchen={kitchen} changed={changed} />
+    </>
+  );
+}
+
+type Props = { readonly kitchen: Kitchen; readonly changed: Signal<Kitchen | null> };
+
+/** Runs an act that answers with the kitchen, and shows what it says. */
+function useKitchenAct(changed: Signal<Kitchen | null>) {
+  const act = useAct();
+  const keep = async (asking: () => Promise<Answer<Kitchen>>): Promise<boolean> => {
+    const done = await act.run(asking);
+    if (done !== null) changed.value = done.body;
+    return done !== null;
+  };
+  return { ...act, keep };
+}
+
+/** Those that were set, and those that a batch is in. */
+function Dryers({ kitchen, changed }: Props) {
+  const texts = sayKitchen().dryers;
+  const inUse = (bench.value?.batches ?? []).map(({ dryer }) => dryer);
+  const names = [...new Set([...kitchen.dryers.map(({ name }) => name), ...inUse])];
+  return (
+    <section>
+      <h2>{texts.title}</h2>
+      <p class="quiet">{texts.explain}</p>
+      {names.length === 0 && <p>{texts.none}</p>}
+      {names.map((name) => (
+        <Fold key={name} summary={name}>
+          <DryerForm
+            name={name}
+            dryer={kitchen.dryers.find((one) => one.name === name) ?? null}
+            changed={changed}
+          />
+        </Fold>
+      ))}
+    </section>
+  );
+}
+
+type DryerProps = Pick<Props, "changed"> & { readonly name: string; readonly dryer: Dryer | null };
+
+const typed = (value: number | null | undefined): string =>
+  value === null || value === undefined ? "" : String(Number(value.toFixed(4)));
+
+/** undefined: not a number above 0. */
+function numberIn(text: string): number | null | undefined {
+  if (text.trim() === "") return null;
+  const value = readTyped(text);
+  return value === null || value <= 0 ? undefined : value;
+}
+
+function DryerForm({ name, dryer, changed }: DryerProps) {
+  const texts = sayKitchen().dryers;
+  const { unit } = speech.value;
+  const act = useKitchenAct(changed);
+  const holdsBefore =
+    dryer === null || dryer.mostWaterGrams === null
+      ? null
+      : fromGrams(grams(dryer.mostWaterGrams), unit);
+  const holds = useSignal(typed(holdsBefore));
+  const watts = useSignal(typed(dryer?.watts));
+  const price = useSignal(typed(dryer?.pricePerKwh));
+  const currency = useSignal(dryer?.currency ?? "");
+  const said = useSignal<string | null>(null);
+  const keep = async (): Promise<void> => {
+    const [most, power, cost] = [holds, watts, price].map(({ value }) => numberIn(value));
+    if (most === undefined || power === undefined || cost === undefined) {
+      said.value = texts.badNumber;
+      return;
+    }
+    const set = {
+      name,
+      mostWaterGrams: most === null ? null : toGrams(most, unit),
+      watts: power,
+      pricePerKwh: cost,
+      currency: currency.value.trim(),
+    };
+    said.value = (await act.keep(() => kitchenService.setDryer(set))) ? texts.kept : null;
+  };
+  return (
+    <Form onSend={() => void keep()}>
+      <div class="fields">
+        <Field
+          label={texts.holds(unit)}
+          hint={texts.holdsHint}
+          kind="number"
+          value={holds.value}
+          onValue={(text) => (holds.value = text)}
+        />
+        <Field
+          label={texts.watts}
+          hint={texts.wattsHint}
+          kind="number"
+          value={watts.value}
+          onValue={(text) => (watts.value = text)}
+        />
+        <Field
+          label={texts.price}
+          kind="number"
+          narrow
+          value={price.value}
+          onValue={(text) => (price.value = text)}
+        />
+        <Field
+          label={texts.currency}
+          narrow
+          value={currency.value}
+          onValue={(text) => (currency.value = text)}
+        />
+      </div>
+      <button type="submit" class="plain" aria-disabled={act.busy}>
+        {texts.keep}
+      </button>
+      {said.value !== null && <p role="status">{said.value}</p>}
+      <Refused why={act.refusal} />
+    </Form>
+  );
+}
+
+function OwnFoods({ kitchen, changed }: Props) {
+  const texts = sayKitchen().foods;
+  const offered = kitchen.foods.filter(({ retired }) => !retired);
+  return (
+    <section>
+      <h2>{texts.title}</h2>
+      <p class="quiet">{texts.explain}</p>
+      {offered.length === 0 && <p>{texts.none}</p>}
+      <ul class="log">
+        {offered.map((food) => (
+          <Food key={food.id} food={food} changed={changed} />
+        ))}
+      </ul>
+      <Fold summary={texts.add}>
+        <FoodForm changed={changed} />
+      </Fold>
+      <Fold summary={texts.addRecipe}>
+        <RecipeForm changed={changed} />
+      </Fold>
+    </section>
+  );
+}
+
+function Food({ food, changed }: Pick<Props, "changed"> & { readonly food: OwnFood }) {
+  const texts = sayKitchen().foods;
+  const act = useKitchenAct(changed);
+  const percent = (pct: number): string => showPercent(speech.value, pct / 100, 1);
+  const { recipe } = food;
+  const retire = { name: food.name, waterPct: food.waterPct, recipe, retired: true };
+  return (
+    <li>
+      <span class="log-line">
+        {texts.line(food.name, percent(food.waterPct), percent(food.solidsPct))}
+      </span>
+      <span class="quiet">{recipe === null ? texts.own : texts.recipe}</span>
+      {food.own !== null && (
+        <span class="quiet">{texts.measured(percent(food.own.waterPct), food.own.batches)}</span>
+      )}
+      <button
+        type="button"
+        class="plain"
+        aria-label={texts.retireWhich(food.name)}
+        onClick={() => void act.keep(() => kitchenService.editFood(food.id, retire))}
+      >
+        {texts.retire}
+      </button>
+      <Refused why={act.refusal} />
+    </li>
+  );
+}
+
+function FoodForm({ changed }: Pick<Props, "changed">) {
+  const texts = sayKitchen().foods;
+  const act = useKitchenAct(changed);
+  const name = useSignal("");
+  const water = useSignal("");
+  const said = useSignal<string | null>(null);
+  const keep = async (): Promise<void> => {
+    const share = readTyped(water.value);
+    if (name.value.trim() === "") said.value = texts.needsName;
+    else if (share === null || share <= 0 || share >= 100) said.value = texts.needsWater;
+    else {
+      const food = { name: name.value.trim(), waterPct: share };
+      const isKept = await act.keep(() => kitchenService.addFood(food));
+      said.value = isKept ? texts.kept(food.name) : null;
+    }
+  };
+  return (
+    <Form onSend={() => void keep()}>
+      <div class="fields">
+        <Field label={texts.name} value={name.value} onValue={(text) => (name.value = text)} />
+        <Field
+          label={texts.water}
+          hint={texts.waterHint}
+          kind="number"
+          narrow
+          value={water.value}
+          onValue={(text) => (water.value = text)}
+        />
+      </div>
+      <button type="submit" class="plain" aria-disabled={act.busy}>
+        {texts.keep}
+      </button>
+      {said.value !== null && <p role="status">{said.value}</p>}
+      <Refused why={act.refusal} />
+    </Form>
+  );
+}
+
+type Part = { readonly key: number; readonly food: string; readonly mass: string };
+
+function RecipeForm({ changed }: Pick<Props, "changed">) {
+  const texts = sayKitchen().foods;
+  const { unit } = speech.value;
+  const act = useKitchenAct(changed);
+  const name = useSignal("");
+  const parts = useSignal<readonly Part[]>([
+    { key: 1, food: "", mass: "" },
+    { key: 2, food: "", mass: "" },
+  ]);
+  const cooked = useSignal("");
+  const said = useSignal<string | null>(null);
+  const change = (key: number, part: Partial<Part>): void => {
+    parts.value = parts.peek().map((one) => (one.key === key ? { ...one, ...part } : one));
+  };
+
+  const read = () => {
+    const filled = parts.value.filter(({ food, mass }) => food.trim() !== "" || mass.trim() !== "");
+    const ingredients = filled.map(({ food, mass }) => ({
+      food: food.trim(),
+      grams: toGrams(readTyped(mass) ?? 0, unit),
+    }));
+    const bad = ingredients.some((one) => one.food === "" || one.grams <= 0);
+    const finished = numberIn(cooked.value);
+    if (ingredients.length === 0 || bad || finished === undefined) return null;
+    return { ingredients, cookedGrams: finished === null ? null : toGrams(finished, unit) };
+  };
+  const reckon = async (): Promise<void> => {
+    const recipe = read();
+    if (recipe === null) {
+      said.value = texts.needsMass;
+      return;
+    }
+    const done = await act.run(() => kitchenService.dish(recipe));
+    if (done === null) return;
+    const { waterPct, waterSdPct, solidsGrams, unknown } = done.body;
+    const would = texts.would(
+      showPercent(speech.value, waterPct / 100, 1),
+      `${showNumber(speech.value, waterSdPct, 1)} %`,
+      showMass(speech.value, solidsGrams, null),
+    );
+    const without = unknown.length === 0 ? "" : ` ${texts.unknown(listOf(speech.value, unknown))}`;
+    said.value = would + without;
+  };
+  const keep = async (): Promise<void> => {
+    const recipe = read();
+    if (name.value.trim() === "") said.value = texts.needsName;
+    else if (recipe === null) said.value = texts.needsMass;
+    else {
+      const isKept = await act.keep(() =>
+        kitchenService.addFood({ name: name.value.trim(), recipe }),
+      );
+      said.value = isKept ? texts.kept(name.value.trim()) : null;
+    }
+  };
+  return (
+    <Form onSend={() => void keep()}>
+      <div class="fields">
+        <Field label={texts.name} value={name.value} onValue={(text) => (name.value = text)} />
+      </div>
+      <fieldset>
+        <legend>{texts.ingredients}</legend>
+        {parts.value.map((part) => (
+          <div key={part.key} class="fields">
+            <FoodField
+              value={part.food}
+              onValue={(text) => change(part.key, { food: text })}
+              onFound={() => undefined}
+            />
+            <Field
+              label={texts.mass(unit)}
+              kind="number"
+              narrow
+              value={part.mass}
+              onValue={(text) => change(part.key, { mass: text })}
+            />
+          </div>
+        ))}
+        <button
+          type="button"
+          class="plain"
+          onClick={() => {
+            const key = Math.max(...parts.peek().map((one) => one.key)) + 1;
+            parts.value = [...parts.peek(), { key, food: "", mass: "" }];
+          }}
+        >
+          {texts.another}
+        </button>
+      </fieldset>
+      <div class="fields">
+        <Field
+          label={texts.cooked(unit)}
+          hint={texts.cookedHint}
+          kind="number"
+          value={cooked.value}
+          onValue={(text) => (cooked.value = text)}
+        />
+      </div>
+      <div class="answers">
+        <button type="button" class="plain" onClick={() => void reckon()}>
+          {texts.reckon}
+        </button>
+        <button type="submit" class="plain" aria-disabled={act.busy}>
+          {texts.keep}
+        </button>
+      </div>
+      {said.value !== null && <p role="status">{said.value}</p>}
+      <Refused why={act.refusal} />
+    </Form>
+  );
+}
+
+function CheckWeights({ kitchen, changed }: Props) {
+  const texts = sayKitchen().checks;
+  const inUse = kitchen.checkWeights.filter(({ retired }) => !retired);
+  const mass = (value: number, division: number | null): string =>
+    showMass(speech.value, value, division);
+  return (
+    <section>
+      <h2>{texts.title}</h2>
+      <p class="quiet">{texts.explain}</p>
+      {inUse.length === 0 && <p>{texts.none}</p>}
+      <ul class="log">
+        {inUse.map((weight) => (
+          <Weight key={weight.id} weight={weight} changed={changed} />
+        ))}
+      </ul>
+      <Fold summary={texts.keep}>
+        <WeightForm changed={changed} />
+      </Fold>
+      {kitchen.checks.length > 0 && (
+        <Fold summary={texts.history}>
+          <ul class="log">
+            {kitchen.checks.map((one) => (
+              <li key={one.id}>
+                <span class="log-line">
+                  {texts.done(
+                    showTime(speech.value, one.at, nowMs.value),
+                    mass(one.shownGrams, one.divisionGrams),
+                    mass(one.nominalGrams, one.divisionGrams),
+                    mass(one.offGrams, one.divisionGrams),
+                  )}
+                </span>
+                <span class={one.good ? "quiet" : "strong"}>
+                  {one.good ? texts.good : texts.bad2}
+                </span>
+              </li>
+            ))}
+          </ul>
+        </Fold>
+      )}
+    </section>
+  );
+}
+
+function Weight({ weight, changed }: Pick<Props, "changed"> & { readonly weight: CheckWeight }) {
+  const texts = sayKitchen().checks;
+  const act = useKitchenAct(changed);
+  const scale = bench.value?.scales[0] ?? null;
+  const { id, ...rest } = weight;
+  const retire = {
+    name: rest.name,
+    nominalGrams: rest.nominalGrams,
+    weightClass: rest.weightClass,
+    errorGrams: rest.errorGrams,
+    everyDays: rest.everyDays,
+    retired: true,
+  };
+  return (
+    <li>
+      <span class="log-line">
+        {texts.line(
+          weight.name,
+          showMass(speech.value, weight.nominalGrams, 0.1),
+          showMass(speech.value, weight.errorGrams, 0.001),
+          showNumber(speech.value, weight.everyDays, 0),
+        )}
+      </span>
+      {scale !== null && (
+        <ActButton
+          label={texts.checkWith(weight.name)}
+          asking={() => kitchenService.check(scale.id, id)}
+          after={() => go({ page: "weigh", scale: scale.id })}
+        >
+          {texts.check}
+        </ActButton>
+      )}
+      <button
+        type="button"
+        class="plain"
+        aria-label={texts.retireWhich(weight.name)}
+        onClick={() => void act.keep(() => kitchenService.editWeight(id, retire))}
+      >
+        {texts.retire}
+      </button>
+      <Refused why={act.refusal} />
+    </li>
+  );
+}
+
+type ClassWord = NonNullable<CheckWeight["weightClass"]>;
+const standardOf: Readonly<Record<ClassWord, string>> = {
+  F1: "OIML R 111",
+  F2: "OIML R 111",
+  M1: "OIML R 111",
+  M2: "OIML R 111",
+  M3: "OIML R 111",
+  F: "NIST HB 105-1",
+};
+const classes: readonly (ClassWord | "")[] = ["M1", "M2", "M3", "F1", "F2", "F", ""];
+
+function WeightForm({ changed }: Pick<Props, "changed">) {
+  const texts = sayKitchen().checks;
+  const act = useKitchenAct(changed);
+  const name = useSignal("");
+  const nominal = useSignal("");
+  const weightClass = useSignal<ClassWord | "">("M1");
+  const error = useSignal("");
+  const every = useSignal("30");
+  const said = useSignal<string | null>(null);
+  const keep = async (): Promise<void> => {
+    const [mass, days, tolerance] = [nominal, every, error].map(({ value }) => numberIn(value));
+    if (typeof mass !== "number" || typeof days !== "number" || tolerance === undefined) {
+      said.value = texts.bad;
+      return;
+    }
+    const weight = {
+      name: name.value.trim() === "" ? showMass(speech.value, mass, null) : name.value.trim(),
+      nominalGrams: mass,
+      weightClass: weightClass.value === "" ? null : weightClass.value,
+      errorGrams: weightClass.value === "" ? tolerance : null,
+      everyDays: days,
+    };
+    said.value = (await act.keep(() => kitchenService.addWeight(weight))) ? texts.kept : null;
+  };
+  return (
+    <Form onSend={() => void keep()}>
+      <div class="fields">
+        <Field
+          label={texts.name}
+          hint={texts.nameHint}
+          value={name.value}
+          onValue={(text) => (name.value = text)}
+        />
+        <Field
+          label={texts.nominal}
+          kind="number"
+          narrow
+          value={nominal.value}
+          onValue={(text) => (nominal.value = text)}
+        />
+        <Choice
+          label={texts.weightClass}
+          value={weightClass.value}
+          onValue={(value) => {
+            weightClass.value = classes.find((one) => one === value) ?? "";
+          }}
+          options={classes.map((value) => ({
+            value,
+            label: value === "" ? texts.noClass : `${value} (${standardOf[value]})`,
+          }))}
+        />
+        {weightClass.value === "" && (
+          <Field
+            label={texts.error}
+            kind="number"
+            narrow
+            value={error.value}
+            onValue={(text) => (error.value = text)}
+          />
+        )}
+        <Field
+          label={texts.every}
+          kind="number"
+          narrow
+          value={every.value}
+          onValue={(text) => (every.value = text)}
+        />
+      </div>
+      <button type="submit" class="plain" aria-disabled={act.busy}>
+        {texts.keep}
+      </button>
+      {said.value !== null && <p role="status">{said.value}</p>}
+      <Refused why={act.refusal} />
+    </Form>
+  );
+}
