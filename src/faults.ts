@@ -198,6 +198,21 @@ export const faults = {
     title: "There is no such check weight",
     hint: "GET /api/kitchen lists the check weights with their numbers",
   },
+  "photo.not-a-picture": {
+    status: 400,
+    title: "That is no picture that can be kept",
+    hint: "Send a JPEG, PNG or WebP file of at most 1 MiB, as the body itself",
+  },
+  "photo.not-found": {
+    status: 404,
+    title: "There is no such photograph",
+    hint: "The list of the batch's photographs has their numbers",
+  },
+  "photo.too-many": {
+    status: 409,
+    title: "The batch has as many photographs as it may have",
+    hint: "Take one away first",
+  },
   "lesson.not-found": {
     status: 404,
     title: "There is no such lesson",

@@ -8,6 +8,7 @@ import * as bench from "../wire/bench.ts";
 import * as device from "../wire/device.ts";
 import * as health from "../wire/health.ts";
 import * as messages from "../wire/messages.ts";
+import * as photo from "../wire/photo.ts";
 import * as requests from "../wire/requests.ts";
 import { Span } from "../wire/words.ts";
 import type { Api } from "./api.ts";
@@ -23,6 +24,7 @@ export const shapes: Readonly<Record<string, TSchema>> = Object.fromEntries(
     ...device,
     ...health,
     ...messages,
+    ...photo,
     ...requests,
   }),
 );

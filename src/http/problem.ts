@@ -40,7 +40,7 @@ const bug: Problem = {
 const statusDetails: Readonly<Record<number, string>> = {
   400: "the request cannot be read",
   408: "the request did not arrive in time",
-  413: "the body is larger than 64 KiB",
+  413: "the body is larger than is taken here",
   414: "the address is too long",
   415: "what is sent must be JSON: content-type: application/json",
   431: "the request's headers are too large",

@@ -23,6 +23,7 @@ import { kitchenRoutes } from "./routes/kitchen.ts";
 import { benchRoutes } from "./routes/bench.ts";
 import { deviceRoutes } from "./routes/devices.ts";
 import { importRoutes } from "./routes/imports.ts";
+import { photoRoutes } from "./routes/photos.ts";
 import { scaleRoutes } from "./routes/scales.ts";
 import { weighingRoutes } from "./routes/weighings.ts";
 import { validatorCompiler } from "./validate.ts";
@@ -81,6 +82,7 @@ export async function makeServer(options: ServerOptions): Promise<Api> {
   bagRoutes(api, service);
   scaleRoutes(api, service);
   importRoutes(api, service);
+  await photoRoutes(api, service);
   deviceRoutes(api, options.devices, options.pairing, (device) => hub.letGo(device));
   liveRoute(api, hub, options.devices);
   catalogueRoute(api);

@@ -16,6 +16,7 @@ import type * as wireBag from "../wire/bag.ts";
 import type { Batch as WireBatch, BatchSummary, Curve, History } from "../wire/batch.ts";
 import type { Bench as WireBench } from "../wire/bench.ts";
 import type * as wireKitchen from "../wire/kitchen.ts";
+import type { Photo } from "../wire/photo.ts";
 import type * as ask from "../wire/requests.ts";
 import type { Yields } from "../wire/yield.ts";
 import * as acts from "./acts.ts";
@@ -31,6 +32,7 @@ import { chooseCheck, dryerNamed, setCheckWeight, setDryer, setOwnFood } from ".
 import { editLesson, showLesson } from "./lessons.ts";
 import { answerLoad, sayTared, scaleOrFault, trayOrFault } from "./loads.ts";
 import { labelsInThread, labelText, type Labels } from "./labels.ts";
+import { mostPhotos, refuseStrangePhoto, showPhoto, type PhotoOf } from "./photos.ts";
 import { measuresOf } from "./measures.ts";
 import type { PracticeRunner } from "./practice.ts";
 import { Scales } from "./scales.ts";
@@ -40,6 +42,7 @@ import type {
   LabelFile,
   LabelsAsked,
   Measure,
+  Picture,
   Service,
   Shown,
 } from "./service.ts";
@@ -310,6 +313,38 @@ export class Running implements Service {
       tare: tare === null ? null : grams(tare),
       ...planned(this.set.foods, asked, this.own()),
     };
+  }
+
+  photos(batchId: number): Photo[] {
+    return this.set.store.photos(batchId).map(showPhoto);
+  }
+
+  addPhoto(batchId: number, of: PhotoOf, { type, bytes }: Picture): Photo[] {
+    const batch = this.openOrEnded(batchId);
+    refuseStrangePhoto(batch, of, this.set.store.bags({ is: "batch", id: batchId }));
+    if (this.photos(batchId).length >= mostPhotos)
+      throw new Fault("photo.too-many", `batch ${batch.number} has ${mostPhotos} photographs`);
+    const at = this.set.clock.utc();
+    this.set.store.addPhoto({ batchId, trayId: of.tray, bagId: of.bag, type, bytes, at });
+    return this.photos(batchId);
+  }
+
+  photo(photoId: number): Picture {
+    const { photo, bytes } = this.anyPhoto(photoId);
+    return { type: photo.type, bytes };
+  }
+
+  removePhoto(photoId: number): Photo[] {
+    const { photo } = this.anyPhoto(photoId);
+    this.set.store.removePhoto(photoId);
+    return this.photos(photo.batchId);
+  }
+
+  private anyPhoto(photoId: number) {
+    const found = this.set.store.photo(photoId);
+    if (found === null)
+      throw new Fault("photo.not-found", `no photograph has the number ${photoId}`);
+    return found;
   }
 
   previewImport(asked: ask.NewImport): ask.LogImport {

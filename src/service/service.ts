@@ -29,6 +29,7 @@ import type {
   LoadLook,
   OwnFoodSet,
 } from "../wire/kitchen.ts";
+import type { Photo } from "../wire/photo.ts";
 import type { FromService } from "../wire/messages.ts";
 import type {
   ClockEdit,
@@ -80,6 +81,14 @@ export type Service = BagService & {
   /** CSV with the headers of `stillweight judge`. */
   weighingsCsv(batch: number): string;
   foods(typed: string, most: number): FoodFound[];
+  photos(batch: number): Photo[];
+  addPhoto(
+    batch: number,
+    of: { readonly tray: number | null; readonly bag: number | null },
+    picture: Picture,
+  ): Photo[];
+  photo(photo: number): Picture;
+  removePhoto(photo: number): Photo[];
   /** What a hand-kept log would become; with problems by line where it cannot be read. */
   previewImport(asked: NewImport): LogImport;
   /** Keeps all batches of the log as ended ones, or refuses with the problems and keeps none. */
@@ -187,6 +196,8 @@ export type LabelsAsked = {
   readonly skip: number;
   readonly fields: readonly LabelField[];
 };
+
+export type Picture = { readonly type: string; readonly bytes: Uint8Array };
 
 export type LabelFile = { readonly pdf: Uint8Array; readonly name: string };
 

@@ -10,6 +10,7 @@ import { interruptionsIn } from "./interruption.ts";
 import { kitchenIn } from "./kitchen.ts";
 import { lessonsIn } from "./lesson.ts";
 import { momentsIn } from "./moment.ts";
+import { photosIn } from "./photo.ts";
 import { scalesIn } from "./scale.ts";
 import { settingsIn } from "./settings.ts";
 import { traysIn } from "./tray.ts";
@@ -29,6 +30,7 @@ export const nounsIn = (db: Database.Database) => ({
   kitchen: kitchenIn(db),
   lessons: lessonsIn(db),
   moments: momentsIn(db),
+  photos: photosIn(db),
   scales: scalesIn(db),
   settings: settingsIn(db),
   trays: traysIn(db),

@@ -16,6 +16,7 @@ import { listBatches, loadBatch, loadKept, type ListedBatch } from "./load.ts";
 import { lockFolder } from "./lock.ts";
 import { settleMark, type Mark } from "./mark.ts";
 import { nounsIn } from "./nouns.ts";
+import type { NewPhoto, PhotoKept } from "./photo.ts";
 import { probeIn, type Recording } from "./probe.ts";
 import { write } from "./record.ts";
 import { stepsFolder, stepsIn } from "./steps.ts";
@@ -43,6 +44,11 @@ export type Store = {
   bags(wanted: BagsWanted): Bag[];
   /** The id of the bag that a label names: a batch's number and the bag's within it. */
   bagNamed(batchNumber: number, sequence: number): number | null;
+  /** A batch that is not there, or a tray or bag that is not the batch's, is a bug of the caller. */
+  addPhoto(photo: NewPhoto): void;
+  photos(batchId: number): PhotoKept[];
+  photo(id: number): { readonly photo: PhotoKept; readonly bytes: Buffer } | null;
+  removePhoto(id: number): void;
   alive(moment: Alive): void;
   /** In the order in which they were noticed. */
   clockJumps(): ClockJump[];
@@ -108,6 +114,10 @@ export function storeOn(
     bagNamed: (batchNumber, sequence) => careful(() => nouns.bags.idOf(batchNumber, sequence)),
     clockJumps: () => careful(() => nouns.clockJumps.all()),
     noteJump: (jump) => careful(() => nouns.clockJumps.add(jump)),
+    addPhoto: (photo) => careful(() => nouns.photos.add(photo)),
+    photos: (batchId) => careful(() => nouns.photos.ofBatch(batchId)),
+    photo: (id) => careful(() => nouns.photos.find(id)),
+    removePhoto: (id) => careful(() => nouns.photos.remove(id)),
     alive: (moment) => careful(() => nouns.alive.set(moment)),
     rememberScale: (uri) => careful(() => nouns.scales.remember(uri)),
     forgetScale: (uri) => careful(() => nouns.scales.forget(uri)),

@@ -406,6 +406,13 @@ const lesson = {
   why: null,
 };
 
+const photo = { id: 1, batch: 3, tray: 5, bag: null, type: "image/png", bytes: 67, at };
+/** A transparent pixel as a PNG file. */
+export const onePixel = Buffer.from(
+  "iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAYAAAAfFcSJAAAADUlEQVR42mNkYPhfDwAChwGA60e6kgAAAABJRU5ErkJggg==",
+  "base64",
+);
+
 const logImport = {
   batches: [
     {
@@ -506,6 +513,10 @@ export function fakeService(instead: Partial<Service> = {}): FakeService {
         cautions: [],
       },
     ]),
+    photos: answer("photos", [photo]),
+    addPhoto: answer("addPhoto", [photo]),
+    photo: answer("photo", { type: "image/png", bytes: onePixel }),
+    removePhoto: answer("removePhoto", []),
     previewImport: answer("previewImport", logImport),
     importLog: answer("importLog", logImport),
     lessons: answer("lessons", [lesson]),

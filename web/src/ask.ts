@@ -9,6 +9,7 @@ import type {
   PairingCode,
   PairingState,
 } from "../../src/wire/device.ts";
+import type { Photo } from "../../src/wire/photo.ts";
 import type { FoodFound, LessonShown, LogImport, Ports, Problem } from "../../src/wire/requests.ts";
 import type * as Asked from "../../src/wire/requests.ts";
 
@@ -28,7 +29,9 @@ export async function ask<T>(method: Method, path: string, body?: unknown): Prom
       cache: "no-store",
       ...(body === undefined
         ? {}
-        : { headers: { "content-type": "application/json" }, body: JSON.stringify(body) }),
+        : body instanceof Blob
+          ? { headers: { "content-type": body.type }, body }
+          : { headers: { "content-type": "application/json" }, body: JSON.stringify(body) }),
     });
     const text = await response.text();
     const said: unknown = text === "" ? null : JSON.parse(text);
@@ -55,6 +58,10 @@ export const service = {
   history: (batch: number) => ask<History>("GET", `batches/${batch}/history`),
   foods: (typed: string, most: number) =>
     ask<FoodFound[]>("GET", `foods?q=${at(typed)}&most=${most}`),
+  photos: (batch: number) => ask<Photo[]>("GET", `batches/${batch}/photos`),
+  addPhoto: (batch: number, tray: number | null, picture: Blob) =>
+    ask<Photo[]>("POST", `batches/${batch}/photos${tray === null ? "" : `?tray=${tray}`}`, picture),
+  removePhoto: (photo: number) => ask<Photo[]>("DELETE", `photos/${photo}`),
   previewImport: (asked: Asked.NewImport) => ask<LogImport>("POST", "imports/preview", asked),
   importLog: (asked: Asked.NewImport) => ask<LogImport>("POST", "imports", asked),
   lessons: () => ask<LessonShown[]>("GET", "lessons"),

@@ -11,6 +11,7 @@ import { useFetched } from "../parts/fetched.ts";
 import { Fold } from "../parts/field.tsx";
 import { lazily } from "../parts/lazily.tsx";
 import { NextWeighing } from "../parts/next-weighing.tsx";
+import { Photos } from "../parts/photos.tsx";
 import { ProvableBefore } from "../parts/provable-before.tsx";
 import { TrayRow } from "../parts/tray-row.tsx";
 import { Asked, AskedOfGaps, VerdictBlock, whatFollows } from "../parts/verdict-block.tsx";
@@ -152,6 +153,7 @@ function WholeBatch({ batch, tray }: { readonly batch: Batch; readonly tray: num
         <Interruptions batch={batch} />
         <WeighingLog batch={batch} history={history.body} />
         <VerdictLog batch={batch} history={history.body} />
+        <Photos batch={batch} />
         {!isEnded && <EditTrays batch={batch} />}
         {!isEnded && <EndBatch batch={batch} />}
       </section>

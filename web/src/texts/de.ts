@@ -439,6 +439,17 @@ export const de: Texts = {
           ? `diese Waage ist zu grob: nötig sind ${division}`
           : `diese Waage ist zu grob: nötig sind ${division}, oder ${mass} trockenes Gut`,
     },
+    photos: {
+      title: "Fotos",
+      none: "Noch kein Foto.",
+      of: "Wovon",
+      ofBatch: "die ganze Charge",
+      add: "Ein Foto hinzufügen",
+      alt: (of: string, time: string) => `Foto: ${of}, ${time}`,
+      remove: "Entfernen",
+      removeWhich: (of: string, time: string) => `Das Foto entfernen: ${of}, ${time}`,
+      unreadable: "Diese Datei ist kein Bild, das dieser Browser lesen kann.",
+    },
     curve: {
       title: "Trocknungskurve",
       hours: "Trockenstunden",

@@ -438,6 +438,17 @@ export const en = {
           ? `this scale is too coarse: needs ${division}`
           : `this scale is too coarse: needs ${division}, or ${mass} of dry food`,
     },
+    photos: {
+      title: "Photographs",
+      none: "No photograph yet.",
+      of: "Of what",
+      ofBatch: "the whole batch",
+      add: "Add a photograph",
+      alt: (of: string, time: string) => `Photograph of ${of}, ${time}`,
+      remove: "Take away",
+      removeWhich: (of: string, time: string) => `Take away the photograph of ${of}, ${time}`,
+      unreadable: "This file is no picture that this browser can read.",
+    },
     curve: {
       title: "Drying curve",
       hours: "hours of drying",

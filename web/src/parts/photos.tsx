@@ -1,0 +1,121 @@
+/** Photographs of a batch and its trays: taken with the device's camera, made small here, kept by the service. */
+import { useSignal } from "@preact/signals";
+import { useId } from "preact/hooks";
+import type { Batch } from "../../../src/wire/batch.ts";
+import { service } from "../ask.ts";
+import { nowMs, say, speech } from "../page.ts";
+import { showTime, trayName } from "../show.ts";
+import { ActButton, Refused, useAct } from "./act.tsx";
+import { useFetched } from "./fetched.ts";
+import { Choice, Fold } from "./field.tsx";
+
+/** Long side in pixels: enough to read a label by. */
+const longSide = 1600;
+const quality = 0.8;
+
+export function Photos({ batch }: { readonly batch: Batch }) {
+  const isOpen = useSignal(false);
+  return (
+    <Fold summary={say().batch.photos.title} onToggle={(open) => (isOpen.value = open)}>
+      {isOpen.value && <Album batch={batch} />}
+    </Fold>
+  );
+}
+
+function Album({ batch }: { readonly batch: Batch }) {
+  const texts = say().batch.photos;
+  const id = useId();
+  const act = useAct();
+  const again = useSignal(0);
+  const tray = useSignal("");
+  const isUnreadable = useSignal(false);
+  const { body, why } = useFetched(`${batch.id} ${again.value}`, () => service.photos(batch.id));
+  const add = async (file: File | undefined): Promise<void> => {
+    isUnreadable.value = false;
+    if (file === undefined) return;
+    const picture = await madeSmall(file);
+    if (picture === null) {
+      isUnreadable.value = true;
+      return;
+    }
+    const of = tray.value === "" ? null : Number(tray.value);
+    if ((await act.run(() => service.addPhoto(batch.id, of, picture))) !== null) again.value++;
+  };
+  const nameOf = (trayId: number | null): string => {
+    const name = batch.trays.find((one) => one.id === trayId)?.name;
+    return name === undefined ? texts.ofBatch : trayName(speech.value, name);
+  };
+  return (
+    <>
+      <ul class="album">
+        {body?.map((photo) => (
+          <li key={photo.id}>
+            <a href={`api/photos/${photo.id}`} target="_blank" rel="noopener">
+              <img
+                src={`api/photos/${photo.id}`}
+                alt={texts.alt(nameOf(photo.tray), showTime(speech.value, photo.at, nowMs.value))}
+                loading="lazy"
+              />
+            </a>
+            <span class="quiet">
+              {nameOf(photo.tray)}, {showTime(speech.value, photo.at, nowMs.value)}
+            </span>
+            <ActButton
+              label={texts.removeWhich(
+                nameOf(photo.tray),
+                showTime(speech.value, photo.at, nowMs.value),
+              )}
+              asking={() => service.removePhoto(photo.id)}
+              after={() => again.value++}
+            >
+              {texts.remove}
+            </ActButton>
+          </li>
+        ))}
+      </ul>
+      {body?.length === 0 && <p>{texts.none}</p>}
+      <Choice
+        label={texts.of}
+        value={tray.value}
+        onValue={(value) => (tray.value = value)}
+        options={[
+          { value: "", label: texts.ofBatch },
+          ...batch.trays.map((one) => ({
+            value: String(one.id),
+            label: trayName(speech.value, one.name),
+          })),
+        ]}
+      />
+      <div class="field">
+        <label for={id}>{texts.add}</label>
+        <input
+          id={id}
+          type="file"
+          accept="image/*"
+          onChange={(event) => {
+            const input = event.currentTarget;
+            void add(input.files?.[0]).then(() => (input.value = ""));
+          }}
+        />
+      </div>
+      <p role="status">{isUnreadable.value && texts.unreadable}</p>
+      <Refused why={act.refusal ?? why} />
+    </>
+  );
+}
+
+/** As a JPEG that the service takes, with neither place nor camera; null: no picture. */
+async function madeSmall(file: File): Promise<Blob | null> {
+  try {
+    const picture = await createImageBitmap(file);
+    const scale = Math.min(1, longSide / Math.max(picture.width, picture.height));
+    const canvas = document.createElement("canvas");
+    canvas.width = Math.max(1, Math.round(picture.width * scale));
+    canvas.height = Math.max(1, Math.round(picture.height * scale));
+    canvas.getContext("2d")?.drawImage(picture, 0, 0, canvas.width, canvas.height);
+    picture.close();
+    return await new Promise((resolve) => canvas.toBlob(resolve, "image/jpeg", quality));
+  } catch {
+    return null;
+  }
+}
