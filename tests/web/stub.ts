@@ -146,6 +146,7 @@ export async function startStub(first: World): Promise<Stub> {
     if (id === undefined) return summaries(query.get("state") === "ended" ? world.ended : all);
     if (part === "curves") return world.curves;
     if (part === "history") return world.history;
+    if (part === "photos") return [];
     return all.find((batch) => String(batch.id) === id);
   };
 

@@ -1,6 +1,8 @@
 // A log kept by hand, brought into the record of the built service in a real browser. The masses are invented.
 import { afterAll, beforeAll, expect, test } from "vitest";
 import type { Browser, Page } from "playwright-core";
+import { PNG } from "pngjs";
+import type { Photo } from "../../src/wire/photo.ts";
 import type { Batch, BatchSummary } from "../../src/wire/batch.ts";
 import { en } from "../../web/src/texts/en.ts";
 import { openBrowser } from "../web/browser.ts";
@@ -80,4 +82,26 @@ test("a good log is looked at, brought in, and found in the record with its curv
   expect(tray?.weighings.map((one) => one.dryingHours)).toEqual([null, 20, 24, 30]);
   expect(tray?.weighings.every((one) => one.source === "typed")).toBe(true);
   expect(tray?.verdict?.verdict).toBeDefined();
+}, 15_000);
+
+test("a photograph of a tray is made small, kept, shown, and taken away again", async () => {
+  const photos = en.batch.photos;
+  await page.getByRole("link", { name: /Spring/ }).click();
+  await page.getByText(photos.title).click();
+  await page.getByText(photos.none).waitFor();
+  await page.getByLabel(photos.of).selectOption({ index: 1 });
+  const large = new PNG({ width: 2400, height: 1200 });
+  large.data.fill(180);
+  const buffer = PNG.sync.write(large);
+  const file = { name: "tray.png", mimeType: "image/png", buffer };
+  await page.getByLabel(photos.add).setInputFiles(file);
+  const picture = page.getByRole("img", { name: /^Photograph of / });
+  await expect
+    .poll(() => picture.evaluate((image: HTMLImageElement) => image.naturalWidth).catch(() => 0))
+    .toBe(1600);
+  const [photo] = await service.get<Photo[]>("/api/batches/1/photos");
+  expect(photo).toMatchObject({ tray: 1, type: "image/jpeg" });
+  await page.getByRole("button", { name: /^Take away/ }).click();
+  await page.getByText(photos.none).waitFor();
+  expect((await service.ask("GET", `/api/photos/${photo?.id}`)).status).toBe(404);
 }, 15_000);
