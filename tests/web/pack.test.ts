@@ -1,19 +1,27 @@
 import { expect, test } from "vitest";
 import { labelsAddress, readChoice, fields } from "../../web/src/label-choice.ts";
-import { fillOf, firstDraft, readPack, usualVolumes, withPackage } from "../../web/src/pack.ts";
+import {
+  fillOf,
+  firstDraft,
+  foodsIn,
+  readPack,
+  usualVolumes,
+  withPackage,
+} from "../../web/src/pack.ts";
 import { unpacked } from "./bags.ts";
 
 const first = firstDraft(unpacked, "g");
 const read = (change: Partial<typeof first>, unit: "g" | "lb" = "g") =>
   readPack({ ...first, ...change }, unpacked, unit, 0.1);
 
-test("the first plan takes all that is left, a bag for each tray, in the package that was used last", () => {
-  expect(first).toMatchObject({ count: 3, by: "count", container: "soft", volume: "946.353" });
+test("the first plan takes what is left of one food, a bag for each tray, in the package that was used last", () => {
+  expect(first).toMatchObject({ count: 2, by: "count", container: "soft", volume: "946.353" });
+  expect(foodsIn(first, unpacked)).toEqual(["Strawberries, raw"]);
   expect(read({})).toEqual({
     is: "whole",
     bags: {
-      trays: [{ tray: 1 }, { tray: 2 }, { tray: 3 }],
-      divide: { count: 3 },
+      trays: [{ tray: 1 }, { tray: 2 }],
+      divide: { count: 2 },
       product: null,
       supplier: null,
       prepared: null,

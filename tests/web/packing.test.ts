@@ -164,8 +164,8 @@ describe("packing a batch", () => {
       path: "batches/1/bags",
       body: {
         although: "It goes into the freezer",
-        trays: [{ tray: 1 }, { tray: 2 }, { tray: 3 }],
-        divide: { count: 3 },
+        trays: [{ tray: 1 }, { tray: 2 }],
+        divide: { count: 2 },
         container: "soft",
         volumeMl: 946.353,
         tareGrams: 8.1,
@@ -193,8 +193,6 @@ describe("packing a batch", () => {
     await page.locator(".pack-preview").waitFor();
     await tabTo(page, /^tray 1/);
     await page.keyboard.press("Space");
-    await tabTo(page, /^tray 3/);
-    await page.keyboard.press("Space");
     await tabTo(page, /^Only a part of a tray/);
     await page.keyboard.press("Enter");
     await tabTo(page, /^Only so much of tray 2/);
@@ -213,6 +211,29 @@ describe("packing a batch", () => {
       divide: { freshGrams: 453.6 },
       although: null,
     });
+  });
+
+  test("foods that would be mixed are named before they are", async () => {
+    const { page } = opened;
+    await turnTo(page, stub, sceneOf("pack-plan"));
+    expect(await page.getByText("would be mixed").count()).toBe(0);
+    await page.getByLabel(/^tray 3/).check();
+    await page
+      .getByText(
+        "These foods would be mixed in the bags: Strawberries, raw and Beef stew, homemade.",
+      )
+      .waitFor();
+  });
+
+  test("the last bag that was sealed is taken back like any other", async () => {
+    const { page } = opened;
+    const scene = sceneOf("pack-all-packed");
+    await turnTo(page, stub, scene);
+    stub.bench({
+      tasks: [task({ bagTaken: bagTaken({ kind: "sealed", grossGrams: 63.4 }) })],
+    });
+    await page.getByRole("button", { name: "Undo" }).click();
+    await expect.poll(() => stub.asked.map(({ path }) => path)).toEqual(["bags/1/weighings/910"]);
   });
 
   test("a wrong figure is said in words, and nothing is asked for", async () => {
@@ -246,8 +267,7 @@ describe("packing a batch", () => {
 
   test("what was taken is said politely and undone by striking that weighing", async () => {
     const { page } = opened;
-    const scene = sceneOf("pack-enough");
-    await turnTo(page, stub, scene);
+    await show(page, stub, sceneOf("pack-enough"));
     expect((await liveRegionsOf(page)).some(({ text }) => text.includes("Taken"))).toBe(false);
     stub.bench({ tasks: [task({ bag: bagTask({ bag: 2, code: "17-2" }), bagTaken: bagTaken() })] });
     await page.getByRole("heading", { name: "Taken: 51.1 g in bag 17-1" }).waitFor();

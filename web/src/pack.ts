@@ -64,10 +64,12 @@ export const withPackage = (draft: PackDraft, one: Package, unit: MassUnit): Pac
   absorber: one.absorbers === null ? "none" : "proposed",
 });
 
-/** Everything that is left, in one bag for each tray, in the package that was used last. */
+/** What is left of the first food, a bag for each of its trays, in the package that was used last. */
 export function firstDraft(unpacked: Unpacked, unit: MassUnit): PackDraft {
+  const left = unpacked.trays.filter(({ leftGrams }) => (leftGrams ?? 0) > 0);
+  const food = left[0]?.food ?? null;
   const trays = unpacked.trays.map(
-    ({ tray, leftGrams }) => [tray, { isIn: (leftGrams ?? 0) > 0, part: "" }] as const,
+    (one) => [one.tray, { isIn: left.includes(one) && one.food === food, part: "" }] as const,
   );
   const draft: PackDraft = {
     trays: Object.fromEntries(trays),
@@ -89,6 +91,15 @@ export function firstDraft(unpacked: Unpacked, unit: MassUnit): PackDraft {
   const [last] = unpacked.packages;
   return last === undefined ? draft : withPackage(draft, last, unit);
 }
+
+/** Foods that would be mixed in the bags. */
+export const foodsIn = (draft: PackDraft, unpacked: Unpacked): readonly string[] => [
+  ...new Set(
+    unpacked.trays
+      .filter(({ tray }) => draft.trays[tray]?.isIn === true)
+      .map(({ food, name }) => food ?? name),
+  ),
+];
 
 const above = (text: string, most: number): number | null => {
   const value = readTyped(text);

@@ -82,8 +82,11 @@ function placeFor({ scale, waits }: Extract<News, { is: "load" }>): Route {
   switch (waits) {
     case "batch":
       return { page: "weigh", scale };
-    case "packing":
-      return { page: "pack", batch: null };
+    case "packing": {
+      const on = bench.peek()?.tasks.find((task) => task.scale === scale)?.bag?.bag;
+      const bag = bench.peek()?.packing.find(({ id }) => id === on);
+      return { page: "pack", batch: bag?.batch ?? null };
+    }
     case "shelf":
       return { page: "shelf", bag: null };
   }

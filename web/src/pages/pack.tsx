@@ -86,10 +86,21 @@ function PackBatch({ id }: { readonly id: number }) {
       {unpacked.body !== null && !hasLeft && (
         <p class="advice">{isPacked ? sayBags().pack.allPacked : sayBags().pack.nothing}</p>
       )}
+      {batch.body !== null && <LastSealed number={batch.body.number} />}
       <PackedBags batch={id} />
       <PracticeHand />
     </>
   );
+}
+
+/** The last bag of a plan can be taken back like any other. */
+function LastSealed({ number }: { readonly number: number }) {
+  const task = bench.value?.tasks.find(({ bagTaken }) => bagTaken?.kind === "sealed");
+  const taken = task?.bagTaken ?? null;
+  const isOfBatch = taken?.code.replace(/^PRACTICE-/, "").startsWith(`${number}-`) ?? false;
+  const scale = bench.value?.scales.find(({ id }) => id === task?.scale);
+  if (taken === null || !isOfBatch) return null;
+  return <BagTakenNote taken={taken} divisionGrams={scale?.divisionGrams ?? null} />;
 }
 
 /** Plans of which a person has said that they are sealed although they gained; asked again after a reload. */

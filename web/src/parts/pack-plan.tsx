@@ -6,6 +6,7 @@ import { bagService } from "../ask-bags.ts";
 import { sayBags } from "../bag-texts.ts";
 import {
   firstDraft,
+  foodsIn,
   mostBags,
   readPack,
   usualVolumes,
@@ -16,7 +17,7 @@ import {
 } from "../pack.ts";
 import { bench, say, speech, state } from "../page.ts";
 import { writeRoute } from "../route.ts";
-import { readTyped, showMass, showNumber, trayName } from "../show.ts";
+import { listOf, readTyped, showMass, showNumber, trayName } from "../show.ts";
 import { scaleToShow } from "../state.ts";
 import { Refused, useAct } from "./act.tsx";
 import { Choice, Field, Fold, Form } from "./field.tsx";
@@ -156,6 +157,7 @@ function Trays({ draft, unpacked, change }: Editing) {
         [tray]: { ...(draft.trays[tray] ?? { isIn: false, part: "" }), ...part },
       },
     });
+  const mixed = foodsIn(draft, unpacked);
   const withFood = unpacked.trays.filter(({ leftGrams }) => (leftGrams ?? 0) > 0);
   return (
     <fieldset class="pack-part">
@@ -185,6 +187,7 @@ function Trays({ draft, unpacked, change }: Editing) {
           </li>
         ))}
       </ul>
+      {mixed.length > 1 && <p class="caution">{texts.mixed(listOf(speech.value, mixed))}</p>}
       <Fold summary={texts.parts}>
         <div class="fields">
           {withFood.map(({ tray, name }) => (

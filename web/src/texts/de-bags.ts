@@ -36,6 +36,7 @@ export const deBags: BagTexts = {
     notDry: "nicht als trocken belegt",
     part: (name: string, unit: string) => `Nur so viel von ${name} (${unit})`,
     parts: "Nur ein Teil eines Blechs",
+    mixed: (foods: string) => `Das käme gemischt in die Beutel: ${foods}.`,
     into: "Wie viele Beutel",
     byCount: "So viele Beutel",
     byFresh: "Nach Frischmasse",

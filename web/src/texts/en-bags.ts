@@ -49,6 +49,7 @@ export const enBags = {
     notDry: "not proved dry",
     part: (name: string, unit: string) => `Only so much of ${name} (${unit})`,
     parts: "Only a part of a tray",
+    mixed: (foods: string) => `These foods would be mixed in the bags: ${foods}.`,
     into: "How many bags",
     byCount: "So many bags",
     byFresh: "By fresh mass",
