@@ -68,6 +68,9 @@ type Box = {
   readonly height: number;
 };
 
+const titleScales = [1.5, 1.2, 1] as const;
+/** Letters below this are hard to read at arm's length: our choice. */
+const readableSize = 5.5;
 const sizeStep = 0.1;
 const leastSize = 1;
 
@@ -119,8 +122,8 @@ function drawOne(doc: PDFKit.PDFDocument, content: LabelContent, layout: Layout)
   const { title, marks } = content;
   const codeBox = drawCode(doc, content, layout);
   const { margin, width, height, beside } = layout;
-  const head: Block[] = [
-    { text: title, bold: true, scale: 1.5 },
+  const headWith = (scale: number): Block[] => [
+    { text: title, bold: true, scale },
     ...marks.map((text) => ({ text, bold: true, scale: 1.2 })),
   ];
   const body: Block[] = [
@@ -129,10 +132,16 @@ function drawOne(doc: PDFKit.PDFDocument, content: LabelContent, layout: Layout)
     { text: content.footer, bold: false, scale: 0.9 },
   ];
   const column = { x: margin, y: margin, width: codeBox.x - margin };
-  if (beside) fitted(doc, [...head, ...body], { ...column, height: height - 2 * margin }, layout);
-  else {
+  if (beside) {
+    const box = { ...column, height: height - 2 * margin };
+    // A long name gives way before the rest becomes too small to read.
+    const scale = titleScales.find(
+      (one) => heightOf(doc, [...headWith(one), ...body], readableSize, box.width) <= box.height,
+    );
+    fitted(doc, [...headWith(scale ?? 1), ...body], box, layout);
+  } else {
     const below = codeBox.y + codeBox.height;
-    fitted(doc, head, { ...column, height: below - margin }, layout);
+    fitted(doc, headWith(titleScales[0]), { ...column, height: below - margin }, layout);
     const rest = {
       x: margin,
       y: below,
@@ -190,20 +199,27 @@ function drawNumber(doc: PDFKit.PDFDocument, code: string, layout: Layout): Box 
   return { x: width - boxWidth, y: 0, width: boxWidth, height };
 }
 
+const setFont = (doc: PDFKit.PDFDocument, { bold, scale }: Block, size: number) =>
+  doc.font(bold ? "bold" : "regular").fontSize(size * scale);
+
+const heightOf = (
+  doc: PDFKit.PDFDocument,
+  blocks: readonly Block[],
+  size: number,
+  width: number,
+): number =>
+  blocks.reduce(
+    (sum, block) => sum + setFont(doc, block, size).heightOfString(block.text, { width }),
+    0,
+  );
+
 /** Writes blocks below each other in the largest letters in which they all fit. */
 function fitted(doc: PDFKit.PDFDocument, blocks: readonly Block[], box: Box, layout: Layout): void {
-  const set = ({ bold, scale }: Block, size: number) =>
-    doc.font(bold ? "bold" : "regular").fontSize(size * scale);
-  const needs = (size: number): number =>
-    blocks.reduce(
-      (sum, block) => sum + set(block, size).heightOfString(block.text, { width: box.width }),
-      0,
-    );
   let size = layout.largest;
-  while (size > leastSize && needs(size) > box.height) size -= sizeStep;
+  while (size > leastSize && heightOf(doc, blocks, size, box.width) > box.height) size -= sizeStep;
   let { y } = box;
   for (const block of blocks) {
-    const height = set(block, size).heightOfString(block.text, { width: box.width });
+    const height = heightOf(doc, [block], size, box.width);
     doc.text(block.text, box.x, y, { width: box.width });
     y += height;
   }

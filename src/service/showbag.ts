@@ -192,27 +192,25 @@ export function findBags(
 
 /** What is in store by food, each food's oldest bag first; foods by name. */
 export function showStock(bags: readonly Bag[], now: UtcMs): wire.StockLine[] {
-  const sealedAt = (bag: Bag): UtcMs => sealedOf(bag)?.at ?? bag.plannedAt;
-  const inStore = bags.filter(isInStore).toSorted((a, b) => sealedAt(a) - sealedAt(b));
-  const products = [...new Set(inStore.map(({ product }) => product))].toSorted((a, b) =>
-    a.localeCompare(b, "en"),
-  );
-  return products.flatMap((product) => {
-    const own = inStore.filter((bag) => bag.product === product);
-    const [oldest] = own;
-    if (oldest === undefined) return [];
-    const net = own.reduce((sum, bag) => sum + (netOf(bag) ?? 0), 0);
-    const fresh = own.reduce((sum, bag) => sum + (netOf(bag) ?? 0) * bag.freshPerDry, 0);
-    return [
-      {
-        product,
-        bags: own.map((bag) => showBagLine(bag, now)),
-        netGrams: net,
-        freshGrams: fresh,
-        oldestAt: isoOf(sealedAt(oldest)),
-      },
-    ];
-  });
+  const dated = bags
+    .filter(isInStore)
+    .map((bag) => ({ bag, at: sealedOf(bag)?.at ?? bag.plannedAt, net: netOf(bag) ?? 0 }))
+    .toSorted((a, b) => a.at - b.at);
+  const foods = new Map<string, typeof dated>();
+  for (const one of dated) {
+    const own = foods.get(one.bag.product);
+    if (own === undefined) foods.set(one.bag.product, [one]);
+    else own.push(one);
+  }
+  return [...foods]
+    .toSorted(([a], [b]) => a.localeCompare(b, "en"))
+    .map(([product, own]) => ({
+      product,
+      bags: own.map(({ bag }) => showBagLine(bag, now)),
+      netGrams: own.reduce((sum, { net }) => sum + net, 0),
+      freshGrams: own.reduce((sum, { bag, net }) => sum + net * bag.freshPerDry, 0),
+      oldestAt: isoOf(own[0]?.at ?? now),
+    }));
 }
 
 /** Every bag that was ever sealed counts, whatever became of it. */
