@@ -39,6 +39,7 @@ const bug: Problem = {
 /** Our words for what the server itself refuses; its own texts are written for programmers. */
 const statusDetails: Readonly<Record<number, string>> = {
   400: "the request cannot be read",
+  403: "that address leads out of the page's files",
   408: "the request did not arrive in time",
   413: "the body is larger than is taken here",
   414: "the address is too long",

@@ -26,7 +26,10 @@ type Cell = string | number | null;
 function quote(cell: Cell): string {
   if (cell === null) return "";
   if (typeof cell === "number") return String(cell);
-  const harmless = /^[=+\-@\t\r\0]/.test(cell) ? `'${cell}` : cell;
+  // Also where a spreadsheet of another country would begin a new cell in the middle of the text.
+  const harmless = cell
+    .replace(/^(?=[=+\-@\t\r\n\0])/, "'")
+    .replaceAll(/(?<=[;,\t\r\n])(?=[=+\-@])/g, "'");
   return /[",\r\n]/.test(harmless) ? `"${harmless.replaceAll('"', '""')}"` : harmless;
 }
 

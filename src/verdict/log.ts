@@ -100,6 +100,9 @@ const refused = (line: number, text: string): ReadLog => ({
   notes: [],
 });
 
+/** Far above any mass, time or division; beyond it figures overflow ("1e400"). */
+const mostInLog = 1e9;
+
 function readRow(
   line: number,
   cell: (name: Column) => string,
@@ -110,8 +113,9 @@ function readRow(
     const text = cell(name);
     if (text === "") return null;
     const value = numberIn(text, separator !== ",");
-    if (value !== null && isRight(value)) return value;
-    problems.push(`${name} is "${text}", wanted ${wanted}`);
+    if (value !== null && isRight(value) && value <= mostInLog) return value;
+    const isTooMuch = value !== null && value > mostInLog;
+    problems.push(`${name} is "${text}", ${isTooMuch ? "far too much" : `wanted ${wanted}`}`);
     return null;
   };
   const positive = (value: number): boolean => value > 0;

@@ -1,0 +1,326 @@
+/**
+ * Every described route of the real service on a real store is asked for things that are right, nearly right and
+ * rubbish. No answer may be of the kind 5xx or show anything of the inside, and a refused request may change neither
+ * the present nor the file.
+ */
+import Database from "better-sqlite3";
+import { createHash } from "node:crypto";
+import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { pino } from "pino";
+import type { Clock } from "../../src/clock.ts";
+import { loadFoodTable } from "../../src/foodtable.ts";
+import type { Api } from "../../src/http/api.ts";
+import { serve } from "../../src/http/serve.ts";
+import { makeServer } from "../../src/http/server.ts";
+import { foodShelf } from "../../src/service/foods.ts";
+import { Running, type RunSetting } from "../../src/service/run.ts";
+import { databaseIn } from "../../src/store/database.ts";
+import { devicesIn } from "../../src/store/devices.ts";
+import { inspectStore } from "../../src/store/inspect.ts";
+import { openStore } from "../../src/store/store.ts";
+import { monoMs, utcMs } from "../../src/units/quantity.ts";
+import {
+  below,
+  fitting,
+  letters,
+  mutated,
+  pick,
+  rubbish,
+  type Chance,
+  type Json,
+  type Making,
+  type Schema,
+  type Schemas,
+} from "./cases.ts";
+
+type Parameter = { readonly name: string; readonly in: string; readonly schema: Schema };
+type Operation = {
+  readonly parameters?: readonly Parameter[];
+  readonly requestBody?: {
+    readonly content: Readonly<Record<string, { readonly schema: Schema }>>;
+  };
+};
+type Described = {
+  readonly paths: Readonly<Record<string, Readonly<Record<string, Operation>>>>;
+  readonly components: { readonly schemas: Schemas };
+};
+type Route = { readonly method: string; readonly path: string; readonly operation: Operation };
+export type Fault = { readonly asked: string; readonly what: string };
+export type Fuzzed = {
+  readonly cases: number;
+  readonly accepted: number;
+  readonly refused: number;
+  readonly routes: number;
+  /** Routes that were never answered with success. */
+  readonly neverAccepted: readonly string[];
+  readonly faults: readonly Fault[];
+};
+
+const start = Date.UTC(2026, 10, 25, 8);
+
+/** A service whose time stands still until the test moves it on. */
+function playing(folder: string) {
+  let nowMs = start;
+  const clock: Clock = {
+    mono: () => monoMs(nowMs - start),
+    utc: () => utcMs(nowMs),
+    system: () => utcMs(nowMs),
+    timeFactor: 1,
+    carryOnFrom: () => undefined,
+    awayMs: () => 0,
+    wake: () => 0,
+  };
+  const setting = (): RunSetting => ({
+    clock,
+    store: openStore(folder, { practice: false, timeFactor: 1, at: clock.utc() }),
+    program: "Stillweight",
+    practice: null,
+    foods: foodShelf(loadFoodTable()),
+    backups: null,
+    hand: null,
+    leavePractice: null,
+    log: () => undefined,
+  });
+  return { clock, setting, now: () => nowMs, pass: (ms: number) => void (nowMs += ms) };
+}
+
+/** Nothing that is asked may leave the computer, or open its ports. */
+function harmless(value: Json): Json {
+  if (Array.isArray(value)) return value.map(harmless);
+  if (typeof value !== "object" || value === null) return value;
+  return Object.fromEntries(
+    Object.entries(value).map(([name, part]) => {
+      if (name === "uri" && typeof part === "string" && /^[a-z]*:|^\//i.test(part))
+        return [name, "tcp://127.0.0.1:9"];
+      if ((name === "webhook" || name === "url") && typeof part === "string")
+        return [name, /^[a-z]+:/i.test(part) ? "http://127.0.0.1:9/" : part.slice(0, 50)];
+      return [name, harmless(part)];
+    }),
+  );
+}
+
+const plainDoor = {
+  host: "127.0.0.1",
+  port: 4680,
+  log: pino({ level: "silent" }),
+  pairing: false,
+  tls: null,
+  proxy: null,
+  names: [],
+} as const;
+
+/** The service at an address of its own. */
+export async function serveOn(folder: string) {
+  const play = playing(folder);
+  const service = new Running(play.setting());
+  const devices = devicesIn(folder, () => utcMs(play.now()));
+  const door = { ...plainDoor, port: 0, webFolder: folder, clock: play.clock, devices };
+  const { address, close } = await serve({ service, ...door });
+  return {
+    address,
+    close: async () => {
+      await close();
+      await service.close();
+    },
+  };
+}
+
+export async function fuzzRoutes(
+  cases: number,
+  chance: Chance,
+  /** Labels are drawn in a thread that only a compiled program has. */
+  options: { readonly labels: boolean },
+): Promise<Fuzzed> {
+  const folder = mkdtempSync(join(tmpdir(), "stillweight-fuzz-"));
+  const web = join(folder, "web");
+  mkdirSync(web);
+  writeFileSync(join(web, "index.html"), "<!doctype html><title>The page</title>");
+  const play = playing(folder);
+  let service = new Running(play.setting());
+  const witness = new Database(databaseIn(folder), { readonly: true });
+  const version = (): unknown => witness.pragma("data_version", { simple: true });
+  const devices = devicesIn(folder, () => utcMs(play.now()));
+  const door = { ...plainDoor, webFolder: web, clock: play.clock, devices };
+  let api: Api = await makeServer({ service, ...door });
+  const headers = { host: "127.0.0.1:4680" };
+  const described = (await api.inject({ url: "/api/openapi.json", headers })).json<Described>();
+  const { schemas } = described.components;
+  const routes = Object.entries(described.paths)
+    .flatMap(([path, methods]) =>
+      Object.entries(methods).map(([method, operation]): Route => ({
+        method: method.toUpperCase(),
+        path,
+        operation,
+      })),
+    )
+    .filter(({ path }) => options.labels || !path.endsWith("label.pdf"));
+  const faults: Fault[] = [];
+  const acceptedOf = new Map<string, number>();
+  let accepted = 0;
+  const present = (): string =>
+    createHash("sha256").update(JSON.stringify(service.bench())).digest("hex");
+
+  for (let n = 0; n < cases; n++) {
+    const route = pick(routes, chance);
+    if (n % 4000 === 0) prepare(service, play);
+    const ids = idsIn(service);
+    const known = [...ids.tray, ...ids.weighing, ...ids.bag, ...ids.batch];
+    const making = { schemas, chance, nowMs: play.now(), known };
+    const bodySchema = Object.values(route.operation.requestBody?.content ?? {})[0]?.schema;
+    const right = bodySchema === undefined ? null : fitting(bodySchema, making);
+    const wanted = chance();
+    let body: Json = right;
+    if (wanted > 0.45) body = mutated(right, chance);
+    if (wanted > 0.95) body = rubbish(chance);
+    const path = route.path.replaceAll(/\{(\w+)\}/g, (_, name: string) =>
+      placeOf(name, ids, chance),
+    );
+    const query = queryOf(route.operation, making);
+    const payload =
+      chance() < 0.02 ? letters(below(60, chance), chance) : JSON.stringify(harmless(body));
+    const asked = `${route.method} ${path}${query} ${payload.slice(0, 300)}`;
+    const before = { file: version(), present: present() };
+    const answer = await api.inject({
+      method: route.method as "GET",
+      url: path + query,
+      // Everybody has a rate of his own.
+      remoteAddress: `10.${below(250, chance)}.${below(250, chance)}.${below(250, chance)}`,
+      headers: { ...headers, ...(right === null ? {} : { "content-type": "application/json" }) },
+      ...(right === null ? {} : { payload }),
+    });
+    const say = (what: string): void => void faults.push({ asked, what });
+    if (answer.statusCode >= 500) say(`${answer.statusCode} ${answer.body.slice(0, 300)}`);
+    if (answer.statusCode < 400) {
+      accepted += 1;
+      const name = `${route.method} ${route.path}`;
+      acceptedOf.set(name, (acceptedOf.get(name) ?? 0) + 1);
+      if (route.method !== "GET") play.pass(below(3_600_000, chance));
+    } else {
+      if (!String(answer.headers["content-type"]).startsWith("application/problem+json"))
+        say(`${answer.statusCode} without a problem document`);
+      if (/node_modules|\.ts:|\.js:|SQLITE_/.test(answer.body))
+        say(`shows the inside: ${answer.body}`);
+      // Health writes to find out whether it can, whatever it answers.
+      if (version() !== before.file) say(`${answer.statusCode}, and the file changed`);
+      if (present() !== before.present) say(`${answer.statusCode}, and the present changed`);
+    }
+    // The record does not grow without end, and every start finds what the run before left.
+    if (n % 4000 === 3999) {
+      await api.close();
+      const shown = JSON.stringify(service.bench().batches);
+      await service.close();
+      service = new Running(play.setting());
+      if (JSON.stringify(service.bench().batches) !== shown)
+        say("another start shows another present");
+      const { problems } = inspectStore(databaseIn(folder));
+      if (problems.length > 0) say(problems.join("; "));
+      for (const { id } of service.bench().batches.slice(2)) service.endBatch(id);
+      api = await makeServer({ service, ...door });
+    }
+  }
+  await api.close();
+  await service.close();
+  witness.close();
+  const { problems } = inspectStore(databaseIn(folder));
+  if (problems.length > 0) faults.push({ asked: "the end", what: problems.join("; ") });
+  rmSync(folder, { recursive: true });
+  return {
+    cases,
+    accepted,
+    refused: cases - accepted,
+    routes: routes.length,
+    neverAccepted: routes
+      .map(({ method, path }) => `${method} ${path}`)
+      .filter((name) => !acceptedOf.has(name)),
+    faults,
+  };
+}
+
+/** A batch that has dried and is packed, another that is open, a scale: so that most routes have something to do. */
+function prepare(service: Running, play: { now(): number; pass(ms: number): void }): void {
+  const hour = 3_600_000;
+  const [one, two] = [0, 1].map(() =>
+    service.startBatch({
+      dryer: "Cellar",
+      trays: ["A", "B"].map((name) => ({
+        name,
+        tareGrams: 400,
+        food: "strawberries, raw",
+        waterPct: 90,
+      })),
+    }),
+  );
+  const weigh = (tray: number, kind: "fresh" | "dry", value: number): void => {
+    service.typeWeighing({ tray, kind, value, divisionGrams: 0.1 });
+    play.pass(60_000);
+  };
+  for (const batch of [one, two]) {
+    if (batch === undefined) return;
+    for (const { id } of batch.trays) weigh(id, "fresh", 900);
+    service.setClock(batch.id, { is: "in" });
+    for (const mass of [470, 452.4, 452.2]) {
+      play.pass(8 * hour);
+      service.setClock(batch.id, { is: "out" });
+      for (const { id } of batch.trays) weigh(id, "dry", mass);
+      if (mass > 452.2) service.setClock(batch.id, { is: "in" });
+    }
+    for (const { id } of batch.trays) service.checkCore(id, { finding: "dry" });
+  }
+  const [tray] = one?.trays ?? [];
+  if (one === undefined || tray === undefined) return;
+  service.planBags(one.id, {
+    trays: [{ tray: tray.id, grams: 30 }],
+    divide: { count: 3 },
+    container: "soft",
+    volumeMl: 946,
+    although: "a trial",
+  });
+}
+
+type Ids = Readonly<Record<"tray" | "weighing" | "bag" | "batch", readonly number[]>> & {
+  readonly more: Readonly<Record<string, readonly (number | string)[]>>;
+};
+
+function idsIn(service: Running): Ids {
+  const { batches, scales, packing, alerts } = service.bench();
+  const trays = batches.flatMap((batch) => batch.trays);
+  return {
+    batch: batches.map(({ id }) => id),
+    tray: trays.map(({ id }) => id),
+    weighing: trays.flatMap(({ weighings }) => weighings.map(({ id }) => id)),
+    bag: packing.map(({ id }) => id),
+    more: {
+      scale: scales.map(({ id }) => id),
+      alert: alerts.map(({ id }) => id),
+      gap: batches.flatMap(({ gaps }) => gaps.map(({ id }) => id)),
+      interruption: batches.flatMap((batch) => batch.interruptions.map(({ id }) => id)),
+      code: ["batch.ended", "input.invalid"],
+    },
+  };
+}
+
+/** Mostly of something that is there. */
+function placeOf(name: string, { more, ...ids }: Ids, chance: Chance): string {
+  if (chance() < 0.05)
+    return encodeURIComponent(pick(["0", "-1", "1.5", "../..", "x y", "\0"], chance));
+  const all: Readonly<Record<string, readonly (number | string)[]>> = { ...ids, ...more };
+  const known = all[name] ?? [];
+  return known.length === 0 || chance() < 0.15
+    ? String(1 + below(40, chance))
+    : encodeURIComponent(pick(known, chance));
+}
+
+function queryOf(operation: Operation, making: Making) {
+  const { chance } = making;
+  const parts = (operation.parameters ?? []).filter((one) => one.in === "query");
+  const pairs = parts
+    .filter(() => chance() < 0.5)
+    .map(({ name, schema }) => {
+      const value = chance() < 0.7 ? fitting(schema, making) : rubbish(chance, 0);
+      const text = typeof value === "string" ? value : JSON.stringify(value);
+      return `${encodeURIComponent(name)}=${encodeURIComponent(Buffer.from(text).toString())}`;
+    });
+  return pairs.length === 0 ? "" : `?${pairs.join("&")}`;
+}
