@@ -159,8 +159,12 @@ export async function fuzzRoutes(
   const faults: Fault[] = [];
   const acceptedOf = new Map<string, number>();
   let accepted = 0;
-  const present = (): string =>
-    createHash("sha256").update(JSON.stringify(service.bench())).digest("hex");
+  /** Without links and brokers, which come and go by themselves. */
+  const present = (): string => {
+    const { scales, tasks, sending: _sending, ...rest } = service.bench();
+    const known = [scales.map(({ uri }) => uri), tasks.length, rest];
+    return createHash("sha256").update(JSON.stringify(known)).digest("hex");
+  };
 
   for (let n = 0; n < cases; n++) {
     const route = pick(routes, chance);
@@ -181,7 +185,8 @@ export async function fuzzRoutes(
     const payload =
       chance() < 0.02 ? letters(below(60, chance), chance) : JSON.stringify(harmless(body));
     const asked = `${route.method} ${path}${query} ${payload.slice(0, 300)}`;
-    const before = { file: version(), present: present() };
+    const changes = route.method !== "GET";
+    const before = { file: version(), present: changes ? present() : "" };
     const answer = await api.inject({
       method: route.method as "GET",
       url: path + query,
@@ -204,7 +209,8 @@ export async function fuzzRoutes(
         say(`shows the inside: ${answer.body}`);
       // Health writes to find out whether it can, whatever it answers.
       if (version() !== before.file) say(`${answer.statusCode}, and the file changed`);
-      if (present() !== before.present) say(`${answer.statusCode}, and the present changed`);
+      if (changes && present() !== before.present)
+        say(`${answer.statusCode}, and the present changed`);
     }
     // The record does not grow without end, and every start finds what the run before left.
     if (n % 4000 === 3999) {

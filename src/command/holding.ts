@@ -14,6 +14,9 @@ export function holdingInWords({ holds, layout, bytes }: StoreReport): readonly 
     weighingsInWords(holds),
     `${counted(holds.moments.rows, "moment")} of the drying clock, ${counted(holds.verdicts, "verdict")} given`,
     `${counted(holds.bags, "bag")} with ${counted(holds.bagWeighings.rows, "weighing")}`,
+    `last weighing ${holds.weighings.head}`,
+    `last moment ${holds.moments.head}`,
+    `last bag weighing ${holds.bagWeighings.head}`,
   ];
 }
 

@@ -24,6 +24,7 @@ import { benchRoutes } from "./routes/bench.ts";
 import { deviceRoutes } from "./routes/devices.ts";
 import { importRoutes } from "./routes/imports.ts";
 import { photoRoutes } from "./routes/photos.ts";
+import { recordRoutes } from "./routes/record.ts";
 import { scaleRoutes } from "./routes/scales.ts";
 import { weighingRoutes } from "./routes/weighings.ts";
 import { validatorCompiler } from "./validate.ts";
@@ -79,6 +80,7 @@ export async function makeServer(options: ServerOptions): Promise<Api> {
   batchRoutes(api, service);
   kitchenRoutes(api, service);
   weighingRoutes(api, service);
+  recordRoutes(api, service);
   bagRoutes(api, service);
   scaleRoutes(api, service);
   importRoutes(api, service);

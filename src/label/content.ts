@@ -16,6 +16,9 @@ export type LabelContent = {
   readonly footer: string;
 };
 
+/** Enough of a digest to find the place in the record again by eye: one in 2^48 would fit by chance. */
+const headLetters = 12;
+
 /**
  * `dayOf`: the day of a moment as people at the place count days. `fields`: what of the rest a person wants; number,
  * product, net mass and cautions always stand there.
@@ -24,6 +27,8 @@ export function labelContent(
   bag: Bag,
   dayOf: (iso: string) => string,
   fields: readonly LabelField[],
+  /** The last digest of the record's chain of bag weighings; null: it is not to be printed. */
+  head: string | null = null,
 ): LabelContent {
   const has = (field: LabelField): boolean => fields.includes(field);
   const mass = masses(bag);
@@ -67,7 +72,7 @@ export function labelContent(
       ...bag.cautions,
       ...(bag.although === null ? [] : [`Packed before it was proved dry: ${bag.although}`]),
     ],
-    footer: "Not a legal food label.",
+    footer: `Not a legal food label.${head === null ? "" : ` Record ${head.slice(0, headLetters)}`}`,
   };
 }
 

@@ -15,6 +15,8 @@ const headers = [
   "water_pct",
   "minutes_out",
   "at",
+  // Of the record's weighings when the file was made: the same as `stillweight check` prints.
+  "record_head",
 ] as const;
 
 type Cell = string | number | null;
@@ -35,7 +37,7 @@ function quote(cell: Cell): string {
 
 const rounded = (value: number, decimals: number): number => Number(value.toFixed(decimals));
 
-export function weighingsCsv(batch: Batch, timeFactor: number): string {
+export function weighingsCsv(batch: Batch, timeFactor: number, head: string): string {
   const rows = batch.trays.flatMap((tray): Cell[][] => {
     const log = logOf(batch, tray, timeFactor);
     const tare = tareOf(batch, tray);
@@ -64,6 +66,7 @@ export function weighingsCsv(batch: Batch, timeFactor: number): string {
       log.food === null ? null : rounded(log.food.water * 100, 2),
       weighing.minutesOut === null ? null : rounded(weighing.minutesOut, 1),
       weighing.at === null ? null : isoOf(weighing.at),
+      head,
     ]);
   });
   return [headers, ...rows].map((row) => row.map(quote).join(",")).join("\r\n") + "\r\n";

@@ -20,6 +20,8 @@ export type LabelsWanted = {
   readonly stock: LabelStock;
   readonly skip: number;
   readonly fields: readonly LabelField[];
+  /** The last digest of the bag weighings' chain. */
+  readonly head: string;
 };
 
 export type Labels = {
@@ -56,13 +58,13 @@ export function labelsInThread(): Labels {
     return started;
   };
   return {
-    draw: async ({ bags, stock, skip, fields }, at) => {
+    draw: async ({ bags, stock, skip, fields, head }, at) => {
       worker ??= start();
       const id = ++asked;
       const pdf = new Promise<Uint8Array>((resolve, reject) =>
         waiting.set(id, { resolve, reject }),
       );
-      const contents = bags.map((bag) => labelContent(bag, localDay, fields));
+      const contents = bags.map((bag) => labelContent(bag, localDay, fields, head));
       worker.postMessage({
         id,
         labels: { contents, stock, skip },

@@ -211,7 +211,12 @@ export class Running implements Service {
   }
 
   weighingsCsv(batchId: number): string {
-    return weighingsCsv(this.openOrEnded(batchId), this.engine.now().timeFactor);
+    const { timeFactor } = this.engine.now();
+    return weighingsCsv(this.openOrEnded(batchId), timeFactor, this.set.store.heads().weighing);
+  }
+
+  recordLines(): Iterable<string> {
+    return this.set.store.chainLines();
   }
 
   foods(typed: string, most: number): ask.FoodFound[] {
@@ -587,7 +592,8 @@ export class Running implements Service {
 
   bagLabels({ bags, stock, skip, fields }: LabelsAsked): Promise<LabelFile> {
     const shown = bags.map((bag) => this.bag(bag, null));
-    return this.labels.draw({ bags: shown, stock, skip, fields }, this.set.clock.utc());
+    const head = this.set.store.heads().bag_weighing;
+    return this.labels.draw({ bags: shown, stock, skip, fields, head }, this.set.clock.utc());
   }
 
   bagCode(bagId: number): string {

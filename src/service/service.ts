@@ -80,6 +80,8 @@ export type Service = BagService & {
   history(batch: number): History;
   /** CSV with the headers of `stillweight judge`. */
   weighingsCsv(batch: number): string;
+  /** Every chained row with its digest, as lines of JSON. */
+  recordLines(): Iterable<string>;
   foods(typed: string, most: number): FoodFound[];
   photos(batch: number): Photo[];
   addPhoto(

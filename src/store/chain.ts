@@ -86,19 +86,52 @@ const inWords: Record<ChainNoun, string> = {
   bag_weighing: "bag weighing",
 };
 
-export function digestOf(
-  noun: ChainNoun,
-  row: Readonly<Record<string, Cell>>,
-  previous: string,
-): string {
+function textOf(noun: ChainNoun, row: Readonly<Record<string, Cell>>): string {
   const cells = columns[noun].map((column) => {
     const cell = row[column];
     if (cell === undefined) throw new Error(`a ${noun} to be chained has no ${column}`);
     return cell;
   });
   const more = toldIfAny[noun].flatMap((column) => row[column] ?? []);
-  const text = JSON.stringify([noun, ...cells, ...more]);
-  return createHash("sha256").update(`${previous}\n${text}`, "utf8").digest("hex");
+  return JSON.stringify([noun, ...cells, ...more]);
+}
+
+export const digestOf = (
+  noun: ChainNoun,
+  row: Readonly<Record<string, Cell>>,
+  previous: string,
+): string =>
+  createHash("sha256")
+    .update(`${previous}\n${textOf(noun, row)}`, "utf8")
+    .digest("hex");
+
+export const chainNouns = ["weighing", "moment", "bag_weighing"] as const;
+
+/** The last digest of each chain. */
+export function headsIn(db: Database.Database): () => Readonly<Record<ChainNoun, string>> {
+  const head = db.prepare<[string], string>("SELECT head FROM chain WHERE noun = ?").pluck();
+  const of = (noun: ChainNoun): string => head.get(noun) ?? genesis;
+  return () => ({
+    weighing: of("weighing"),
+    moment: of("moment"),
+    bag_weighing: of("bag_weighing"),
+  });
+}
+
+const rowsAPage = 200;
+
+/** The rows of all chains as lines of JSON, some at a time, so that others may write in between. */
+export function* chainLines(db: Database.Database): Generator<string> {
+  for (const noun of chainNouns) {
+    const page = db.prepare<[number], ChainRow & Record<string, Cell>>(
+      `SELECT * FROM ${noun} WHERE id > ? ORDER BY id LIMIT ${rowsAPage}`,
+    );
+    for (let rows = page.all(0); rows.length > 0; rows = page.all(rows.at(-1)?.id ?? 0))
+      yield rows
+        .map((row) => JSON.stringify({ noun, text: textOf(noun, row), digest: row.digest }))
+        .map((line) => `${line}\n`)
+        .join("");
+  }
 }
 
 export type ChainReport = {

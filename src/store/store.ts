@@ -11,6 +11,7 @@ import type { ClockJump } from "../tray/clockdoubt.ts";
 import type { UtcMs } from "../units/quantity.ts";
 import type { BagsWanted } from "./bag.ts";
 import type { BatchState } from "./batch.ts";
+import { chainLines, headsIn, type ChainNoun } from "./chain.ts";
 import { databaseIn, makeFolder, openDatabase } from "./database.ts";
 import { listBatches, loadBatch, loadKept, type ListedBatch } from "./load.ts";
 import { lockFolder } from "./lock.ts";
@@ -49,6 +50,10 @@ export type Store = {
   photos(batchId: number): PhotoKept[];
   photo(id: number): { readonly photo: PhotoKept; readonly bytes: Buffer } | null;
   removePhoto(id: number): void;
+  /** The last digest of each chain. */
+  heads(): Readonly<Record<ChainNoun, string>>;
+  /** The rows of all chains, for others to check: see chain.ts. */
+  chainLines(): Iterable<string>;
   alive(moment: Alive): void;
   /** In the order in which they were noticed. */
   clockJumps(): ClockJump[];
@@ -96,6 +101,7 @@ export function storeOn(
 ): Store {
   const nouns = nounsIn(db);
   const probe = probeIn(db);
+  const heads = headsIn(db);
   const writeAll = db.transaction((facts: readonly Fact[]) => {
     for (const fact of facts) write(fact, nouns);
   });
@@ -118,6 +124,8 @@ export function storeOn(
     photos: (batchId) => careful(() => nouns.photos.ofBatch(batchId)),
     photo: (id) => careful(() => nouns.photos.find(id)),
     removePhoto: (id) => careful(() => nouns.photos.remove(id)),
+    heads: () => careful(() => heads()),
+    chainLines: () => chainLines(db),
     alive: (moment) => careful(() => nouns.alive.set(moment)),
     rememberScale: (uri) => careful(() => nouns.scales.remember(uri)),
     forgetScale: (uri) => careful(() => nouns.scales.forget(uri)),

@@ -122,6 +122,7 @@ describe("the description of the service", () => {
         "GET /api/stock",
         "GET /api/lots",
         "POST /api/practice",
+        "GET /api/record.jsonl",
         "GET /api/pairing",
         "POST /api/pairing",
         "POST /api/pairing/code",

@@ -499,6 +499,7 @@ export function fakeService(instead: Partial<Service> = {}): FakeService {
       coreChecks: [{ tray: 5, finding: "dry", at }],
       inDoubt: [7],
     }),
+    recordLines: answer("recordLines", ["{}\n"]),
     weighingsCsv: answer("weighingsCsv", "hours,grams\r\n0,1200\r\n"),
     foods: answer("foods", [
       {

@@ -239,6 +239,7 @@ describe("each route calls the service with what was sent and answers in the wir
     const reached = new Set([
       ...rows.map((row) => row[3]),
       "weighingsCsv",
+      "recordLines",
       "bagLabels",
       "bagCode",
       ...ofPhotos,

@@ -7,7 +7,7 @@ import { dried } from "./given.ts";
 function exported(name: string): string[] {
   const { batch } = dried();
   const trays = batch.trays.map((tray, place) => (place === 0 ? { ...tray, name } : tray));
-  const csv = weighingsCsv({ ...batch, trays }, 1);
+  const csv = weighingsCsv({ ...batch, trays }, 1, "0".repeat(64));
   const [header, ...rows] = parseTable(csv, ",");
   const column = header?.cells.indexOf("tray") ?? -1;
   return rows.map(({ cells }) => cells[column] ?? "");
@@ -37,5 +37,5 @@ test.each([
 
 test("a plain name comes out as it is, and numbers stay numbers", () => {
   expect(exported("Tray 1, upper")).toContain("Tray 1, upper");
-  expect(weighingsCsv(dried().batch, 1)).not.toMatch(/'\d|'-/);
+  expect(weighingsCsv(dried().batch, 1, "0".repeat(64))).not.toMatch(/'\d|'-/);
 });

@@ -62,7 +62,7 @@ test("hours and masses of a log come back from the moments and weighings that it
 
 test("an export of the record can be brought in again and says the same", () => {
   const { batch } = dried();
-  const csv = weighingsCsv(batch, 1);
+  const csv = weighingsCsv(batch, 1, "0".repeat(64));
   const { batches, problems } = from(csv, { now: utcMs(now + 100 * 3_600_000) });
   expect(problems).toEqual([]);
   const again = logOf(batches[0]!, batches[0]!.trays[0]!, 1);
