@@ -48,6 +48,7 @@ export const computingFiles = [
     "foods",
     "pour",
     "kitchen",
+    "redry",
     "warnings",
     "showkitchen",
     "yields",

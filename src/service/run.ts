@@ -22,11 +22,11 @@ import type { Yields } from "../wire/yield.ts";
 import * as acts from "./acts.ts";
 import { chooseBag, planOf, takeForBag } from "./bagloads.ts";
 import * as bagActs from "./bags.ts";
-import type { Batch, MqttSettings, Settings, Tray } from "./bench.ts";
+import type { Batch, Bench, Change, MqttSettings, Settings, Tray } from "./bench.ts";
 import { Backups, copyInThread, type BackupPlan } from "./backups.ts";
 import { weighingsCsv } from "./csv.ts";
 import { Engine, type EngineSetting } from "./engine.ts";
-import { planned, type FoodShelf, type Own } from "./foods.ts";
+import { ofPortions, planned, type FoodShelf, type Own } from "./foods.ts";
 import { batchesFrom, importChanges, showImport, type Imported } from "./imports.ts";
 import { chooseCheck, dryerNamed, setCheckWeight, setDryer, setOwnFood } from "./kitchen.ts";
 import { editLesson, showLesson } from "./lessons.ts";
@@ -35,6 +35,7 @@ import { labelsInThread, labelText, type Labels } from "./labels.ts";
 import { mostPhotos, refuseStrangePhoto, showPhoto, type PhotoOf } from "./photos.ts";
 import { measuresOf } from "./measures.ts";
 import type { PracticeRunner } from "./practice.ts";
+import { fromBag, redried, refuseForTray, type FromBag } from "./redry.ts";
 import { Scales } from "./scales.ts";
 import type {
   BagsAsked,
@@ -299,15 +300,18 @@ export class Running implements Service {
 
   startBatch(asked: ask.NewBatch): WireBatch {
     const id = this.engine.present.next.batch;
-    this.engine.act((bench) =>
-      acts.startBatch(bench, {
+    const trays = asked.trays.map((tray) => this.trayAsked(tray));
+    const number = asked.number ?? this.engine.present.next.batchNumber;
+    this.engine.act((bench) => [
+      ...acts.startBatch(bench, {
         name: asked.name ?? "",
         dryer: asked.dryer,
-        ...(typeof asked.number === "number" ? { number: asked.number } : {}),
-        trays: asked.trays.map((tray) => this.trayAsked(tray)),
+        number,
+        trays,
         at: this.set.clock.utc(),
       }),
-    );
+      ...this.redrying(bench, trays, number),
+    ]);
     return this.shownBatch(id);
   }
 
@@ -316,8 +320,42 @@ export class Running implements Service {
     return {
       name: asked.name,
       tare: tare === null ? null : grams(tare),
-      ...planned(this.set.foods, asked, this.own()),
+      ...this.plannedOn(asked),
     };
+  }
+
+  /** What is planned for a tray; food of a bag stands there as what the bag is known to hold. */
+  private plannedOn(asked: Pick<ask.NewTray, "food" | "waterPct" | "portions">) {
+    const all = planned(this.set.foods, asked, this.own());
+    const bags = (asked.portions ?? []).map(({ bag }) => bag ?? null);
+    if (bags.every((bag) => bag === null)) return all;
+    return ofPortions(
+      all.portions.map((portion, index) => {
+        const bag = bags[index] ?? null;
+        return bag === null ? portion : { ...portion, ...this.fromBag(bag) };
+      }),
+    );
+  }
+
+  private fromBag(named: number | string): FromBag {
+    const bag = this.anyBag(typeof named === "string" ? this.bagOfLabel(named) : named);
+    refuseForTray(bag, this.set.store.redriedIn(bag.id) !== null);
+    return fromBag(bag, this.engine.present.settings.limit, this.set.clock.utc());
+  }
+
+  /** The bags of a tray's portions leave the store in the same act in which the tray is kept. */
+  private redrying(
+    bench: Bench,
+    trays: readonly acts.TrayAsked[],
+    batchNumber: number,
+  ): readonly Change[] {
+    const portions = trays.flatMap((tray) =>
+      tray.portions.flatMap(({ fromBag: bagId }) =>
+        bagId === null ? [] : [{ tray: tray.name, bagId }],
+      ),
+    );
+    refuseTwice(portions.map(({ bagId }) => bagId));
+    return redried(bench, portions, batchNumber, this.set.clock.utc());
   }
 
   photos(batchId: number): Photo[] {
@@ -381,7 +419,11 @@ export class Running implements Service {
   }
 
   addTray(batchId: number, asked: ask.NewTray): WireBatch {
-    this.engine.act((bench) => acts.addTray(bench, batchId, this.trayAsked(asked)));
+    const tray = this.trayAsked(asked);
+    this.engine.act((bench) => [
+      ...acts.addTray(bench, batchId, tray),
+      ...this.redrying(bench, [tray], acts.openBatch(bench, batchId).number),
+    ]);
     return this.shownBatch(batchId);
   }
 
@@ -398,9 +440,30 @@ export class Running implements Service {
     return this.shownBatch(batchId);
   }
 
+  /** A bag's food stays what it was when it went onto the tray; another bag is another tray or batch. */
+  private portionsEdited(
+    tray: Tray,
+    asked: NonNullable<ask.TrayEdit["portions"]>,
+  ): Partial<acts.TrayAsked> {
+    const all = planned(this.set.foods, { portions: asked }, this.own());
+    return ofPortions(
+      all.portions.map((portion, index) => {
+        const bag = asked[index]?.bag ?? null;
+        if (bag === null) return portion;
+        const old = tray.portions.find(({ place }) => place === portion.place);
+        if (old === undefined || old.fromBag !== bag)
+          throw new Fault(
+            "input.invalid",
+            "the food of a bag goes onto a tray of its own: add one",
+          );
+        return { ...old, target: portion.target };
+      }),
+    );
+  }
+
   private foodEdited(tray: Tray, asked: ask.TrayEdit): Partial<acts.TrayAsked> {
     const { foods } = this.set;
-    if (asked.portions !== undefined) return planned(foods, asked, this.own());
+    if (asked.portions !== undefined) return this.portionsEdited(tray, asked.portions);
     if (asked.food === undefined && asked.waterPct === undefined) return {};
     const [only, second] = tray.portions;
     if (second !== undefined)
@@ -587,7 +650,8 @@ export class Running implements Service {
   bag(bagId: number, limitPct: number | null): wireBag.Bag {
     const bag = this.anyBag(bagId);
     const limit = limitPct === null ? usualLimit : fraction(limitPct / 100);
-    return showBag(bag, this.planOf(bag), { limit, now: this.set.clock.utc() });
+    const shown = showBag(bag, this.planOf(bag), { limit, now: this.set.clock.utc() });
+    return { ...shown, redriedIn: this.set.store.redriedIn(bagId) };
   }
 
   bagLabels({ bags, stock, skip, fields }: LabelsAsked): Promise<LabelFile> {
@@ -765,6 +829,11 @@ export class Running implements Service {
     this.set.hand.runner.practice(asked);
     return this.bench();
   }
+}
+
+function refuseTwice(bags: readonly number[]): void {
+  if (new Set(bags).size < bags.length)
+    throw new Fault("input.invalid", "the food of one bag stands on two places of the plan");
 }
 
 /** A password that is left out stays as it was, but not for another broker. */

@@ -21,6 +21,7 @@ import type { NewPhoto, PhotoKept } from "./photo.ts";
 import { probeIn, type Recording } from "./probe.ts";
 import { write } from "./record.ts";
 import { stepsFolder, stepsIn } from "./steps.ts";
+import type { RedriedIn } from "./tray.ts";
 import { onDisk } from "./trouble.ts";
 
 export type StoreOptions = {
@@ -54,6 +55,8 @@ export type Store = {
   heads(): Readonly<Record<ChainNoun, string>>;
   /** The rows of all chains, for others to check: see chain.ts. */
   chainLines(): Iterable<string>;
+  /** The tray onto which a bag's food went to be dried again; null: none. */
+  redriedIn(bagId: number): RedriedIn | null;
   alive(moment: Alive): void;
   /** In the order in which they were noticed. */
   clockJumps(): ClockJump[];
@@ -118,6 +121,7 @@ export function storeOn(
     listBatches: (state) => careful(() => listBatches(state, nouns)),
     bags: (wanted) => careful(() => nouns.bags.list(wanted)),
     bagNamed: (batchNumber, sequence) => careful(() => nouns.bags.idOf(batchNumber, sequence)),
+    redriedIn: (bagId) => careful(() => nouns.trays.redriedIn(bagId)),
     clockJumps: () => careful(() => nouns.clockJumps.all()),
     noteJump: (jump) => careful(() => nouns.clockJumps.add(jump)),
     addPhoto: (photo) => careful(() => nouns.photos.add(photo)),

@@ -29,6 +29,12 @@ type PortionRow = FoodCells & {
   readonly bag_id: number | null;
 };
 
+export type RedriedIn = {
+  readonly batch: number;
+  readonly batchNumber: number;
+  readonly tray: string;
+};
+
 const massOrNull = (mass: Grams | null): number | null =>
   mass === null ? null : toMilligrams(mass);
 const massFrom = (cell: number | null): Grams | null =>
@@ -112,6 +118,14 @@ export function traysIn(db: Database.Database) {
   const portionsOf = db.prepare<[number, number], PortionRow>(
     "SELECT * FROM tray_portion WHERE tray_id = ? AND version = ? ORDER BY place",
   );
+  const ofBag = db.prepare<[number], RedriedIn>(`
+    SELECT batch.id AS batch, batch.number AS batchNumber, tray_version.name AS tray
+    FROM tray_portion
+    JOIN tray_version USING (tray_id, version)
+    JOIN tray ON tray.id = tray_id
+    JOIN batch ON batch.id = tray.batch_id
+    WHERE tray_portion.bag_id = ?
+      AND version = (SELECT max(version) FROM tray_version AS newest WHERE newest.tray_id = tray.id)`);
   const addVersion = (tray: Tray, at: UtcMs | null): void => {
     const version = insertVersion.get(toVersion(tray, at))?.version ?? 1;
     for (const portion of tray.portions) insertPortion.run(toPortion(tray.id, version, portion));
@@ -123,6 +137,7 @@ export function traysIn(db: Database.Database) {
       addVersion(tray, null);
     },
     change: addVersion,
+    redriedIn: (bagId: number): RedriedIn | null => ofBag.get(bagId) ?? null,
     /** As they are now, in the order of their ids. */
     ofBatch: (batchId: number): Tray[] =>
       ofBatch.all(batchId).map((row) => fromRow(row, portionsOf.all(row.tray_id, row.version))),

@@ -171,6 +171,14 @@ export const Bag = Type.Object({
   ),
   shelf: nullable(ShelfFinding),
   weighings: Type.Array(BagWeighing, { description: "every row, oldest first" }),
+  redriedIn: Type.Optional(
+    nullable(
+      Type.Object(
+        { batch: Id, batchNumber: Id, tray: Name },
+        { description: "where its food was dried again" },
+      ),
+    ),
+  ),
   fates: Type.Array(
     Type.Object(
       { fate: Fate, at: Iso, note: nullable(Type.String()) },

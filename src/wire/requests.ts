@@ -32,6 +32,13 @@ export const NewPortion = Type.Object(
         }),
       ),
     ),
+    bag: Type.Optional(
+      nullable(
+        Type.Union([Id, Type.String({ maxLength: 40 })], {
+          description: "dried before: the bag that it is taken from, by number or label",
+        }),
+      ),
+    ),
   },
   closed,
 );

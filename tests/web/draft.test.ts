@@ -119,6 +119,14 @@ test("the trays of the last batch are copied with their empty masses and foods",
   ]);
 });
 
+test("a bag's number, typed or scanned where a food is asked for, is that bag's food", () => {
+  const read = readDraft(withFirstFood({ food: " practice-12-3 " }), "g");
+  expect(read.is === "whole" && read.batch.trays[0]).toEqual({
+    name: "1",
+    portions: [{ bag: "practice-12-3" }],
+  });
+});
+
 test("two foods on a tray, or one with a goal, are asked for as portions in their order", () => {
   const [first] = withFirstFood({ food: "Aunt's soup", target: "16" }).trays;
   const two = withFood(withFoodAdded(first!), 2, { food: "bread" });

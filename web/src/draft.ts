@@ -179,7 +179,8 @@ function newTray(tray: TrayDraft, unit: MassUnit): NewTray {
   const tare = readTyped(tray.tare);
   const said = tray.foods.map((food) => newFood(food, unit));
   const [only, second] = said;
-  const isPlain = second === undefined && only?.targetGrams === undefined;
+  const isPlain =
+    second === undefined && only?.targetGrams === undefined && only?.bag === undefined;
   return {
     name: tray.name.trim(),
     ...(tare === null ? {} : { tareGrams: toGrams(tare, unit) }),
@@ -187,11 +188,16 @@ function newTray(tray: TrayDraft, unit: MassUnit): NewTray {
   };
 }
 
+/** What a label says, typed or scanned: that bag's food is dried again. */
+const bagLabel = /^(PRACTICE-)?\d{1,9}-\d{1,6}$/i;
+
 /** The table's own figure comes with its spread, so that it is asked for by number and not by its water. */
 function newFood(draft: FoodDraft, unit: MassUnit): NewPortion {
   const water = readTyped(draft.water);
   const target = readTyped(draft.target);
   const food = draft.foodNumber ?? draft.food.trim();
+  if (bagLabel.test(food))
+    return { bag: food, ...(target === null ? {} : { targetGrams: toGrams(target, unit) }) };
   return {
     ...(food === "" ? {} : { food }),
     ...(water !== null && draft.isOwnWater ? { waterPct: water } : {}),

@@ -626,7 +626,8 @@ export const de: Texts = {
     tray: (number: number) => `Blech ${number}`,
     trayName: "Name",
     food: "Was darauf liegt",
-    foodHint: "ein paar Buchstaben (die Tabelle ist englisch) oder ein beliebiger Name",
+    foodHint:
+      "ein paar Buchstaben (die Tabelle ist englisch), ein Name, oder die Nummer eines Beutels, der noch einmal trocknet",
     foodFound: (count: number) =>
       count === 0
         ? "Nicht in der Tabelle: auch sein Wasser angeben oder leer lassen."

@@ -618,7 +618,7 @@ export const en = {
     tray: (number: number) => `Tray ${number}`,
     trayName: "Name",
     food: "Food on it",
-    foodHint: "type a few letters, or any name",
+    foodHint: "a few letters, any name, or a bag's number to dry it again",
     foodFound: (count: number) =>
       count === 0
         ? "Not in the table: give its water too, or leave it."
