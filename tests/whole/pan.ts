@@ -16,6 +16,7 @@ export class Pan {
   #now = 0;
   #since = performance.now();
   #shown: number[] = [];
+  #hidden = 0;
 
   constructor(line: Pty) {
     this.#line = line;
@@ -32,6 +33,11 @@ export class Pan {
     this.place(0);
   }
 
+  /** The scale's own tare key: what lies there now shows as nothing, and as net from then on. */
+  tare(): void {
+    this.#hidden = this.#now;
+  }
+
   stop(): void {
     clearInterval(this.#timer);
   }
@@ -43,11 +49,13 @@ export class Pan {
   }
 
   #next(): string {
-    const figure = Math.round((this.#felt() + noiseGrams * this.#normal()) / divisionGrams) / 10;
+    const felt = this.#felt() - this.#hidden + noiseGrams * this.#normal();
+    const figure = Math.round(felt / divisionGrams) / 10;
     this.#shown = [...this.#shown, figure].slice(-4);
     const still = Math.max(...this.#shown) - Math.min(...this.#shown) <= divisionGrams * 1.01;
     const sign = figure < 0 ? "-" : "+";
-    return `${still ? "ST" : "US"},GS,${sign}${Math.abs(figure).toFixed(1).padStart(7)} g\r\n`;
+    const mode = this.#hidden === 0 ? "GS" : "NT";
+    return `${still ? "ST" : "US"},${mode},${sign}${Math.abs(figure).toFixed(1).padStart(7)} g\r\n`;
   }
 
   /** The sum of twelve even draws less six: close to normal, from a generator of Park and Miller (1988). */
