@@ -239,6 +239,10 @@ export function apply(bench: Bench, change: Change): Bench {
     case "bag-taken-shown":
       return onScale(bench, change.scaleId, { lastTakenBag: change.taken });
     case "taken-shown":
-      return onScale(bench, change.scaleId, { lastTaken: change.weighing });
+      // A tray after a bag: what can be taken back is the last thing alone.
+      return onScale(bench, change.scaleId, {
+        lastTaken: change.weighing,
+        ...(change.weighing === null ? {} : { lastTakenBag: null }),
+      });
   }
 }

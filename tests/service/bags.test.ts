@@ -390,6 +390,17 @@ test("bags are found by number and product; the stock lists each food's oldest f
   expect(stock?.freshGrams).toBeCloseTo(907.2, 6);
 });
 
+test("a tray that is weighed after bags is the last thing taken", () => {
+  const played = packed();
+  expect(played.scale.lastTakenBag).not.toBeNull();
+  played.clock("in");
+  later(played, 3);
+  played.clock("out");
+  played.put(400 + 102);
+  expect(played.scale.lastTaken).not.toBeNull();
+  expect(played.scale.lastTakenBag).toBeNull();
+});
+
 test("choosing a tray gives the scale back to trays", () => {
   const played = dried();
   checked(played);

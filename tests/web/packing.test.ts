@@ -14,7 +14,7 @@ import {
   type Opened,
 } from "./browser.ts";
 import { digitHeightOf, heardOn, liveRegionsOf, misfitsOf, narrowest, tabTo } from "./looks.ts";
-import { task, type Scene } from "./scenes.ts";
+import { next, task, type Scene } from "./scenes.ts";
 import { startStub, type Stub } from "./stub.ts";
 
 let browser: Browser;
@@ -332,6 +332,37 @@ describe("packing a batch", () => {
       .toMatchObject([
         { path: "bags/1/weighings", body: { kind: "sealed", value: 63.4, unit: "g" } },
       ]);
+  });
+
+  test("a bag that is lifted takes nobody from its labels, though a batch waits", async () => {
+    const { page } = opened;
+    const scene = sceneOf("pack-all-packed");
+    const sealed = task({ next: next(2), bagTaken: bagTaken({ kind: "sealed" }) });
+    await turnTo(page, stub, {
+      ...scene,
+      world: { ...scene.world, bench: { ...scene.world.bench, tasks: [sealed] } },
+    });
+    stub.reading(40, false, 0.1);
+    await page.waitForTimeout(300);
+    expect(page.url()).toContain("#/pack/1");
+  });
+
+  test("a screen begins at its top, and a reader by keyboard at its start", async () => {
+    const { page } = opened;
+    const scene = sceneOf("pack-not-dry");
+    await page.setViewportSize({ width: 390, height: 700 });
+    await turnTo(page, stub, scene);
+    stub.onAsked(({ path }) => {
+      if (path === "batches/1/bags")
+        stub.bench({ packing: sceneOf("pack-tare").world.bench.packing });
+    });
+    const last = page.getByRole("button", { name: "It goes into the freezer" });
+    await last.scrollIntoViewIfNeeded();
+    await last.click();
+    await page.locator(".round").waitFor();
+    await expect.poll(() => page.evaluate(() => window.scrollY)).toBe(0);
+    expect(await page.evaluate(() => document.activeElement?.id)).toBe("main");
+    await page.setViewportSize(tablet);
   });
 
   test("a load that comes for a bag takes a reader to Pack, and Weigh says whose the scale is", async () => {

@@ -77,6 +77,11 @@ function isBusy(): boolean {
   return document.querySelector("[data-question]") !== null;
 }
 
+/** A bag that is lifted rings the pan: that is no tray, and takes nobody from the bag's own page. */
+const isAtBags = (scale: string): boolean =>
+  ["pack", "shelf", "labels"].includes(route.peek().page) &&
+  bench.peek()?.tasks.some((task) => task.scale === scale && task.bagTaken !== null) === true;
+
 /** The page on which a load is looked at. */
 function placeFor({ scale, waits }: Extract<News, { is: "load" }>): Route {
   switch (waits) {
@@ -101,6 +106,7 @@ function react(news: News): void {
   const { texts } = speech.peek();
   switch (news.is) {
     case "load": {
+      if (news.waits === "batch" && isAtBags(news.scale)) return;
       const to = placeFor(news);
       if (route.peek().page !== to.page && !isBusy()) go(to);
       return;

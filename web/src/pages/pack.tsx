@@ -9,6 +9,7 @@ import { announced, bench, say, speech, state } from "../page.ts";
 import { ActButton, Refused, useAct } from "../parts/act.tsx";
 import { BagAtScale, BagTakenNote } from "../parts/bag-at-scale.tsx";
 import { useFetched } from "../parts/fetched.ts";
+import { useFromTop } from "../parts/from-top.ts";
 import { LiveWeight } from "../parts/live-weight.tsx";
 import { PackPlan } from "../parts/pack-plan.tsx";
 import { PackedBags } from "../parts/packed-bags.tsx";
@@ -71,6 +72,7 @@ function WhichBatch() {
 }
 
 function PackBatch({ id }: { readonly id: number }) {
+  useFromTop(`plan ${id}`);
   const changes = bench.value?.batches.find((one) => one.id === id);
   const key = JSON.stringify([id, changes?.verdict, changes?.trays.map((tray) => tray.netGrams)]);
   const batch = useFetched(key, () => service.batch(id));
@@ -107,6 +109,7 @@ function LastSealed({ number }: { readonly number: number }) {
 const sealedKnowingly = signal<readonly number[]>([]);
 
 function Packing({ known, packing }: { readonly known: Bench; readonly packing: readonly Bag[] }) {
+  useFromTop("at the scale");
   const gained = packing.find(
     (bag) => bag.gainSinceVerdict !== null && !sealedKnowingly.value.includes(bag.plan),
   );

@@ -12,6 +12,7 @@ import { Fates } from "../parts/fates.tsx";
 import { useFetched } from "../parts/fetched.ts";
 import { Fold } from "../parts/field.tsx";
 import { FindBag, useScanner } from "../parts/find-bag.tsx";
+import { useFromTop } from "../parts/from-top.ts";
 import { LabelLinks } from "../parts/label-links.tsx";
 import { LiveWeight } from "../parts/live-weight.tsx";
 import { Lots } from "../parts/lots.tsx";
@@ -184,6 +185,7 @@ type OneBagProps = {
 };
 
 function OneBag({ id, at: { scale, task }, change, onChanged }: OneBagProps) {
+  useFromTop(`${id} ${task?.bag?.bag ?? 0}`);
   const { body, why } = useFetched(`${id} ${limitPct.value} ${change}`, () =>
     bagService.bag(id, limitPct.value),
   );

@@ -1,6 +1,5 @@
 /** Which trays, how many bags, which bags: then one question where a tray is not proved dry. */
 import { signal, useSignal } from "@preact/signals";
-import { useEffect } from "preact/hooks";
 import type { BagsPreview, NewBags, Prepared, Unpacked, WentIn } from "../../../src/wire/bag.ts";
 import { bagService } from "../ask-bags.ts";
 import { sayBags } from "../bag-texts.ts";
@@ -22,6 +21,7 @@ import { scaleToShow } from "../state.ts";
 import { Refused, useAct } from "./act.tsx";
 import { Choice, Field, Fold, Form } from "./field.tsx";
 import { useFetched } from "./fetched.ts";
+import { useFromTop } from "./from-top.ts";
 import { ServiceText } from "./service-text.tsx";
 
 /** Outlives the page: a load on the scale may take a person to Weigh in the middle. */
@@ -475,7 +475,7 @@ function NotDry({
 }) {
   const texts = sayBags().pack.ask;
   const own = useSignal("");
-  useEffect(() => window.scrollTo(0, 0), []);
+  useFromTop("not dry");
   return (
     <section class="ask" data-question aria-labelledby="not-dry-title">
       <h2 id="not-dry-title">{texts.title}</h2>

@@ -1,0 +1,13 @@
+import { useEffect } from "preact/hooks";
+
+/**
+ * A screen that took the place of another on the same page begins at its top, as a page does; and who had the focus on
+ * what is gone is put at its start.
+ */
+export function useFromTop(key: string): void {
+  useEffect(() => {
+    window.scrollTo(0, 0);
+    if (document.activeElement === document.body)
+      document.getElementById("main")?.focus({ preventScroll: true });
+  }, [key]);
+}
