@@ -58,6 +58,11 @@ export const faults = {
     title: "There is no such device",
     hint: "GET /api/devices lists the devices that are paired",
   },
+  "edit.crossed": {
+    status: 412,
+    title: "Somebody changed that in the meantime",
+    hint: "The list of errors says what; look at it as it is now, then change it again",
+  },
   "gap.not-found": {
     status: 404,
     title: "There is no such gap in the record",

@@ -486,6 +486,14 @@ export function swapWeighings(
   return [put(one, other, bench.next.weighing), put(other, one, bench.next.weighing + 1)];
 }
 
+/** What became of a weighing that no longer counts. */
+function changeOf(all: readonly TrayWeighing[], old: TrayWeighing): string {
+  const after = all.find((one) => one.supersedes === old.id);
+  if (after === undefined || after.struck)
+    return `struck out (${after?.reason ?? old.reason ?? "no reason"})`;
+  return `replaced by ${after.gross} g, ${after.kind}, on tray ${after.trayId} (${after.reason ?? "no reason"})`;
+}
+
 /** A weighing that still counts, of an open batch. */
 function countedWeighing(bench: Bench, weighingId: number): TrayWeighing {
   const all = bench.batches.flatMap((batch) => batch.weighings);
@@ -498,7 +506,7 @@ function countedWeighing(bench: Bench, weighingId: number): TrayWeighing {
   if (!current(all).includes(found))
     throw new Fault(
       "weighing.edited-meanwhile",
-      `weighing ${weighingId} was struck out or replaced since`,
+      `weighing ${weighingId} was ${changeOf(all, found)} since`,
     );
   return found;
 }

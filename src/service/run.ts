@@ -24,6 +24,7 @@ import { chooseBag, planOf, takeForBag } from "./bagloads.ts";
 import * as bagActs from "./bags.ts";
 import type { Batch, Bench, Change, MqttSettings, Settings, Tray } from "./bench.ts";
 import { Backups, copyInThread, type BackupPlan } from "./backups.ts";
+import { refuseCrossed } from "./crossed.ts";
 import { weighingsCsv } from "./csv.ts";
 import { Engine, type EngineSetting } from "./engine.ts";
 import { ofPortions, planned, type FoodShelf, type Own } from "./foods.ts";
@@ -428,7 +429,9 @@ export class Running implements Service {
   }
 
   editTray(batchId: number, trayId: number, asked: ask.TrayEdit): WireBatch {
-    const { tray } = trayOrFault(this.engine.present, trayId);
+    const { tray, batch } = trayOrFault(this.engine.present, trayId);
+    const shown = this.shownBatch(batch.id).trays.find(({ id }) => id === trayId);
+    refuseCrossed(`tray ${tray.name}`, asked.seen, shown ?? {});
     const edit = {
       ...(asked.name === undefined ? {} : { name: asked.name }),
       ...(asked.tareGrams === undefined
@@ -600,6 +603,7 @@ export class Running implements Service {
   editSettings(asked: ask.SettingsEdit): WireBench {
     const flaw = typeof asked.webhook === "string" ? flawInWebhookAddress(asked.webhook) : null;
     if (flaw !== null) throw new Fault("input.invalid", flaw);
+    refuseCrossed("a setting", asked.seen, this.bench().settings);
     const before = this.engine.present.settings;
     const settings: Settings = {
       limit: asked.limitPct === undefined ? before.limit : fraction(asked.limitPct / 100),

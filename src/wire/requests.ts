@@ -73,7 +73,23 @@ export const NewBatch = Type.Object(
   },
   closed,
 );
-export const TrayEdit = Type.Partial(NewTray, closed);
+const seenSays =
+  "what stood there when the change was made up: refused, with what changed, where something else stands there now";
+export const TrayEdit = Type.Partial(
+  Type.Object({
+    ...NewTray.properties,
+    seen: Type.Object(
+      {
+        name: Type.Optional(Type.String()),
+        tareGrams: Type.Optional(nullable(Type.Number())),
+        food: Type.Optional(nullable(Type.String())),
+        waterPct: Type.Optional(nullable(Type.Number())),
+      },
+      { ...closed, description: seenSays },
+    ),
+  }),
+  closed,
+);
 export const ClockSet = Type.Object(
   {
     is: words(["in", "out"]),
@@ -155,7 +171,11 @@ export const MqttEdit = Type.Object(
   closed,
 );
 export const SettingsEdit = Type.Partial(
-  Type.Object({ ...Settings.properties, mqtt: nullable(MqttEdit) }),
+  Type.Object({
+    ...Settings.properties,
+    mqtt: nullable(MqttEdit),
+    seen: Type.Partial(Type.Omit(Settings, ["mqtt"]), { ...closed, description: seenSays }),
+  }),
   closed,
 );
 export const AlertTrial = Type.Object(

@@ -192,6 +192,7 @@ const units: readonly UnitWord[] = ["g", "kg", "oz", "lb"];
 function Reading({ settings }: { readonly settings: Settings }) {
   const { setup } = say();
   const act = useAct();
+  const opened = useSignal(settings);
   const limit = useSignal(String(settings.limitPct));
   const tooLong = useSignal(String(settings.outTooLongMinutes));
   const said = useSignal<string | null>(null);
@@ -203,8 +204,12 @@ function Reading({ settings }: { readonly settings: Settings }) {
       return;
     }
     said.value = null;
-    const done = await act.run(() => service.editSettings({ limitPct, outTooLongMinutes }));
-    if (done !== null) said.value = setup.kept;
+    const before = opened.value;
+    const seen = { limitPct: before.limitPct, outTooLongMinutes: before.outTooLongMinutes };
+    const done = await act.run(() => service.editSettings({ limitPct, outTooLongMinutes, seen }));
+    if (done === null) return;
+    opened.value = done.body.settings;
+    said.value = setup.kept;
   };
   return (
     <section>

@@ -29,11 +29,12 @@ function TrayForm({ batch, tray }: { readonly batch: Batch; readonly tray: Tray 
   const { plan, weigh } = say();
   const { unit } = speech.value;
   const act = useAct();
+  // As it stood when the form was opened: what others change meanwhile is not undone by what nobody touched here.
+  const opened = useSignal(tray);
+  const { tareGrams, waterPct } = opened.value;
   const tareBefore =
-    tray.tareGrams === null
-      ? ""
-      : String(Number(fromGrams(grams(tray.tareGrams), unit).toFixed(4)));
-  const waterBefore = tray.waterPct === null ? "" : String(tray.waterPct);
+    tareGrams === null ? "" : String(Number(fromGrams(grams(tareGrams), unit).toFixed(4)));
+  const waterBefore = waterPct === null ? "" : String(waterPct);
   const name = useSignal(tray.name);
   const tare = useSignal(tareBefore);
   const food = useSignal(tray.food ?? "");
@@ -50,17 +51,26 @@ function TrayForm({ batch, tray }: { readonly batch: Batch; readonly tray: Tray 
       return;
     }
     const isOwnWater = water.value !== waterBefore && share !== null;
+    const before = opened.value;
     const change: TrayEdit = {
-      ...(name.value === tray.name ? {} : { name: name.value.trim() }),
+      ...(name.value === before.name ? {} : { name: name.value.trim() }),
       ...(tare.value === tareBefore
         ? {}
         : { tareGrams: mass === null ? null : toGrams(mass, unit) }),
-      ...(food.value === (tray.food ?? "") ? {} : { food: found.value?.number ?? food.value }),
+      ...(food.value === (before.food ?? "") ? {} : { food: found.value?.number ?? food.value }),
       ...(isOwnWater && found.value === null ? { waterPct: share } : {}),
     };
     said.value = null;
-    const done = await act.run(() => service.editTray(batch.id, tray.id, change));
-    if (done !== null) said.value = texts.kept;
+    const seen = {
+      ...(change.name === undefined ? {} : { name: before.name }),
+      ...(change.tareGrams === undefined ? {} : { tareGrams: before.tareGrams }),
+      ...(change.food === undefined ? {} : { food: before.food }),
+      ...(change.waterPct === undefined ? {} : { waterPct: before.waterPct }),
+    };
+    const done = await act.run(() => service.editTray(batch.id, tray.id, { ...change, seen }));
+    if (done === null) return;
+    opened.value = done.body.trays.find(({ id }) => id === tray.id) ?? before;
+    said.value = texts.kept;
   };
 
   return (
