@@ -286,6 +286,21 @@ export const shelfScenes: readonly Scene[] = [
     world: shelfWorld(onShelf(1, finding(), { state: "used" })),
   },
   {
+    name: "shelf-redry",
+    hash: "#/shelf/1",
+    world: shelfWorld(onShelf(1, finding(), { state: "re-dry", redriedIn: null })),
+  },
+  {
+    name: "shelf-redried",
+    hash: "#/shelf/1",
+    world: shelfWorld(
+      onShelf(1, finding(), {
+        state: "re-dry",
+        redriedIn: { batch: 1, batchNumber: 19, tray: "2" },
+      }),
+    ),
+  },
+  {
     name: "shelf-round",
     hash: "#/shelf",
     act: "begin-round",

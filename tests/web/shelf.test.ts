@@ -226,6 +226,16 @@ describe("a bag on the scale", () => {
     expect(await opened.page.locator(".fates, button.main").count()).toBe(0);
   });
 
+  test("a bag to be dried again says how, and once it went onto a tray, where", async () => {
+    const { page } = opened;
+    await turnTo(page, stub, sceneOf("shelf-redry"));
+    await page.getByText(/^To dry it again, type 17-1 as the food of a tray/).waitFor();
+    expect(await page.getByRole("link", { name: "Plan a batch" }).count()).toBe(1);
+    await turnTo(page, stub, sceneOf("shelf-redried"));
+    const link = page.getByRole("link", { name: "Its food was dried again: tray 2, batch 19" });
+    expect(await link.getAttribute("href")).toBe("#/batch/1");
+  });
+
   test("the moisture to which months are counted is the person's choice", async () => {
     const { page } = opened;
     await turnTo(page, stub, sceneOf("shelf-gaining"));

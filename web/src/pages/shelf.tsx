@@ -24,7 +24,7 @@ import { Stock } from "../parts/stock.tsx";
 import { kindNow, TypedBagWeight } from "../parts/typed-bag-weight.tsx";
 import { afterWeighing, newRound, nextInRound, type Round } from "../round.ts";
 import { writeRoute } from "../route.ts";
-import { capital, showDate, showMass } from "../show.ts";
+import { capital, showDate, showMass, trayName } from "../show.ts";
 import { scaleToShow, taskOf } from "../state.ts";
 import "../bags.css";
 
@@ -235,7 +235,32 @@ function Finding({ bag }: { readonly bag: Bag }) {
       <h1>{nameOf(bag)}</h1>
       <p class="quiet">{sayBags().states[bag.state]}</p>
       {bag.state === "opened" && <p>{sayBags().shelf.sealAgainWhy}</p>}
+      {bag.state === "re-dry" && <DriedAgain bag={bag} />}
     </div>
+  );
+}
+
+/** Where its food went, or how it gets there. */
+function DriedAgain({ bag }: { readonly bag: Bag }) {
+  const texts = sayBags().shelf;
+  const went = bag.redriedIn ?? null;
+  if (went !== null)
+    return (
+      <p>
+        <a class="button" href={writeRoute({ page: "batch", batch: went.batch, tray: null })}>
+          {texts.redriedIn(trayName(speech.value, went.tray), went.batchNumber)}
+        </a>
+      </p>
+    );
+  return (
+    <>
+      <p>{texts.redryHow(bag.code)}</p>
+      <p>
+        <a class="button main" href={writeRoute({ page: "plan" })}>
+          {say().weigh.planOne}
+        </a>
+      </p>
+    </>
   );
 }
 

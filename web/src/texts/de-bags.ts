@@ -196,6 +196,10 @@ export const deBags: BagTexts = {
     sealAgain: "Wieder verschließen",
     sealAgainWhy:
       "Wieder verschlossen und gewogen, beginnt er mit einem neuen Ausgangswert und bekommt ein neues Etikett.",
+    redryHow: (code: string) =>
+      `Zum Nachtrocknen beim Planen einer Charge ${code} als das angeben, was auf dem Blech liegt. Es merkt sich seinen Beutel.`,
+    redriedIn: (tray: string, batch: number) =>
+      `Der Inhalt wurde noch einmal getrocknet: ${tray}, Charge ${batch}`,
     camera: {
       open: "Mit der Kamera lesen",
       close: "Kamera schließen",

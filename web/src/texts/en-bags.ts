@@ -206,6 +206,9 @@ export const enBags = {
     weigh: "Put it on the scale",
     sealAgain: "Seal it again",
     sealAgainWhy: "Sealed again and weighed, it starts a new baseline and gets a new label.",
+    redryHow: (code: string) =>
+      `To dry it again, type ${code} as the food of a tray when you plan a batch. It remembers its bag.`,
+    redriedIn: (tray: string, batch: number) => `Its food was dried again: ${tray}, batch ${batch}`,
     camera: {
       open: "Read it with the camera",
       close: "Close the camera",
@@ -262,7 +265,7 @@ export const enBags = {
       used: "It leaves the stock. This cannot be taken back.",
       "given-away": "It leaves the stock. This cannot be taken back.",
       "thrown-away": "It leaves the stock. This cannot be taken back.",
-      "re-dry": "It leaves the stock: put its food on a tray of a new batch.",
+      "re-dry": "It leaves the stock, and its food goes onto a tray of a new batch.",
       cancelled: "It is not packed.",
     } satisfies Record<Fate, string>,
     fateDone: (code: string, state: string) => `Bag ${code}: ${state}`,
