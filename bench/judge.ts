@@ -104,5 +104,10 @@ console.log(
 );
 if (thrown > 0) console.log(`\nthe baseline threw on ${thrown} of ${all.baseline.length} fits`);
 const bound = 5;
-const median = all.judge[Math.floor(all.judge.length / 2)]!;
-console.log(`\n${median <= bound ? "met" : "NOT MET"}: median at most ${bound} ms a tray`);
+for (const [name, share] of [
+  ["median", 0.5],
+  ["95 of 100", 0.95],
+] as const) {
+  const time = all.judge[Math.floor(share * all.judge.length)]!;
+  console.log(`${time <= bound ? "met    " : "NOT MET"}  ${name} at most ${bound} ms a tray`);
+}

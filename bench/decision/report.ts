@@ -96,6 +96,21 @@ function naming(pooled: Pooled): string {
   return `${table([head, ...rows])}\n  trays of batches without a fault that got: ${alarms.join("; ")}`;
 }
 
+/** How well the hours to go were told, of trays that were called later. */
+function hoursToGo(pooled: Pooled): string {
+  const rows = groups.map((group) => {
+    const right = pooled.estimate(`${group}|hours to go|right`);
+    return [
+      group,
+      String(right?.count ?? 0),
+      asShare(right),
+      asHours(pooled.estimate(`${group}|hours to go|late`)),
+    ];
+  });
+  const head = ["hours to go", "told", "call within 5 % to 95 %", "call − estimate, h"];
+  return table([head, ...rows]);
+}
+
 const mostReasons = 12;
 
 function whyTable(pooled: Pooled, score: string, [counted, title]: [string, string]): string {
@@ -257,7 +272,7 @@ export function reportOf({ title, pooled, bounded, batches, ...run }: Run): stri
     parts.push(`THE JUDGMENT THREW in ${run.threw.length} batches, first: ${run.threw[0]}`);
   parts.push(...groups.map((group) => comparison(pooled, group, !bounded)));
   parts.push(`extra hours of trays that both rules call when they are dry\n${pairs(pooled)}`);
-  parts.push(naming(pooled));
+  parts.push(hoursToGo(pooled), naming(pooled));
   const missed = "last verdict of a missed tray (d ≤ 0.3 % of S)";
   parts.push(whyTable(pooled, "why missed", ["trays", missed]));
   const low = "verdict with p_dry < 0.1 on a tray that was dry";

@@ -2,6 +2,7 @@
  * Scores of one batch: every score is a sum over a count, kept apart so that batches can be pooled and
  * resampled. A score that does not apply to a tray adds to neither.
  */
+import type { TrayLog } from "../../src/tray/weighing.ts";
 import type { TrayVerdict } from "../../src/verdict/verdict.ts";
 import { dryLimit, type SimulatedBatch, type SimulatedTray, type Truth } from "./batch.ts";
 import type { FaultKind } from "./faults.ts";
@@ -178,6 +179,7 @@ export function scoreBatch(batch: SimulatedBatch, limit: number): BatchScores {
     }
     if (threw) return;
     scoreNaming(batch, tray, ours.verdicts, add);
+    scoreHours(log, ours, add);
     const lastWord = ours.verdicts.at(-1);
     if (lastWord && calls.ours === null && provable && fine)
       add(`why missed|${whyOf(lastWord)}`, 1);
@@ -197,11 +199,33 @@ export function scoreBatch(batch: SimulatedBatch, limit: number): BatchScores {
   return { seed: batch.seed, scores, trays: batch.trays.length, milliseconds, verdicts, threw };
 }
 
+type Add = (name: string, amount: number | boolean, count?: number | boolean) => void;
+
+/**
+ * The hours to go that were told before a tray was called, against when the call came: after the weighing before it,
+ * and at the latest at its own. An interval is right where it meets that stretch.
+ */
+function scoreHours(
+  { weighings }: TrayLog,
+  { calledAt, verdicts }: { calledAt: number | null; verdicts: readonly TrayVerdict[] },
+  add: Add,
+): void {
+  if (calledAt === null) return;
+  const hourOf = (weighing: number): number => weighings[weighing]!.dryingHours;
+  verdicts.slice(0, calledAt).forEach(({ moreHours }, weighing) => {
+    if (moreHours === null) return;
+    const earliest = hourOf(calledAt - 1) - hourOf(weighing);
+    const latest = hourOf(calledAt) - hourOf(weighing);
+    add("hours to go|right", moreHours.low <= latest && moreHours.high >= earliest);
+    add("hours to go|late", latest - moreHours.estimate);
+  });
+}
+
 function scoreNaming(
   batch: SimulatedBatch,
   tray: SimulatedTray,
   verdicts: readonly TrayVerdict[],
-  add: (name: string, amount: number | boolean, count?: number | boolean) => void,
+  add: Add,
 ): void {
   if (batch.fault.is === "none") {
     add(

@@ -56,7 +56,7 @@ const modelError = { late: 0.12, early: 0.3 } as const;
 const stoppedRate = { mean: 0.02, sd: 0.03 } as const;
 
 /** Cells and cases so much rarer than the commonest are left out: natural logarithms. */
-const negligible = { cell: 9, case: 4.5 } as const;
+const negligible = { cell: 9, case: 4 } as const;
 /** No tray alone makes a hypothesis less likely than this, in natural logarithms. */
 const unthinkable = 40;
 
@@ -103,41 +103,58 @@ export function weighEvidence(
   const start = new Float64Array(stateLength);
   const { log, dry } = scratchOf(hypotheses * cells);
   const best = { working: -Infinity, any: -Infinity };
-  let index = 0;
-  for (const { kneeSpread, kneeHours, logWeight, manners } of scatters)
-    for (const kneeHour of kneeHours) {
-      turnTo(course, measured, kneeHour, kneeSpread);
-      for (const manner of manners) {
-        const logPrior =
-          logWeight + manner.logWeight + startFor(start, prior, measured, manner, kneeHour);
-        const way = { k: manner.k, logPrior, limitPerGram };
-        weighAll(course, start, way, { log, dry, offset: index, stride: cells }, best);
-        index++;
+  // Filled anew for each cell rather than made anew: there are thousands.
+  const way = { k: 0, logPrior: 0, logStops: 0, limitPerGram };
+  const answers = { log, dry, offset: 0 };
+  /** Every so many knees, and of each every so many manners. */
+  const sweep = (everyKnee: number, everyManner: number): void => {
+    let first = 0;
+    for (const { kneeSpread, kneeHours, logWeight, manners, stopsEvery } of scatters)
+      for (const [i, { kneeHour, step }] of kneeHours.entries()) {
+        const offset = first;
+        first += manners.length * hypotheses;
+        if (i % everyKnee !== 0) continue;
+        turnTo(course, measured, kneeHour, kneeSpread);
+        const logStops = step % stopsEvery === 0 ? Math.log(stopsEvery) : -Infinity;
+        for (let j = 0; j < manners.length; j += everyManner) {
+          const manner = manners[j]!;
+          way.k = manner.k;
+          way.logPrior =
+            logWeight + manner.logWeight + startFor(start, prior, measured, manner, kneeHour);
+          way.logStops = logStops;
+          answers.offset = offset + j * hypotheses;
+          weighAll(course, start, way, answers, best);
+        }
       }
-    }
-  const sums = Array.from({ length: hypotheses }, (_, h) => drynessIn(log, dry, h * cells, cells));
-  const likeliest = sums.reduce((most, one) => Math.max(most, one.log), -Infinity);
+  };
+  // A few first: what is far behind the best of them need not be walked to its end.
+  sweep(5, 3);
+  sweep(1, 1);
+  const sums = sumsOf(log, dry, hypotheses, cells);
+  const likeliest = sums.log.reduce((most, one) => Math.max(most, one), -Infinity);
   const answer = {
-    logEvidence: Float64Array.from(sums, (one) => Math.max(one.log, likeliest - unthinkable)),
-    dry: Float64Array.from(sums, (one) => one.dry),
+    logEvidence: sums.log.map((one) => Math.max(one, likeliest - unthinkable)),
+    dry: sums.dry,
   };
   if (!detailed) return { ...answer, cases: [] };
 
   // Few cells carry weight: only for those is the rest worked out.
   const cases: Case[] = [];
   const oddsOf = (h: number): number => (h === 0 ? 0 : logOdds[h - 1]!);
-  const commonest = sums.reduce((most, one, h) => Math.max(most, one.top + oddsOf(h)), -Infinity);
-  index = 0;
+  const commonest = sums.top.reduce((most, top, h) => Math.max(most, top + oddsOf(h)), -Infinity);
+  // The likeliest case of each hypothesis stays: other trays may make much of it.
+  const least = sums.top.map((top, h) =>
+    top === -Infinity ? Infinity : Math.min(top, commonest - negligible.case - oddsOf(h)),
+  );
+  let index = 0;
   for (const { kneeSpread, kneeHours, manners } of scatters)
-    for (const kneeHour of kneeHours) {
+    for (const { kneeHour } of kneeHours) {
       let turned = false;
       for (const manner of manners) {
         const at = index++;
         for (let h = 0; h < hypotheses; h++) {
-          const here = log[h * cells + at]!;
-          // The likeliest case of each hypothesis stays: other trays may make much of it.
-          if (here < sums[h]!.top && here + oddsOf(h) < commonest - negligible.case) continue;
-          if (here === -Infinity) continue;
+          const here = log[at * hypotheses + h]!;
+          if (here < least[h]!) continue;
           if (!turned) turnTo(course, measured, kneeHour, kneeSpread);
           turned = true;
           startFor(start, prior, measured, manner, kneeHour);
@@ -147,7 +164,7 @@ export function weighEvidence(
           cases.push({
             hypothesis: h,
             cell: { kneeHour, kneeSpread, k: manner.k },
-            share: Math.exp(here - sums[h]!.log),
+            share: Math.exp(here - sums.log[h]!),
             excessMean: excess.mean,
             excessSd: Math.sqrt(excess.variance),
             iceRate: belief[1]!,
@@ -159,26 +176,33 @@ export function weighEvidence(
   return { ...answer, cases };
 }
 
-/** Over the cells of one hypothesis: log of their summed density, the highest one, and the share of it that is dry. */
-function drynessIn(
+/** By hypothesis, over all cells: log of the summed density, the highest one, and the share of the sum that is dry. */
+function sumsOf(
   logs: Float64Array,
   dry: Float64Array,
-  from: number,
-  count: number,
-): { log: number; top: number; dry: number } {
-  let top = -Infinity;
-  for (let i = from; i < from + count; i++) if (logs[i]! > top) top = logs[i]!;
-  if (top === -Infinity) return { log: top, top, dry: 0 };
-  let sum = 0;
-  let sumDry = 0;
-  for (let i = from; i < from + count; i++) {
-    const below = logs[i]! - top;
-    if (below < -negligible.cell) continue;
-    const weight = Math.exp(below);
-    sum += weight;
-    sumDry += weight * dry[i]!;
-  }
-  return { log: top + Math.log(sum), top, dry: sumDry / sum };
+  hypotheses: number,
+  cells: number,
+): { readonly log: Float64Array; readonly top: Float64Array; readonly dry: Float64Array } {
+  const top = new Float64Array(hypotheses).fill(-Infinity);
+  const sum = new Float64Array(hypotheses);
+  const sumDry = new Float64Array(hypotheses);
+  let i = 0;
+  for (let cell = 0; cell < cells; cell++)
+    for (let h = 0; h < hypotheses; h++, i++) if (logs[i]! > top[h]!) top[h] = logs[i]!;
+  i = 0;
+  for (let cell = 0; cell < cells; cell++)
+    for (let h = 0; h < hypotheses; h++, i++) {
+      const below = logs[i]! - top[h]!;
+      if (!(below > -negligible.cell)) continue;
+      const weight = Math.exp(below);
+      sum[h]! += weight;
+      sumDry[h]! += weight * dry[i]!;
+    }
+  return {
+    log: top.map((one, h) => (one === -Infinity ? one : one + Math.log(sum[h]!))),
+    top,
+    dry: sumDry.map((one, h) => (sum[h]! > 0 ? one / sum[h]! : 0)),
+  };
 }
 
 /** Hours of ice and share of bound water still held: where the dryer stopped, else at the last weighing. */
@@ -221,14 +245,13 @@ function measuredFrom(
   const restVariance = Float64Array.from(rests, ({ variance }) => variance);
   const restLog = Float64Array.from(rests, ({ logRest }) => logRest);
   const mostWorking = new Float64Array(rows.length);
+  const mostStopped = new Float64Array(rows.length);
   const mostAny = new Float64Array(rows.length);
   for (let i = rows.length - 1; i >= 0; i--) {
     const here = mostDensity(values[i]!.variance);
     mostWorking[i] = here + (mostWorking[i + 1] ?? 0);
-    mostAny[i] = Math.max(
-      here + (mostAny[i + 1] ?? 0),
-      restLog[i]! + mostDensity(restVariance[i]!),
-    );
+    mostStopped[i] = restLog[i]! + mostDensity(restVariance[i]!);
+    mostAny[i] = Math.max(here + (mostAny[i + 1] ?? 0), mostStopped[i]!);
   }
   return {
     rows: rows.length,
@@ -244,6 +267,7 @@ function measuredFrom(
     restMass: Float64Array.from(rests, ({ y }) => y),
     restVariance,
     restLog,
+    mostStopped,
     mostWorking,
     mostAny,
     leftGrams: prior.freshGrams === null ? 0 : Math.max(prior.freshGrams - lightest, 0),

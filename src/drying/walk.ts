@@ -23,7 +23,9 @@ export type Course = {
   readonly restMass: Float64Array;
   readonly restVariance: Float64Array;
   readonly restLog: Float64Array;
-  /** The most that the log density of the weighings from each on can be: for a dryer that works, and for any. */
+  /** The most that the log density of the weighings from each on can be: for a dryer that stopped before it, for one
+   * that works, and for any. */
+  readonly mostStopped: Float64Array;
   readonly mostWorking: Float64Array;
   readonly mostAny: Float64Array;
 };
@@ -32,34 +34,42 @@ export type Course = {
 export type Best = { working: number; any: number };
 
 /** A way of drying that must stay so far behind the best, in natural logarithms, is not walked to its end. */
-const farBehind = 16;
+const farBehind = 12;
 
 const lnTwoPi = Math.log(2 * Math.PI);
 
-/** Where the answers of one way are written: from `offset` on in steps of `stride`, 0 the working dryer. */
+export type Way = {
+  readonly k: number;
+  /** Log prior, and what is added to it for a dryer that stopped: −∞ where another way stands for this one. */
+  readonly logPrior: number;
+  readonly logStops: number;
+  /** The excess that counts as dry, as a share of A. */
+  readonly limitPerGram: number;
+};
+
+/** Where the answers of one way are written: from `offset` on, the working dryer first, then each stop. */
 export type Answers = {
   /** Log density of the weighings. */
   readonly log: Float64Array;
   /** Probability that the excess at the last weighing is at most the limit. */
   readonly dry: Float64Array;
   readonly offset: number;
-  readonly stride: number;
 };
 
 /**
- * Holds one way against the weighings, for every hypothesis, given what is believed at the start. `limitPerGram`: the
- * excess that counts as dry, as a share of A. The sums are those of `observe`, written out: this is where nearly all of
+ * Holds one way against the weighings, for every hypothesis, given what is believed at the start. The sums are those of `observe`, written out: this is where nearly all of
  * the time of a judgment goes.
  */
 export function weighAll(
   course: Course,
   start: State,
-  { k, logPrior, limitPerGram }: { k: number; logPrior: number; limitPerGram: number },
-  { log: logs, dry, offset, stride }: Answers,
+  way: Way,
+  { log: logs, dry, offset }: Answers,
   best: Best,
 ): void {
   const { rows, mass, variance, ice, since, stops, stopRow, stopIce, stopSince } = course;
-  const { restMass, restVariance, restLog, mostWorking, mostAny } = course;
+  const { restMass, restVariance, restLog, mostStopped, mostWorking, mostAny } = course;
+  const { k, logPrior, logStops, limitPerGram } = way;
   let mA = start[0]!;
   let mR = start[1]!;
   let mC = start[2]!;
@@ -71,6 +81,7 @@ export function weighAll(
   let cc = start[8]!;
   let log = logPrior;
   let stop = 0;
+  if (logStops === -Infinity) for (; stop < stops; stop++) logs[offset + stop + 1] = -Infinity;
   let r = 0;
   let c = 0;
   for (let row = 0; row < rows; row++) {
@@ -79,7 +90,7 @@ export function weighAll(
       log + mostWorking[row]! < best.working - farBehind
     ) {
       logs[offset] = -Infinity;
-      for (; stop < stops; stop++) logs[offset + (stop + 1) * stride] = -Infinity;
+      for (; stop < stops; stop++) logs[offset + stop + 1] = -Infinity;
       return;
     }
     for (; stop < stops && stopRow[stop]! <= row; stop++) {
@@ -90,13 +101,16 @@ export function weighAll(
       const gC = ac + r * rc + c * cc;
       const total = gA + r * gR + c * gC + restVariance[row]!;
       const surprise = restMass[row]! - (mA + r * mR + c * mC);
-      const at = offset + (stop + 1) * stride;
-      const stopped =
-        log + restLog[row]! - 0.5 * (lnTwoPi + Math.log(total) + (surprise * surprise) / total);
+      const at = offset + stop + 1;
+      const misfit = (surprise * surprise) / total;
+      dry[at] = 0;
+      if (log + logStops + mostStopped[row]! - 0.5 * misfit < best.any - farBehind) {
+        logs[at] = -Infinity;
+        continue;
+      }
+      const stopped = log + logStops + restLog[row]! - 0.5 * (lnTwoPi + Math.log(total) + misfit);
       logs[at] = stopped;
       if (stopped > best.any) best.any = stopped;
-      dry[at] = 0;
-      if (stopped < best.any - farBehind) continue;
       // How far the excess is over the limit, before and with the mass at the stop.
       const gOver = r * gR + c * gC - limitPerGram * gA;
       const over = r * mR + c * mC - limitPerGram * mA + (gOver * surprise) / total;
@@ -140,8 +154,8 @@ export function weighAll(
   dry[offset] = isDry;
   // A stop after the last weighing is, for this tray, none.
   for (; stop < stops; stop++) {
-    logs[offset + (stop + 1) * stride] = log;
-    dry[offset + (stop + 1) * stride] = isDry;
+    logs[offset + stop + 1] = log + logStops;
+    dry[offset + stop + 1] = isDry;
   }
 }
 

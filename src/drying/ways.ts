@@ -45,6 +45,8 @@ export type Manner = {
 export type Scatter = {
   readonly kneeSpread: number;
   readonly kneeRatio: number;
+  /** A dryer that stopped shows less of how it had dried: of so many knees one stands for all. */
+  readonly stopsEvery: number;
   /** Log weight of one knee. */
   readonly logWeight: number;
   readonly manners: readonly Manner[];
@@ -75,6 +77,9 @@ type Points = {
   readonly oddSlow: number;
 };
 
+/** Steps of the knee, as logarithms, for a dryer that stopped. */
+const coarseStep = 0.1;
+
 /** The sharper the knee, the finer its steps: half its spread, within `steps`. */
 function gridOf(steps: { least: number; most: number }, points: Points): Grid {
   const manners = [
@@ -86,26 +91,34 @@ function gridOf(steps: { least: number; most: number }, points: Points): Grid {
   return kneeSpreads.map((kneeSpread) => {
     const kneeRatio = 1 + Math.min(Math.max(0.5 * kneeSpread, steps.least), steps.most);
     const count = Math.log(knees.most / knees.least) / Math.log(kneeRatio);
-    return { kneeSpread, kneeRatio, logWeight: -Math.log(kneeSpreads.length * count), manners };
+    const stopsEvery = Math.max(1, Math.round(coarseStep / Math.log(kneeRatio)));
+    const logWeight = -Math.log(kneeSpreads.length * count);
+    return { kneeSpread, kneeRatio, stopsEvery, logWeight, manners };
   });
 }
 
 export const fineGrid = gridOf(
-  { least: 0.04, most: 0.1 },
-  { front: 8, slow: 8, odd: 5, oddSlow: 4 },
+  { least: 0.045, most: 0.12 },
+  { front: 8, slow: 7, odd: 5, oddSlow: 3 },
 );
 /** For questions asked many times over; its probabilities differ from the fine ones by a point or two. */
 export const roughGrid = gridOf(
-  { least: 0.07, most: 0.14 },
-  { front: 6, slow: 6, odd: 4, oddSlow: 3 },
+  { least: 0.1, most: 0.16 },
+  { front: 6, slow: 5, odd: 3, oddSlow: 2 },
 );
 
 /** The grid is absolute, so that one more weighing leaves the cells where they were. */
-export function kneesAround(lastHour: number, ratio: number): readonly number[] {
+export function kneesAround(
+  lastHour: number,
+  ratio: number,
+): readonly { readonly step: number; readonly kneeHour: number }[] {
   const step = (hour: number): number => Math.log(hour) / Math.log(ratio);
   const first = Math.floor(step(Math.max(knees.least, lastHour * 0.12)));
   const last = Math.ceil(step(Math.min(knees.most, lastHour * 2.2 + 6)));
-  return Array.from({ length: last - first + 1 }, (_, i) => ratio ** (first + i));
+  return Array.from({ length: last - first + 1 }, (_, i) => ({
+    step: first + i,
+    kneeHour: ratio ** (first + i),
+  }));
 }
 
 /** Share of the dry mass that is bound water at the knee. */

@@ -19,7 +19,7 @@ export type Dryness = {
   readonly pWetStopped: number;
 };
 
-const mostStops = 24;
+const mostStops = 16;
 
 /** Moments at which the dryer of a batch may have stopped: finely in the long first interval, then by interval. */
 export function stopsBetween(loads: readonly Load[]): readonly Stop[] {
@@ -30,7 +30,7 @@ export function stopsBetween(loads: readonly Load[]): readonly Stop[] {
   const first = 5;
   const each = Math.max(
     1,
-    Math.min(3, Math.floor((mostStops - first) / Math.max(hours.length - 1, 1))),
+    Math.min(2, Math.floor((mostStops - first) / Math.max(hours.length - 1, 1))),
   );
   let from = since;
   return hours.flatMap((hour, i) => {

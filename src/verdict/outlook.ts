@@ -1,6 +1,8 @@
 import { heldAfter, iceHours } from "../drying/late.ts";
+import type { Case } from "../drying/evidence.ts";
+import { roughlyBelow } from "../drying/normaltable.ts";
 import type { Dryness } from "./dryness.ts";
-import { leastHoursApart, z95 } from "./rules.ts";
+import { leastHoursApart, thresholds, z95 } from "./rules.ts";
 
 /** A value with its weight; weights need not add up to one. */
 export type Weighted = { readonly value: number; readonly weight: number };
@@ -20,9 +22,9 @@ export type Spread = { readonly low: number; readonly middle: number; readonly h
 const horizonHours = 100;
 /** Proof needs the excess somewhat below the limit, not at it. Our choice. */
 const belowLimit = 0.6;
-/** Cases rarer than this move no quantile that is shown. */
-const rare = 1e-4;
-const leastOfCommonest = 0.02;
+/** Cases rarer than this, and of a working dryer all but the commonest, move no quantile that is shown. */
+const rare = 5e-4;
+const mostCases = 24;
 /** Three points with the weights of a Gaussian's own moments (Gauss–Hermite). */
 const threePoints = [
   { z: -Math.sqrt(3), part: 1 / 6 },
@@ -42,25 +44,28 @@ export function outlookOf(dryness: Dryness, limit: number, uPairGrams: number): 
   }
 
   const working = evidence.cases.filter(({ hypothesis }) => hypothesis === 0);
-  const commonest = working.reduce((most, { share }) => Math.max(most, share), 0);
   const [slowK] = quantiles(
     working.map(({ cell, share }) => ({ value: cell.k, weight: share })),
     [0.2],
   );
   const lastHour = load.rows.at(-1)!.hour;
-  const more = working
-    .filter(({ share }) => share > leastOfCommonest * commonest)
-    .map(({ cell: { kneeHour, kneeSpread, k }, share, iceRate, boundGrams }) => {
-      const excessAfter = (hours: number): number => {
-        const ice = iceHours(lastHour + hours, kneeHour, kneeSpread);
-        const held = heldAfter(lastHour + hours - kneeHour + ice, k);
-        return Math.max(iceRate, 0) * ice + Math.max(boundGrams, 0) * held;
-      };
-      return {
-        value: hoursToProof(excessAfter, { limitGrams, uPairGrams, slowK: slowK! }),
-        weight: share,
-      };
-    });
+  const ways = working
+    .toSorted((a, b) => b.share - a.share)
+    .slice(0, mostCases)
+    .map((one): Fading => ({ ...one, left: shareLeft(one, lastHour) }));
+  const waiting = hoursOfWaiting(ways, limitGrams, hypotheses[0]!);
+  // Whether waiting will do or the scale has to show it depends on errors to come: as likely the one as the other.
+  const more = ways.flatMap(({ cell, share, excessMean, excessSd, left }) =>
+    threePoints.flatMap(({ z, part }) => {
+      const excess = Math.max(excessMean + z * excessSd, 0);
+      const proof = { limitGrams, uPairGrams, k: Math.sqrt(slowK! * cell.k) };
+      const excessAfter = (hours: number): number => excess * left(hours);
+      return [waiting, horizonHours].map((enough) => ({
+        value: hoursToProof(excessAfter, proof, enough),
+        weight: share * part,
+      }));
+    }),
+  );
   const hours = spreadOf(more);
   return {
     remaining: spreadOf(remaining),
@@ -69,39 +74,79 @@ export function outlookOf(dryness: Dryness, limit: number, uPairGrams: number): 
   };
 }
 
-/**
- * Hours until a weighing then, against the last one, bounds what is left below the limit:
- * excess ≤ (loss + z·u) / (e^(k·hours) − 1), with a slow k.
- */
-function hoursToProof(
-  excessAfter: (hours: number) => number,
-  { limitGrams, uPairGrams, slowK }: { limitGrams: number; uPairGrams: number; slowK: number },
-): number {
-  const now = excessAfter(0);
-  const proved = (hours: number): boolean => {
-    const left = excessAfter(hours);
-    if (left > belowLimit * limitGrams) return false;
-    // A weighing half way would bound it as well, so only what is lost in the second half counts.
-    const half = hours / 2;
-    const lost = Math.min(excessAfter(half) - left, now - left);
-    const wholeBound = (now - left + z95 * uPairGrams) / Math.expm1(slowK * hours);
-    const halfBound = (lost + z95 * uPairGrams) / Math.expm1(slowK * half);
-    return Math.min(wholeBound, halfBound) <= limitGrams;
+/** A way of drying with the share of its excess that is left after so many more hours. */
+type Fading = Case & { readonly left: (hours: number) => number };
+
+function shareLeft(
+  { cell: { kneeHour, kneeSpread, k }, iceRate, boundGrams }: Case,
+  lastHour: number,
+): (hours: number) => number {
+  const excessAt = (hour: number): number => {
+    const ice = iceHours(hour, kneeHour, kneeSpread);
+    return (
+      Math.max(iceRate, 0) * ice + Math.max(boundGrams, 0) * heldAfter(hour - kneeHour + ice, k)
+    );
   };
-  let low = 0;
-  let high = leastHoursApart;
-  while (!proved(high)) {
+  const now = excessAt(lastHour);
+  return (hours) => (now > 0 ? excessAt(lastHour + hours) / now : 0);
+}
+
+/**
+ * Hours after which a dryer that works has made the tray dry with the probability that `stable` asks for, whatever
+ * the scale will show: from then on one more weighing that contradicts nothing settles it.
+ */
+function hoursOfWaiting(ways: readonly Fading[], limitGrams: number, pWorking: number): number {
+  const total = ways.reduce((sum, { share }) => sum + share, 0);
+  const dryAfter = (hours: number): number =>
+    ways.reduce((sum, { share, excessMean, excessSd, left }) => {
+      const still = Math.max(left(hours), Number.MIN_VALUE);
+      return sum + (share / total) * roughlyBelow((limitGrams / still - excessMean) / excessSd);
+    }, 0) * pWorking;
+  return firstHours((hours) => dryAfter(hours) >= thresholds.stable);
+}
+
+/** The first hours, from the shortest interval that counts, after which something holds; the horizon if never. */
+function firstHours(holds: (hours: number) => boolean): number {
+  let low = leastHoursApart as number;
+  let high = low;
+  while (!holds(high)) {
+    if (high >= horizonHours) return horizonHours;
     low = high;
-    high *= 1.5;
-    if (high > horizonHours) return horizonHours;
+    high = Math.min(high * 1.5, horizonHours);
   }
-  for (let i = 0; i < 6; i++) {
+  for (let i = 0; i < 5 && high - low > 0.25; i++) {
     const middle = (low + high) / 2;
-    if (middle >= leastHoursApart && proved(middle)) high = middle;
+    if (holds(middle)) high = middle;
     else low = middle;
   }
   return high;
 }
+
+/**
+ * Hours until the excess is below the limit and shown to be, by a weighing then, against the last one:
+ * excess ≤ (loss + z·u) / (e^(k·hours) − 1); or by having waited long enough.
+ */
+function hoursToProof(
+  excessAfter: (hours: number) => number,
+  { limitGrams, uPairGrams, k }: { limitGrams: number; uPairGrams: number; k: number },
+  waiting: number,
+): number {
+  const now = excessAfter(0);
+  return firstHours((hours) => {
+    const left = excessAfter(hours);
+    if (left > belowLimit * limitGrams) return false;
+    if (hours >= waiting) return true;
+    // A weighing half way would bound it as well, so only what is lost in the second half counts.
+    const half = hours / 2;
+    const lost = Math.min(excessAfter(half) - left, now - left);
+    const wholeBound = (now - left + z95 * uPairGrams) / Math.expm1(k * hours);
+    const halfBound = (lost + z95 * uPairGrams) / Math.expm1(k * half);
+    return Math.min(wholeBound, halfBound) <= limitGrams;
+  });
+}
+
+/** Weights that add up to a share but for the last digits have reached it. */
+const tie = 1e-9;
 
 /** The values below which each share in `ps`, rising, of all weight lies. */
 export function quantiles(values: readonly Weighted[], ps: readonly number[]): readonly number[] {
@@ -110,7 +155,7 @@ export function quantiles(values: readonly Weighted[], ps: readonly number[]): r
   let seen = 0;
   let i = 0;
   return ps.map((p) => {
-    while (i < sorted.length - 1 && seen + sorted[i]!.weight < p * total)
+    while (i < sorted.length - 1 && seen + sorted[i]!.weight < p * total * (1 - tie))
       seen += sorted[i++]!.weight;
     return sorted[i]?.value ?? 0;
   });

@@ -511,6 +511,14 @@ test("a few batches are scored from end to end, twice alike", () => {
   expect(summaryOf([{ ...run, threw: ["seed 1: no"] }])).toContain(
     "NOT MET  every batch is answered",
   );
-  for (const part of ["false-dry", "extra hours", "missed", "named rightly", "Brier", "bounds"])
+  for (const part of [
+    "false-dry",
+    "extra hours",
+    "hours to go",
+    "missed",
+    "named rightly",
+    "Brier",
+    "bounds",
+  ])
     expect(text).toContain(part);
 });

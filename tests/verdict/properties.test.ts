@@ -87,7 +87,8 @@ test("a larger stated division never looks surer of the same word, and never pro
   );
 });
 
-test("a further precise weighing at the asymptote lowers the probability of dryness by three points at most", () => {
+test("a further precise weighing at the asymptote lowers the probability of dryness by two points at most, and hardly ever by any", () => {
+  const drops: number[] = [];
   fc.assert(
     fc.property(traysOn([0.01]), fc.constantFrom(2, 3, 5), ({ rows, end, options }, later) => {
       // Precise: errors are small against 1 % of the dry mass, which is 0.2 g or more here.
@@ -102,11 +103,15 @@ test("a further precise weighing at the asymptote lowers the probability of dryn
         laboratory,
       );
       fc.pre(before.contradiction === null && after.contradiction === null);
-      // One more interval is one more in which the dryer may have stopped unseen: 2.0 points at most in 600 runs.
-      expect(after.pDry).toBeGreaterThanOrEqual(before.pDry - 0.03);
+      drops.push(before.pDry - after.pDry);
+      // A level tray is a little more level than a working dryer leaves it, which speaks for a stop: 1.4 points in one
+      // of 300 runs, 0.02 in another, none in the others.
+      expect(after.pDry).toBeGreaterThanOrEqual(before.pDry - 0.02);
     }),
     { ...runs, numRuns: 120 },
   );
+  expect(drops.length).toBe(120);
+  expect(drops.filter((drop) => drop > 0.001).length).toBeLessThanOrEqual(2);
 });
 
 const scaled = (log: TrayLog, factor: number): TrayLog => ({
