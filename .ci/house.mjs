@@ -49,6 +49,7 @@ export const computingFiles = [
     "pour",
     "kitchen",
     "redry",
+    "search",
     "warnings",
     "showkitchen",
     "yields",

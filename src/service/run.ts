@@ -18,6 +18,7 @@ import type { Bench as WireBench } from "../wire/bench.ts";
 import type * as wireKitchen from "../wire/kitchen.ts";
 import type { Photo } from "../wire/photo.ts";
 import type * as ask from "../wire/requests.ts";
+import type { BatchExport } from "../wire/export.ts";
 import type { Yields } from "../wire/yield.ts";
 import * as acts from "./acts.ts";
 import { chooseBag, planOf, takeForBag } from "./bagloads.ts";
@@ -68,6 +69,7 @@ import {
   usualLimit,
 } from "./showbag.ts";
 import { judgeAfresh } from "./step.ts";
+import { findBatches, type BatchSearch } from "./search.ts";
 import { showYields } from "./yields.ts";
 
 export type RunSetting = Omit<EngineSetting, "hand" | "backup"> & {
@@ -190,13 +192,28 @@ export class Running implements Service {
     return this.engine.shown();
   }
 
-  batches(state: "open" | "ended" | "all"): BatchSummary[] {
+  batches(state: "open" | "ended" | "all", search: BatchSearch): BatchSummary[] {
     const open = state === "ended" ? [] : this.engine.present.batches;
     const ended = state === "open" ? [] : this.set.store.listBatches("ended");
-    return [
+    const all = [
       ...open.map((batch) => showSummary(batch, batch.judged?.verdict ?? null)),
       ...ended.map((batch) => showSummary(batch, batch.word)),
     ].toSorted((a, b) => b.number - a.number);
+    return findBatches(all, search);
+  }
+
+  exportBatch(batchId: number): BatchExport {
+    const bags = this.set.store.bags({ is: "batch", id: batchId });
+    return {
+      program: this.set.program,
+      exportedAt: isoOf(this.set.clock.utc()),
+      batch: this.batch(batchId),
+      history: this.history(batchId),
+      curves: this.curves(batchId),
+      yields: this.yields(batchId),
+      bags: bags.map(({ id }) => this.bag(id, null)),
+      heads: { ...this.set.store.heads() },
+    };
   }
 
   batch(batchId: number): WireBatch {

@@ -17,7 +17,9 @@ import type {
   Unpacked,
 } from "../wire/bag.ts";
 import type { Batch, BatchSummary, Curve, History } from "../wire/batch.ts";
+import type { BatchExport } from "../wire/export.ts";
 import type { Bench } from "../wire/bench.ts";
+import type { BatchSearch } from "./search.ts";
 import type { Health } from "../wire/health.ts";
 import type {
   CheckChoice,
@@ -74,7 +76,9 @@ export type Shown = Unnumbered<FromService>;
 export type Service = BagService & {
   health(): Health;
   bench(): Bench;
-  batches(state: "open" | "ended" | "all"): BatchSummary[];
+  batches(state: "open" | "ended" | "all", search: BatchSearch): BatchSummary[];
+  /** GET /api/batches/:batch/export.json */
+  exportBatch(batch: number): BatchExport;
   batch(batch: number): Batch;
   curves(batch: number): Curve[];
   history(batch: number): History;

@@ -73,6 +73,7 @@ describe("the description of the service", () => {
         "GET /api/batches/{batch}/curves",
         "GET /api/batches/{batch}/history",
         "GET /api/batches/{batch}/weighings.csv",
+        "GET /api/batches/{batch}/export.json",
         "POST /api/batches/{batch}/trays",
         "PATCH /api/batches/{batch}/trays/{tray}",
         "POST /api/batches/{batch}/clock",

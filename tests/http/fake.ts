@@ -16,10 +16,10 @@ import type {
   ShelfFinding,
   Unpacked,
 } from "../../src/wire/bag.ts";
-import type { Batch, Tray, Weighing } from "../../src/wire/batch.ts";
+import type { Batch, History, Tray, Weighing } from "../../src/wire/batch.ts";
 import type { Bench, Scale } from "../../src/wire/bench.ts";
 import type { Kitchen, LoadLook, ScaleCheck } from "../../src/wire/kitchen.ts";
-import type { Yield } from "../../src/wire/yield.ts";
+import type { Yield, Yields } from "../../src/wire/yield.ts";
 
 export const at = "2026-01-31T18:00:00.000+01:00";
 const span = (estimate: number) => ({ estimate, low: estimate - 1, high: estimate + 1 });
@@ -194,6 +194,29 @@ const aYield: Yield = {
   currency: "",
   costPerKgFresh: null,
   costPerKgDry: null,
+};
+
+const yields: Yields = {
+  batch: aYield,
+  trays: [
+    {
+      tray: 5,
+      name: "1",
+      food: null,
+      yield: aYield,
+      portions: [{ place: 1, food: "a", yield: null }],
+    },
+  ],
+};
+
+const emptyHistory: History = {
+  weighings: [],
+  moments: [],
+  interruptions: [],
+  gaps: [],
+  verdicts: [],
+  coreChecks: [],
+  inDoubt: [],
 };
 
 const look: LoadLook = {
@@ -583,17 +606,16 @@ export function fakeService(instead: Partial<Service> = {}): FakeService {
     chooseCheck: answer("chooseCheck", bench),
     lookAtPlan: answer("lookAtPlan", look),
     lookAtBatch: answer("lookAtBatch", look),
-    yields: answer("yields", {
-      batch: aYield,
-      trays: [
-        {
-          tray: 5,
-          name: "1",
-          food: null,
-          yield: aYield,
-          portions: [{ place: 1, food: "a", yield: null }],
-        },
-      ],
+    yields: answer("yields", yields),
+    exportBatch: answer("exportBatch", {
+      program: "0.1.0",
+      exportedAt: at,
+      batch,
+      history: emptyHistory,
+      curves: [],
+      yields,
+      bags: [bag],
+      heads: { weighing: "0".repeat(64) },
     }),
     typeWeighing: answer("typeWeighing", batch),
     editWeighing: answer("editWeighing", batch),

@@ -15,6 +15,7 @@ import { labelFields } from "../../src/wire/words.ts";
 import { Batch, BatchSummary, Curve, History } from "../../src/wire/batch.ts";
 import { Bench, Settings } from "../../src/wire/bench.ts";
 import { DishPreview, Kitchen, LoadLook } from "../../src/wire/kitchen.ts";
+import { BatchExport } from "../../src/wire/export.ts";
 import { Yields } from "../../src/wire/yield.ts";
 import { Health } from "../../src/wire/health.ts";
 import {
@@ -45,6 +46,7 @@ const newBags = {
 };
 const taken = { kind: "shelf", scale: "practice" };
 const read = { kind: "sealed", value: 63.2, unit: "g" };
+const anyBatch = { q: "", from: null, to: null };
 const recipe = { ingredients: [{ food: "11124", grams: 200 }], cookedGrams: 150 };
 const ownFood = { name: "Aunt's soup", recipe };
 const kilogram = { name: "the kilogram", nominalGrams: 1000, weightClass: "M1", everyDays: 30 };
@@ -52,9 +54,25 @@ const bagLines = Type.Array(BagLine);
 const rows: [...Row, ...Reached][] = [
   ["GET", "/api/health", null, "health", [], Health],
   ["GET", "/api/bench", null, "bench", [], Bench],
-  ["GET", "/api/batches", null, "batches", ["open"], Type.Array(BatchSummary)],
-  ["GET", "/api/batches?state=all", null, "batches", ["all"], Type.Array(BatchSummary)],
-  ["GET", "/api/batches?state=ended", null, "batches", ["ended"], Type.Array(BatchSummary)],
+  ["GET", "/api/batches", null, "batches", ["open", anyBatch], Type.Array(BatchSummary)],
+  ["GET", "/api/batches?state=all", null, "batches", ["all", anyBatch], Type.Array(BatchSummary)],
+  [
+    "GET",
+    "/api/batches?state=ended",
+    null,
+    "batches",
+    ["ended", anyBatch],
+    Type.Array(BatchSummary),
+  ],
+  [
+    "GET",
+    "/api/batches?state=all&q=peas&from=2026-01-01",
+    null,
+    "batches",
+    ["all", { q: "peas", from: "2026-01-01", to: null }],
+    Type.Array(BatchSummary),
+  ],
+  ["GET", "/api/batches/3/export.json", null, "exportBatch", [3], BatchExport],
   ["POST", "/api/batches", newBatch, "startBatch", [newBatch], Batch],
   ["GET", "/api/batches/3", null, "batch", [3], Batch],
   ["GET", "/api/batches/3/curves", null, "curves", [3], Type.Array(Curve)],

@@ -51,8 +51,11 @@ export function refusalIn(problem: Partial<Problem> | null): Refusal {
 const at = encodeURIComponent;
 
 export const service = {
-  batches: (state: "open" | "ended" | "all") =>
-    ask<BatchSummary[]>("GET", `batches?state=${state}`),
+  batches: (state: "open" | "ended" | "all", typed = "") =>
+    ask<BatchSummary[]>(
+      "GET",
+      `batches?state=${state}${typed === "" ? "" : `&q=${encodeURIComponent(typed)}`}`,
+    ),
   batch: (batch: number) => ask<Batch>("GET", `batches/${batch}`),
   curves: (batch: number) => ask<Curve[]>("GET", `batches/${batch}/curves`),
   history: (batch: number) => ask<History>("GET", `batches/${batch}/history`),
@@ -117,4 +120,5 @@ export const service = {
   practice: (asked: Asked.PracticeAct) => ask<Bench>("POST", "practice", asked),
 };
 
+export const jsonAddress = (batch: number): string => `api/batches/${batch}/export.json`;
 export const csvAddress = (batch: number): string => `api/batches/${batch}/weighings.csv`;

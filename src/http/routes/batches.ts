@@ -1,6 +1,7 @@
 import Type from "typebox";
 import type { Service } from "../../service/service.ts";
 import { Batch, BatchSummary, Curve, History } from "../../wire/batch.ts";
+import { BatchExport } from "../../wire/export.ts";
 import {
   ClockEdit,
   ClockSet,
@@ -37,13 +38,26 @@ function readBatches(api: Api, service: Service): void {
                 "which batches; without it, those that have not ended",
               ),
             ),
+            q: Type.Optional(
+              Type.String({
+                maxLength: 200,
+                description: "a food, a name, a number, a date (2026-03) or a bag's label",
+              }),
+            ),
+            from: Type.Optional(Type.String({ format: "date", description: "began on or after" })),
+            to: Type.Optional(Type.String({ format: "date", description: "began on or before" })),
           },
           closed,
         ),
         response: { 200: Type.Array(BatchSummary) },
       },
     },
-    ({ query }) => service.batches(query.state ?? "open"),
+    ({ query }) =>
+      service.batches(query.state ?? "open", {
+        q: query.q ?? "",
+        from: query.from ?? null,
+        to: query.to ?? null,
+      }),
   );
   api.get(
     "/api/batches/:batch",
@@ -81,6 +95,25 @@ function readBatches(api: Api, service: Service): void {
       },
     },
     ({ params }) => service.history(params.batch),
+  );
+  api.get(
+    "/api/batches/:batch/export.json",
+    {
+      schema: {
+        tags,
+        summary: "All that is kept of a batch, in one file",
+        description: "Units are in the names. With the heads of the record's chains as they stand.",
+        params: BatchPath,
+        response: { 200: BatchExport },
+      },
+    },
+    ({ params }, reply) => {
+      const whole = service.exportBatch(params.batch);
+      const { number, practice } = whole.batch;
+      const name = `${practice ? "practice-" : ""}batch-${number}.json`;
+      reply.header("content-disposition", `attachment; filename="${name}"`);
+      return whole;
+    },
   );
   api.get(
     "/api/batches/:batch/weighings.csv",

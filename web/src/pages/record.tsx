@@ -4,6 +4,7 @@ import { service } from "../ask.ts";
 import { bench, say, speech } from "../page.ts";
 import { Refused } from "../parts/act.tsx";
 import { LogImport } from "../parts/log-import.tsx";
+import { Field } from "../parts/field.tsx";
 import { useFetched } from "../parts/fetched.ts";
 import { VerdictMark } from "../parts/verdict-mark.tsx";
 import { writeRoute } from "../route.ts";
@@ -30,13 +31,26 @@ function Batches() {
   const texts = say().record;
   const again = useSignal(0);
   const open = bench.value?.batches.map((batch) => batch.id).join(" ") ?? "";
-  const { body, why } = useFetched(`ended ${open} ${again.value}`, () => service.batches("ended"));
+  const typed = useSignal("");
+  const { body, why } = useFetched(`ended ${open} ${again.value} ${typed.value}`, () =>
+    service.batches("ended", typed.value.trim()),
+  );
   const newestFirst = body?.toSorted((a, b) => b.number - a.number) ?? [];
   return (
     <>
       <h1>{texts.title}</h1>
+      <div class="fields" role="search">
+        <Field
+          label={texts.search}
+          hint={texts.searchHint}
+          value={typed.value}
+          onValue={(text) => (typed.value = text)}
+        />
+      </div>
       <Refused why={why} />
-      {body !== null && newestFirst.length === 0 && <p>{texts.none}</p>}
+      {body !== null && newestFirst.length === 0 && (
+        <p role="status">{typed.value.trim() === "" ? texts.none : texts.noneFound}</p>
+      )}
       <ul class="ledger">
         {newestFirst.map((batch) => (
           <li key={batch.id}>

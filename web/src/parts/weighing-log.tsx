@@ -5,7 +5,7 @@ import type { WeighingEdit } from "../../../src/wire/requests.ts";
 import type { WeighingKind } from "../../../src/wire/words.ts";
 import { fromGrams, toGrams } from "../../../src/units/mass.ts";
 import { grams } from "../../../src/units/quantity.ts";
-import { csvAddress, service } from "../ask.ts";
+import { csvAddress, jsonAddress, service } from "../ask.ts";
 import { nowMs, say, speech } from "../page.ts";
 import { capital, readTyped, showDuration, showMass, showTime, trayName } from "../show.ts";
 import { Refused, useAct } from "./act.tsx";
@@ -50,6 +50,9 @@ export function WeighingLog({ batch, history }: Props) {
       <p>
         <a class="button" href={csvAddress(batch.id)} download>
           {texts.csv}
+        </a>{" "}
+        <a class="button" href={jsonAddress(batch.id)} download>
+          {texts.json}
         </a>
       </p>
     </Fold>

@@ -594,6 +594,7 @@ export const de: Texts = {
       },
       because: (reason: string) => `weil: ${reason}`,
       csv: "Alle Wägungen als Datei (CSV)",
+      json: "Die ganze Charge als Datei (JSON)",
     },
     editTrays: {
       open: "Bleche ändern",
@@ -662,6 +663,10 @@ export const de: Texts = {
   record: {
     title: "Archiv",
     none: "Noch keine Charge ist beendet.",
+    search: "Charge finden",
+    searchHint:
+      "ein Lebensmittel, ein Name, eine Nummer, ein Datum wie 2026-03 oder das Etikett eines Beutels",
+    noneFound: "Keine Charge passt dazu.",
     columns: {
       batch: "Charge",
       when: "Wann",

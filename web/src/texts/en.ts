@@ -586,6 +586,7 @@ export const en = {
       },
       because: (reason: string) => `because: ${reason}`,
       csv: "All weighings as a file (CSV)",
+      json: "All of the batch as a file (JSON)",
     },
     editTrays: {
       open: "Change the trays",
@@ -653,6 +654,9 @@ export const en = {
   record: {
     title: "Record",
     none: "No batch has ended yet.",
+    search: "Find a batch",
+    searchHint: "a food, a name, a number, a date as 2026-03, or a bag's label",
+    noneFound: "No batch fits that.",
     columns: {
       batch: "Batch",
       when: "When",
