@@ -233,7 +233,7 @@ function Finding({ bag }: { readonly bag: Bag }) {
   return (
     <div class="todo">
       <h1>{nameOf(bag)}</h1>
-      <p class="quiet">{sayBags().states[bag.state]}</p>
+      {(bag.redriedIn ?? null) === null && <p class="quiet">{sayBags().states[bag.state]}</p>}
       {bag.state === "opened" && <p>{sayBags().shelf.sealAgainWhy}</p>}
       {bag.state === "re-dry" && <DriedAgain bag={bag} />}
     </div>
