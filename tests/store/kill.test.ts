@@ -28,7 +28,7 @@ function seeded(seed: number): () => number {
  */
 async function killedWriter(folder: string, random: () => number, startMs: number | null) {
   const begun = performance.now();
-  const child = spawn(process.execPath, [writer.file, folder], {
+  const child = spawn(process.execPath, [writer.file, folder, "packing"], {
     stdio: ["ignore", "pipe", "inherit"],
   });
   const closed = once(child, "close");
@@ -39,8 +39,9 @@ async function killedWriter(folder: string, random: () => number, startMs: numbe
   await wait(random() * (startMs ?? 30));
   child.kill("SIGKILL");
   await closed;
-  const kept = [...said.matchAll(/^kept (\d+)$/gm)].map(([, id]) => Number(id));
-  return { last: kept.at(-1) ?? 0, startedAfterMs };
+  const lastOf = (word: string): number =>
+    Number([...said.matchAll(new RegExp(`^${word} (\\d+)$`, "gm"))].at(-1)?.[1] ?? 0);
+  return { last: lastOf("kept"), lastBag: lastOf("packed"), startedAfterMs };
 }
 
 /** Kills the writer on one folder again and again, and looks at what is there after each time. */
@@ -50,10 +51,15 @@ async function killAgainAndAgain(times: number, seed: number) {
   let startMs = 0;
   let said = 0;
   let unsaid = 0;
+  let bagsSaid = 0;
   for (let kill = 1; kill <= times; kill++) {
     const where = `seed ${seed}, kill ${kill}`;
     const atWork = kill === 1 || random() < 0.5;
-    const { last, startedAfterMs } = await killedWriter(folder, random, atWork ? null : startMs);
+    const { last, lastBag, startedAfterMs } = await killedWriter(
+      folder,
+      random,
+      atWork ? null : startMs,
+    );
     if (atWork) {
       startMs = startedAfterMs;
       expect(last, where).toBeGreaterThan(said);
@@ -61,7 +67,17 @@ async function killAgainAndAgain(times: number, seed: number) {
     said = Math.max(said, last);
     const store = openStore(folder, real);
     const batch = store.loadBatch(1);
+    const bags = store.bags({ is: "batch", id: 1 });
     store.close();
+    // A bag and its first weighing are one act: both are there or neither, none is missing, none is there twice.
+    expect(bags.length, where).toBeGreaterThanOrEqual(Math.max(bagsSaid, lastBag));
+    expect(
+      bags.map(({ id }) => id),
+      where,
+    ).toEqual(numbersTo(bags.length));
+    const filled = bags.flatMap(({ weighings }) => weighings.map(({ id }) => id));
+    expect(filled, where).toEqual(numbersTo(bags.length));
+    bagsSaid = bags.length;
     const there = batch?.weighings.length ?? 0;
     expect(there, where).toBeGreaterThanOrEqual(said);
     unsaid += there - said;
@@ -71,7 +87,8 @@ async function killAgainAndAgain(times: number, seed: number) {
     expect(batch?.moments.map((row) => row.id) ?? [], where).toEqual(numbersTo(there));
     expect(inspectStore(databaseIn(folder)).problems, where).toEqual([]);
   }
-  return { kept: said, unsaid };
+  expect(bagsSaid).toBeGreaterThan(0);
+  return { kept: said, bags: bagsSaid, unsaid };
 }
 
 test(
@@ -79,8 +96,10 @@ test(
   async () => {
     const seed = Date.now() % 1_000_000;
     const lanes = [seed, seed + 1].map((one) => killAgainAndAgain(Math.ceil(kills / 2), one));
-    for (const { kept, unsaid } of await Promise.all(lanes))
-      console.log(`seed ${seed}: ${kept} weighings kept, ${unsaid} of them before it was said`);
+    for (const { kept, bags, unsaid } of await Promise.all(lanes))
+      console.log(
+        `seed ${seed}: ${kept} weighings and ${bags} bags kept, ${unsaid} weighings before it was said`,
+      );
   },
   Math.max(60_000, kills * 1000),
 );
