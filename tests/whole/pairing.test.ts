@@ -4,6 +4,7 @@ import { readdirSync, readFileSync, statSync } from "node:fs";
 import { join } from "node:path";
 import { afterAll, beforeAll, expect, test } from "vitest";
 import type { Paired } from "../../src/wire/device.ts";
+import { openBrowser } from "../web/browser.ts";
 import { dataFolder, eventually, Service } from "./service.ts";
 
 const program = join(import.meta.dirname, "..", "..", "dist", "main.js");
@@ -67,6 +68,35 @@ test("stillweight pair prints a code beside the running service", async () => {
   expect(await statusWith(token)).toBe(200);
 });
 
+test("a browser is let in by the code, stays in over a reload, and is shut out at once when it is taken back", async () => {
+  const browser = await openBrowser();
+  try {
+    const page = await browser.newPage({ locale: "en-GB" });
+    const heard: string[] = [];
+    page.on("pageerror", (error) => heard.push(String(error)));
+    await page.goto(service.url);
+    await page.getByLabel("Pairing code").fill(codeIn(command("pair")));
+    await page.getByLabel("Name of this device").fill("Browser");
+    await page.getByRole("button", { name: "Pair", exact: true }).click();
+    await page.getByRole("navigation").waitFor();
+    await page.reload();
+    await page.getByRole("navigation").waitFor();
+    expect(await page.evaluate(() => document.cookie)).toBe("");
+    const { token } = await pairWith(codeIn(command("pair")), "Program");
+    const ask = (path: string, method: string) =>
+      fetch(service.url + path, { method, headers: { authorization: `Bearer ${token}` } });
+    const list = (await (await ask("/api/devices", "GET")).json()) as {
+      id: number;
+      name: string;
+    }[];
+    await ask(`/api/devices/${list.find(({ name }) => name === "Browser")?.id}`, "DELETE");
+    await page.getByRole("heading", { name: "Pair this device" }).waitFor({ timeout: 8000 });
+    expect(heard).toEqual([]);
+  } finally {
+    await browser.close();
+  }
+}, 30_000);
+
 test("a folder that is not there is refused with a sentence", () => {
   const asked = [program, "pair", "--data", join(data.path, "nowhere")];
   const { status, stderr } = spawnSync(process.execPath, asked, { encoding: "utf8" });
@@ -75,7 +105,7 @@ test("a folder that is not there is refused with a sentence", () => {
 });
 
 test("no token is in a log, in a file's name, in the data folder or in a backup", () => {
-  expect(secrets).toHaveLength(2);
+  expect(secrets).toHaveLength(3);
   command("backup", join(copies.path, "copy.db"));
   const files = [data.path, copies.path].flatMap((folder) =>
     readdirSync(folder, { recursive: true, encoding: "utf8" })
@@ -87,7 +117,7 @@ test("no token is in a log, in a file's name, in the data folder or in a backup"
   const digests = [...devices.matchAll(/"digest": "([0-9a-f]{64})"/g)].map((found) =>
     String(found[1]),
   );
-  expect(digests).toHaveLength(2);
+  expect(digests).toHaveLength(3);
   const copy = readFileSync(join(copies.path, "copy.db"), "latin1");
   for (const digest of digests) expect(copy).not.toContain(digest);
   for (const secret of secrets) {
