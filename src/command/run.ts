@@ -7,7 +7,7 @@ import { parseArgs } from "node:util";
 import { pino } from "pino";
 import { systemClock, type Clock } from "../clock.ts";
 import { readConfig, type Config } from "../config/config.ts";
-import { Fault } from "../faults.ts";
+import { Fault, isFault } from "../faults.ts";
 import { loadFoodTable } from "../foodtable.ts";
 import { flawInName } from "../http/places.ts";
 import { serve } from "../http/serve.ts";
@@ -16,7 +16,7 @@ import { practicePort } from "../port/practice.ts";
 import { foodShelf, type FoodShelf } from "../service/foods.ts";
 import { practiceClock, practiceRunner } from "../service/practice.ts";
 import { refuseAddress, Running, type RunSetting } from "../service/run.ts";
-import { devicesIn } from "../store/devices.ts";
+import { devicesIn, type Devices } from "../store/devices.ts";
 import { openStore, type Store } from "../store/store.ts";
 import { dataFolderIn, practiceFolderIn, settingsFileIn } from "./datafolder.ts";
 import type { Io } from "./io.ts";
@@ -59,7 +59,7 @@ export async function run(args: readonly string[], io: Io): Promise<number> {
   if (setting.practice !== null) io.out(`practice: ${setting.practice}`);
   io.out(`listening on ${server.address}`);
   for (const address of server.onTheNetwork) io.out(`on the network: ${address}`);
-  if (server.isPaired) for (const line of codeInWords(devices.newCode("full"))) io.out(line);
+  if (server.isPaired) for (const line of firstCode(devices)) io.out(line);
   await interrupted(io.signal);
   await server.close();
   await service.close();
@@ -101,6 +101,16 @@ async function readFlags(args: readonly string[], io: Io): Promise<Flags> {
   ].filter((flaw) => flaw !== null);
   if (flaws.length > 0) throw new Fault("word.unknown-command", flaws.join("\n"));
   return { ...config, data: config.data ?? dataFolderIn(io.env, process.platform) };
+}
+
+/** A disk that takes no code is no reason to stop weighing. */
+function firstCode(devices: Devices): readonly string[] {
+  try {
+    return codeInWords(devices.newCode("full"));
+  } catch (thrown) {
+    if (!isFault(thrown)) throw thrown;
+    return [`no pairing code could be made: ${thrown.message}`];
+  }
 }
 
 /** Tried before anything is opened: a key that does not fit its certificate is refused at the start. */
