@@ -38,9 +38,9 @@ function report(what: string, done: { cases: number; faults: readonly Fault[] },
 
 const share = (part: number): number => Math.ceil(cases * part);
 console.log(`seed ${seed}, ${cases} cases in all`);
-report("logs kept by hand", fuzzLogs(share(0.2), seeded(seed + 1)));
-report("settings files", fuzzSettings(share(0.15), seeded(seed + 2)));
-report("addresses of scales", fuzzAddresses(share(0.15), seeded(seed + 3)));
+report("logs kept by hand", fuzzLogs(share(0.3), seeded(seed + 1)));
+report("settings files", fuzzSettings(share(0.2), seeded(seed + 2)));
+report("addresses of scales", fuzzAddresses(share(0.2), seeded(seed + 3)));
 report("lists of devices", fuzzDevices(share(0.01), seeded(seed + 4)));
 
 const data = mkdtempSync(join(tmpdir(), "stillweight-fuzz-"));
@@ -50,7 +50,7 @@ report("websocket and raw bytes", rubbish);
 await service.close();
 rmSync(data, { recursive: true });
 
-const routes = await fuzzRoutes(share(0.45), seeded(seed), { labels: true });
+const routes = await fuzzRoutes(share(0.25), seeded(seed), { labels: true });
 const { accepted, refused, neverAccepted } = routes;
 report(`${routes.routes} routes`, routes, `; ${accepted} accepted, ${refused} refused`);
 if (neverAccepted.length > 0) console.log(`  never accepted: ${neverAccepted.join(", ")}`);
