@@ -408,6 +408,24 @@ describe("on a tablet", () => {
   });
 });
 
+describe("earlier batches laid over a curve", () => {
+  withPage();
+
+  test("each over its own drying time ends at 100 %, and over hours where it ended", async () => {
+    const { page } = opened;
+    await show(page, stub, sceneOf("batch-past"));
+    const box = page.getByLabel("Each over its own drying time");
+    await box.check();
+    const plot = page.locator("figure.curve", { has: box });
+    await plot.getByText(/how alike the courses are/).waitFor();
+    await plot.locator("[tabindex='0']").first().focus();
+    await page.keyboard.press("End");
+    await expect.poll(() => plot.textContent()).toMatch(/after 100\s%/);
+    await box.uncheck();
+    await plot.getByText(/over drying hours/).waitFor();
+  });
+});
+
 describe("a curve looked at closely", () => {
   withPage();
 

@@ -206,6 +206,10 @@ export async function start(): Promise<void> {
   effect(() => {
     document.documentElement.lang = spoken.value.language;
   });
+  // On paper nothing can be unfolded.
+  window.addEventListener("beforeprint", () => {
+    for (const fold of document.querySelectorAll("details")) fold.open = true;
+  });
   window.addEventListener("hashchange", () => {
     route.value = readRoute(location.hash);
   });

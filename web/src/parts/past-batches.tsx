@@ -93,6 +93,7 @@ type OverlayProps = {
 function Overlay({ tray, curve, food, past }: OverlayProps) {
   const texts = say().batch.past;
   const { body, why } = useFetched(past.map(({ id }) => id).join(" "), () => coursesOf(past, food));
+  const isRelative = useSignal(false);
   const own = sharesOf(curve);
   const name = trayName(speech.value, tray.name);
   const courses: readonly Course[] = [
@@ -108,7 +109,11 @@ function Overlay({ tray, curve, food, past }: OverlayProps) {
     ...(body ?? []),
   ];
   const { locale } = speech.value;
-  const picture = useMemo(() => pictureOf(courses), [curve, body, locale, texts]);
+  const drawn = isRelative.value ? courses.map(asShareOfTime) : courses;
+  const picture = useMemo(
+    () => pictureOf(drawn, isRelative.value),
+    [curve, body, locale, texts, isRelative.value],
+  );
   if (why !== null) return <Refused why={why} />;
   if (own === null) return <p class="quiet">{texts.noFresh}</p>;
   const at = (index: number, column: number): string => {
@@ -117,17 +122,29 @@ function Overlay({ tray, curve, food, past }: OverlayProps) {
     if (typeof hours !== "number" || typeof share !== "number") return "";
     return texts.at(
       courses[column - 1]?.name ?? "",
-      showDryingHour(speech.value, hours),
+      isRelative.value
+        ? showPercent(speech.value, hours / 100)
+        : showDryingHour(speech.value, hours),
       showPercent(speech.value, share, 1),
     );
   };
+  const ownDrawn = drawn[0]?.shares ?? own;
   return (
     <figure class="curve">
+      <label class="tick">
+        <input
+          type="checkbox"
+          checked={isRelative.value}
+          onChange={(event) => (isRelative.value = event.currentTarget.checked)}
+        />
+        <span>{texts.relative}</span>
+      </label>
       <Plot
+        key={String(isRelative.value)}
         label={texts.label(name)}
         picture={picture}
-        stops={own.map(([hours, value]) => ({ hours, value }))}
-        stopText={(index) => at(picture.columns[0]?.indexOf(own[index]?.[0] ?? 0) ?? 0, 1)}
+        stops={ownDrawn.map(([hours, value]) => ({ hours, value }))}
+        stopText={(index) => at(picture.columns[0]?.indexOf(ownDrawn[index]?.[0] ?? 0) ?? 0, 1)}
         columnText={(index) =>
           courses
             .map((_, column) => at(index, column + 1))
@@ -136,7 +153,7 @@ function Overlay({ tray, curve, food, past }: OverlayProps) {
         }
       />
       <figcaption>
-        <p>{texts.axes}</p>
+        <p>{isRelative.value ? texts.relativeAxes : texts.axes}</p>
       </figcaption>
       <div class="scrolls">
         <table class="courses">
@@ -204,7 +221,17 @@ async function coursesOf(past: readonly BatchSummary[], food: string) {
   return { is: "done", body: courses } as const;
 }
 
-function pictureOf(courses: readonly Course[]): Picture {
+/** Each course over its own time to the last weighing, in per cent of it: quick and slow ones lie on one another. */
+function asShareOfTime(course: Course): Course {
+  const last = course.shares.at(-1)?.[0] ?? 0;
+  const part = (hours: number): number => (last > 0 ? (100 * hours) / last : 0);
+  return {
+    ...course,
+    shares: course.shares.map(([hours, share]) => [part(hours), share] as const),
+  };
+}
+
+function pictureOf(courses: readonly Course[], isRelative: boolean): Picture {
   const hours = [...new Set(courses.flatMap((course) => course.shares.map(([hour]) => hour)))].sort(
     (a, b) => a - b,
   );
@@ -222,6 +249,7 @@ function pictureOf(courses: readonly Course[]): Picture {
     lines: courses.map((course) => course.line),
     band: null,
     hours: { low: -0.02 * last, high: 1.03 * last },
+    ...(isRelative ? { levelLabel: say().batch.past.relativeLevel } : {}),
     upright: (from, to) => {
       const seen = courses.flatMap((course) =>
         course.shares.filter(([hour]) => hour >= from && hour <= to).map(([, share]) => share),

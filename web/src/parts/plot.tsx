@@ -24,6 +24,8 @@ export type Picture = {
   /** Two columns with a tint between them. */
   readonly band: readonly [high: number, low: number] | null;
   readonly hours: Range;
+  /** Where the level axis is not of hours. */
+  readonly levelLabel?: string;
   readonly upright: (from: number, to: number) => Range;
   readonly uprightLabel: string;
   readonly uprightFigure: (value: number, step: number) => string;
@@ -246,7 +248,7 @@ function drawn(into: HTMLElement, picture: Picture, heard: Heard): uPlot {
       {
         ...axis,
         grid: { show: false },
-        label: say().batch.curve.hours,
+        label: picture.levelLabel ?? say().batch.curve.hours,
         size: 30,
         labelSize: 20,
         labelGap: 0,

@@ -504,6 +504,10 @@ export const de: Texts = {
         "Dieses Blech hat keine Wägung vor dem Trocknen oder seither keine: nichts lässt sich darüberlegen.",
       axes: "Anteil der Masse vor dem Trocknen über den Trockenstunden, damit sich Bleche jeder Größe vergleichen lassen. Linien verbinden die Wägungen.",
       share: "Anteil der frischen Masse",
+      relative: "Jede über ihre eigene Trockenzeit",
+      relativeLevel: "% ihrer bisherigen Trockenzeit",
+      relativeAxes:
+        "Anteil der Masse vor dem Trocknen über dem Anteil der eigenen Trockenzeit bis zur letzten Wägung: wie gleich die Verläufe sind, wie lange sie auch dauerten.",
       label: (name: string) =>
         `${name} neben früheren Chargen desselben Lebensmittels. Pfeiltasten links und rechts gehen von Wägung zu Wägung; Plus und Minus vergrößern und verkleinern, 0 zeigt das Ganze.`,
       this: (name: string) => `diese Charge, ${name}`,

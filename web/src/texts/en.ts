@@ -503,6 +503,10 @@ export const en = {
         "This tray has no weighing before drying, or none since: nothing can be laid over it.",
       axes: "Share of the mass before drying over drying hours, so that trays of any size can be compared. Lines join the weighings.",
       share: "share of the fresh mass",
+      relative: "Each over its own drying time",
+      relativeLevel: "% of its drying time so far",
+      relativeAxes:
+        "Share of the mass before drying over the share of each one's own drying time up to its last weighing: how alike the courses are, whatever time they took.",
       label: (name: string) =>
         `${name} beside earlier batches of the same food. Left and right arrow keys go from weighing to weighing; plus and minus zoom, 0 shows the whole.`,
       this: (name: string) => `this batch, ${name}`,
