@@ -9,7 +9,9 @@ import { ReadlineParser } from "@serialport/parser-readline";
 
 export const longestLine = 256;
 const newline = 0x0a;
-const ends: ReadonlySet<number> = new Set([0x03, 0x04, 0x0a, 0x0d, 0x83, 0x84, 0x8a, 0x8d]);
+/** One for each byte that ends a line. */
+const isEnd = new Uint8Array(256);
+for (const end of [0x03, 0x04, 0x0a, 0x0d, 0x83, 0x84, 0x8a, 0x8d]) isEnd[end] = 1;
 
 export class LineCutter {
   /** Bytes of overlong runs and of half lines. */
@@ -30,7 +32,7 @@ export class LineCutter {
     let end = 0;
     let runStart = 0;
     for (const byte of bytes) {
-      if (ends.has(byte)) {
+      if (isEnd[byte] === 1) {
         if (this.#runLength > 0) kept[end++] = newline;
         this.#skipping = false;
         this.#runLength = 0;

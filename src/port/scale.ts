@@ -96,6 +96,8 @@ const emptyPanSeed = 1;
 /** A line lasts a small part of this at any speed, so after such a pause a new one begins. */
 const lineBeginsAfterMs = 300;
 const lookEveryMs = 250;
+/** A flood is read in parts, so that the readings of one are done with before the next are made. */
+const mostAtOnce = 1024;
 const reopenAfterMs = 10_000;
 
 class OpenScale implements Scale {
@@ -187,12 +189,18 @@ class OpenScale implements Scale {
       this.#cutter.reset(chunk.atMonoMs - this.#upAt < lineBeginsAfterMs);
       this.#firstChunk = false;
     }
-    const lines = this.#cutter.cut(chunk.bytes);
-    const step = afterChunk(this.#stream, chunk, lines);
-    this.#take(step);
-    if (lines.length > 0) this.#asker?.answered();
-    const readable = step.readings.some((one) => one.is !== "unreadable");
-    if (readable || (lines.length > 0 && this.#mayBecomeReadable())) {
+    let hasLine = false;
+    let isReadable = false;
+    for (let at = 0; at < chunk.bytes.length; at += mostAtOnce) {
+      const bytes = chunk.bytes.subarray(at, at + mostAtOnce);
+      const lines = this.#cutter.cut(bytes);
+      const step = afterChunk(this.#stream, { ...chunk, bytes }, lines);
+      this.#take(step);
+      hasLine ||= lines.length > 0;
+      isReadable ||= step.readings.some((one) => one.is !== "unreadable");
+    }
+    if (hasLine) this.#asker?.answered();
+    if (isReadable || (hasLine && this.#mayBecomeReadable())) {
       this.#rhythm = afterLine(this.#rhythm, chunk.atMonoMs);
       if (this.#silent) this.#link = { ...this.#link, sinceUtcMs: chunk.atUtcMs };
       this.#silent = false;
@@ -273,11 +281,22 @@ class OpenScale implements Scale {
 
   #tell(): void {
     const report = this.#report();
-    if (this.#told && keyOf(this.#told) === keyOf(report)) return;
+    if (this.#told && isSame(this.#told, report)) return;
     this.#told = report;
     this.#listener.link(report);
   }
 }
 
-const keyOf = ({ link, why, form, unit, question, candidates }: ScaleReport): string =>
-  JSON.stringify([link, why, form, unit, question, candidates.map((c) => [c.form, c.unit, c.raw])]);
+/** Candidates are made anew with every question, so that those of one question are one list. */
+function isSame(one: ScaleReport, other: ScaleReport): boolean {
+  const same =
+    one.link === other.link &&
+    one.why === other.why &&
+    one.form === other.form &&
+    one.unit === other.unit &&
+    one.question === other.question;
+  return same && (one.candidates === other.candidates || keyOf(one) === keyOf(other));
+}
+
+const keyOf = ({ candidates }: ScaleReport): string =>
+  JSON.stringify(candidates.map(({ form, unit, raw }) => [form, unit, raw]));

@@ -13,9 +13,13 @@ export type Piece = {
 const pads = new RegExp(String.raw`^[\x00-\x02\r]+|[\x00\r]+$`, "g");
 
 export function partsOf(form: Form, raw: string): Parts | null {
-  const text = form.cut === "line" ? raw.replaceAll(pads, "") : raw;
+  const text = form.cut === "line" && mayBePadded(raw) ? raw.replaceAll(pads, "") : raw;
   return form.pattern.exec(text)?.groups ?? null;
 }
+
+/** A pad is a control character at either end; hardly any line has one. */
+const mayBePadded = (raw: string): boolean =>
+  raw.charCodeAt(0) < 0x20 || raw.charCodeAt(raw.length - 1) < 0x20;
 
 export function said(form: Form, facts: Facts, raw: string): Said | null {
   const parts = partsOf(form, raw);

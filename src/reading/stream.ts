@@ -11,7 +11,15 @@ import { framesIn, type Framed } from "./frame.ts";
 import { latin1, said, toReading, withoutEighthBit, type Piece } from "./piece.ts";
 import type { Reading, ScaleUnit } from "./reading.ts";
 import { linesKept, linesNeeded, recognise, type Declared } from "./recognise.ts";
-import { afterPiece, hasChanged, missesOf, noTally, type Tally } from "./tally.ts";
+import {
+  afterFits,
+  afterPiece,
+  hasChanged,
+  isClean,
+  missesOf,
+  noTally,
+  type Tally,
+} from "./tally.ts";
 import { joined, remember, stampAt, type Stamp, type Text } from "./texts.ts";
 
 export type FormReport = {
@@ -91,12 +99,17 @@ export function afterChunk(
 ): Step {
   const stamp = { atMonoMs: chunk.atMonoMs, atUtcMs: chunk.atUtcMs };
   const readings: Reading[] = [];
-  const text = latin1(chunk.bytes);
-  let next = stream.live === null ? overhear(stream, { ...stamp, text }) : stream;
-  if (next.live !== null && next.live.form.cut !== "line") {
-    next = readFrames(next, next.live, text, stamp, readings);
+  let next = stream;
+  if (next.live === null) next = overhear(next, { ...stamp, text: latin1(chunk.bytes) });
+  else if (next.live.form.cut !== "line") {
+    next = readFrames(next, next.live, latin1(chunk.bytes), stamp, readings);
   }
-  for (const raw of lines) {
+  for (let at = 0; at < lines.length; at++) {
+    const plain = readPlainLines(next, lines, at, stamp, readings);
+    next = plain.stream;
+    at = plain.end;
+    const raw = lines[at];
+    if (raw === undefined) break;
     const piece = { raw, ...stamp };
     next = next.live === null ? tryAgain(next, piece, readings) : readLine(next, piece, readings);
   }
@@ -131,7 +144,7 @@ export function choose(stream: Stream, choice: FormChoice): Step {
 }
 
 function answer(before: Stream, after: Stream, readings: readonly Reading[]): Step {
-  const changed = keyOf(before.report) !== keyOf(after.report);
+  const changed = before.report !== after.report && keyOf(before.report) !== keyOf(after.report);
   return { stream: after, readings, report: changed ? after.report : null };
 }
 
@@ -205,6 +218,37 @@ function readLine(stream: Stream, piece: Piece, readings: Reading[]): Stream {
   }
   const raw = live.masked ? withoutEighthBit(piece.raw) : piece.raw;
   return take(stream, piece, said(live.form, live.facts, raw), readings);
+}
+
+/**
+ * The same as `readLine` for the lines from `at` on that are of the form and say nothing new but the weight: a fast
+ * scale sends many in one chunk, and they are counted together. `end`: the first line that is not such a one.
+ */
+function readPlainLines(
+  stream: Stream,
+  lines: readonly string[],
+  at: number,
+  stamp: Stamp,
+  readings: Reading[],
+): { readonly stream: Stream; readonly end: number } {
+  const { live, report, declared } = stream;
+  const isPlain = live?.form.cut === "line" && !live.masked && report.why !== strays;
+  if (!isPlain || !isClean(stream.tally)) return { stream, end: at };
+  let { steps } = stream;
+  let end = at;
+  for (; end < lines.length; end++) {
+    const raw = lines[end]!;
+    const what = said(live.form, live.facts, raw);
+    if (what?.is !== "weight" || what.unit !== report.unit) break;
+    if (declared.facts.division === null) steps = afterMass(steps, what.mass, what.division);
+    const reading = toReading({ raw, ...stamp }, what);
+    const apart = declared.facts.division === null ? stepsApart(steps) : 1;
+    const isCoarse = apart > 1 && reading.is === "weight";
+    readings.push(isCoarse ? { ...reading, division: grams(reading.division * apart) } : reading);
+  }
+  if (end === at) return { stream, end };
+  const tally = afterFits(stream.tally, end - at, stamp.atMonoMs);
+  return { stream: { ...stream, tally, steps, lines: [] }, end };
 }
 
 function readFrames(

@@ -18,19 +18,25 @@ const missShare = 0.05;
 const missesNeeded = 3;
 const missesInARow = 10;
 
-export function afterPiece(tally: Tally, fits: boolean, at: MonoMs): Tally {
+export const afterPiece = (tally: Tally, fits: boolean, at: MonoMs): Tally =>
+  counted(tally, at, fits ? 1 : 0, fits ? 0 : 1);
+
+/** `count` lines of one chunk, all of the form in force. */
+export const afterFits = (tally: Tally, count: number, at: MonoMs): Tally =>
+  count === 0 ? tally : counted(tally, at, count, 0);
+
+function counted(tally: Tally, at: MonoMs, fits: number, misses: number): Tally {
   const second = Math.floor(at / 1000);
   const last = tally.seconds.at(-1);
   const before = last?.second === second ? last : { second, fits: 0, misses: 0 };
-  const counted = {
-    second,
-    fits: before.fits + (fits ? 1 : 0),
-    misses: before.misses + (fits ? 0 : 1),
-  };
+  const now = { second, fits: before.fits + fits, misses: before.misses + misses };
   const older = before === last ? tally.seconds.slice(0, -1) : tally.seconds;
   const kept = older.filter((one) => one.second > second - minuteSeconds);
-  return { seconds: [...kept, counted], run: fits ? 0 : tally.run + 1 };
+  return { seconds: [...kept, now], run: fits > 0 ? 0 : tally.run + misses };
 }
+
+/** Not one line of the last minute was of another form. */
+export const isClean = (tally: Tally): boolean => tally.seconds.every((one) => one.misses === 0);
 
 /** Share of the last minute's lines that did not fit; 0 while they are too few to tell. */
 export function missesOf(tally: Tally): number {

@@ -18,6 +18,8 @@ const silenceEveryMs = 200;
 
 export class Scales {
   private readonly open = new Map<string, Scale>();
+  /** Pans moved on by the lines of this turn of the event loop that the bench does not have yet. */
+  private readonly moved = new Map<string, Pan>();
   private readonly timer: NodeJS.Timeout;
 
   constructor(
@@ -104,18 +106,35 @@ export class Scales {
     return this.engine.present.scales.find((one) => one.id === scaleId);
   }
 
+  /**
+   * Every line goes through its pan. One chunk may bring many: what lies on the pan after the last of them is put on
+   * the bench and told once, unless one of them says more than the weight.
+   */
   private onReading(scaleId: string, reading: Reading): void {
-    const scale = this.find(scaleId);
-    if (scale === undefined) return;
+    const before = this.moved.get(scaleId) ?? this.find(scaleId)?.pan;
+    if (before === undefined) return;
     const { readings } = this.engine.counts;
     readings.set(scaleId, (readings.get(scaleId) ?? 0) + 1);
-    const { pan, events } = afterReading(scale.pan, reading);
-    this.passPan(scaleId, scale.pan, pan);
-    this.showReading(scaleId);
-    this.lookForTareKey(scaleId);
+    const { pan, events } = afterReading(before, reading);
+    if (this.moved.size === 0) queueMicrotask(() => this.putMoved());
+    this.moved.set(scaleId, pan);
+    if (events.length === 0 && pan.zeroSeen === before.zeroSeen) return;
+    this.putMoved();
     for (const event of events) {
       if (event.is === "settled") this.onSettled(scaleId, event.weight);
       else this.onLifted(scaleId);
+    }
+  }
+
+  private putMoved(): void {
+    const moved = [...this.moved];
+    this.moved.clear();
+    for (const [scaleId, pan] of moved) {
+      const before = this.find(scaleId)?.pan;
+      if (before === undefined) continue;
+      this.passPan(scaleId, before, pan);
+      this.showReading(scaleId);
+      this.lookForTareKey(scaleId);
     }
   }
 
@@ -194,6 +213,7 @@ export class Scales {
   }
 
   private onLink(scaleId: string, report: ScaleReport): void {
+    this.putMoved();
     const scale = this.find(scaleId);
     if (scale === undefined) return;
     const why = report.why ?? report.question;
@@ -229,6 +249,7 @@ export class Scales {
   }
 
   private lookForSilence(): void {
+    this.putMoved();
     const mono = this.clock.mono();
     for (const { id, pan } of this.engine.present.scales) {
       const after = afterSilence(pan, mono);

@@ -2,16 +2,24 @@
  * Whether the newest looks at the pan are a load at rest. In: looks in the order of time. Out: the mass and what it
  * rests on, or null.
  *
- * A few equal figures in a row prove little: the crest of a slow swing or a drip caught inside one step of the display
- * shows them too. So the looks are explained twice, once by a load at rest and once by each of the gentlest motions
- * that must not pass for rest (drifting 2 divisions a second; swinging by 2 divisions from top to bottom in a second
- * or less), each with the mass that suits it best, and rest is accepted when it explains them so many times better.
- * That is the likelihood ratio of a sequential test (A. Wald, Sequential Analysis, 1947; cited from memory).
+ * A few equal figures in a row prove little: the crest of a swing or a drip caught inside one step of the display
+ * shows them too. So the last looks are explained twice: by a load that came to rest at some moment, whatever it did
+ * before; and by each motion that must not pass for rest and still goes on (`motion.ts`). Rest is accepted when it
+ * explains them so many times better (Bayes factor; R. E. Kass and A. E. Raftery, J. Am. Stat. Assoc. 90, 1995,
+ * 773-795, cited from memory).
+ *
+ * How many times is asked less as the rest grows longer. The last looks of a swing count for both: a load that swung
+ * and stopped is told from one that swings on by what the swing would show next.
  *
  * The mass is not rounded to the display: where noise makes it flicker between two steps, the share of either tells
  * how far between them the load lies, and rounding would throw that away.
+ *
+ * What no rule can tell: at ten readings a second a swing of two and a half a second shows each point four times
+ * over, and one of ten a second stands still; a load midway between two steps can flicker in just that way.
  */
 import { grams, type Grams, type MonoMs } from "../units/quantity.ts";
+import { cellOf, type Cell } from "./display.ts";
+import { driftEvidence, swingEvidence, type Looks, type Part } from "./motion.ts";
 
 export type Look = {
   readonly atMonoMs: MonoMs;
@@ -26,218 +34,240 @@ export type Rest = {
   readonly fromMonoMs: MonoMs;
 };
 
-/** Times in seconds before the newest look; shows in divisions above the newest look. */
-type Step = { readonly time: number; readonly shows: number };
-
-const leastSeconds = 0.4;
 const leastLooks = 4;
-const mostSeconds = 4;
-/** Rest is to explain the looks this many times better than a drift does. */
-const overDrift = Math.log(100);
-/** Enough when a large, quick motion came before: a drift would have to begin just where that one ends. */
-const overDriftAfterBrisk = Math.log(30);
-const briskDivisions = 4;
-const briskSeconds = 0.5;
-/**
- * And than a swing does. A longer stretch within two steps of the display has itself ruled out most swings; a few
- * looks that flicker between the two always resemble some swing, so there less is asked.
- */
-const overSwing = Math.log(30);
-const overSwingLater = Math.log(0.2);
-const laterFrom = 0.5;
-const laterSeconds = 0.7;
-/** With more looks than this a swing is told from flicker, and nothing needs to be given away. */
-const fewLooks = 20;
+const looksNear = 5;
+const leastSeconds = 0.55;
+/** The looks before are those of a swing when it explains them so many times better than other motion. */
+const swingIsSeen = 20;
+/** What came earlier tells nothing more. */
+const mostSeconds = 1.7;
+/** Nor does what lies further off than any motion that looks like rest: the load was put on or taken off there. */
+const farDivisions = 9;
+/** In each tenth of a second of other motion the pan could have been at any of so many steps. */
+const stepsOfMotion = 5;
+const secondsOfStep = 0.1;
+/** Motion before the rest is sought at this many looks before and after the likeliest beginning of the rest. */
+const looksAround = 2;
+const leastNoise = 0.2;
+/** The first looks of a rest may still have caught the motion before: they count for the rest, but not for its mass. */
+const looksInDoubt = 2;
+/** After a swing its last crest may pass for flicker. */
+const looksInDoubtAfterSwing = 4;
+
+/** Logarithm of how many times better rest has to explain the looks, from so many seconds of rest on. */
+type Needed = readonly (readonly [seconds: number, log: number])[];
+const overSwing: Needed = [
+  [0, 5],
+  [0.62, 3.8],
+  [0.72, 1.8],
+  [0.82, 0],
+  [0.92, -1.5],
+];
+const overDrift: Needed = [
+  [0, 5.5],
+  [0.6, 5.2],
+  [0.65, 4.4],
+  [0.75, 3],
+  [0.82, 1.8],
+  [0.9, 0.6],
+  [1, -0.6],
+];
+/** The display stayed within one step for so much longer than the rest is known to last: what came before was small. */
+const flatBeforeSwing = 0.15;
+/** Of a load that was put on a shorter while ago too little of its motion has been seen: so much more is asked. */
+const fewSeconds = 1.05;
+const moreForFew = 1.5;
+const flatBeforeDrift = 0.4;
+
 /** Fewer looks than this in a second cannot show a swing; then more looks, or a longer time, have to do. */
 const looksToShowSwing = 6;
 const slowLooks = 9;
 const slowSeconds = 2.4;
+const slowNeeded = Math.log(100);
 /** So long a rest of our own overrules a scale that still says that the load moves. */
 const overruleSeconds = 0.9;
-
-const driftPerSecond = 2;
-const swingAmplitude = 1;
-const swingPeriods = [1, 0.82, 0.67, 0.57, 0.5, 0.44, 0.4, 0.36, 0.33, 0.3, 0.27, 0.25];
-const swingPhases = 8;
-/** Parts of the flat stretch that are tried, newest end kept: the older end may still hold a motion. */
-const partsToTry = [1, 0.9, 0.8, 0.7, 0.6, 0.5, 0.4];
 
 /** `noise`: standard deviation of one reading before rounding, in divisions. */
 export function restOf(looks: readonly Look[], division: Grams, noise: number): Rest | null {
   const newest = looks.at(-1);
-  if (newest === undefined) return null;
-  const steps = looks.map((look) => ({
-    time: (look.atMonoMs - newest.atMonoMs) / 1000,
-    shows: (look.mass - newest.mass) / division,
-  }));
-  const flatFrom = startOfFlat(steps, noise);
-  for (const from of startsToTry(steps, flatFrom)) {
-    const flat = steps.slice(from);
-    if (newest.saysMoving && -flat[0]!.time < overruleSeconds) continue;
-    const brisk = cameBriskly(steps, from);
-    const mass = massAtRest(flat, noise, brisk ? overDriftAfterBrisk : overDrift);
-    if (mass === null) continue;
-    return {
-      mass: grams(newest.mass + mass * division),
-      looks: flat.length,
-      fromMonoMs: looks[from]!.atMonoMs,
-    };
+  if (newest === undefined || !mayRest(looks, division, noise)) return null;
+  const seen = lately(looks, newest, division);
+  const found = explain(seen, Math.max(leastNoise, noise));
+  if (found === null || !isProven(found)) return null;
+  if (newest.saysMoving && found.seconds < overruleSeconds) return null;
+  const count = Math.max(1, Math.round(found.looks));
+  return {
+    mass: grams(newest.mass + found.mass * division),
+    looks: count,
+    fromMonoMs: looks[looks.length - count]!.atMonoMs,
+  };
+}
+
+/** Whether the newest looks lie as near together as those of a load at rest may; nothing else is worth explaining. */
+function mayRest(looks: readonly Look[], division: Grams, noise: number): boolean {
+  if (looks.length < leastLooks) return false;
+  let low = Infinity;
+  let high = -Infinity;
+  for (let i = Math.max(0, looks.length - looksNear); i < looks.length; i++) {
+    low = Math.min(low, looks[i]!.mass);
+    high = Math.max(high, looks[i]!.mass);
   }
-  return null;
+  return high - low <= (1 + Math.floor(4 * noise) + 1e-6) * division;
 }
 
-/** The first of the newest looks that all lie within as many steps as the noise can spread them over. */
-function startOfFlat(steps: readonly Step[], noise: number): number {
-  const widest = 1 + Math.floor(4 * noise) + 1e-6;
-  let low = 0;
-  let high = 0;
-  let from = steps.length;
-  while (from > 0) {
-    const { time, shows } = steps[from - 1]!;
-    low = Math.min(low, shows);
-    high = Math.max(high, shows);
-    if (high - low > widest || -time > mostSeconds) break;
-    from--;
+/** From the newest back, as far as looks have a bearing. */
+function lately(looks: readonly Look[], newest: Look, division: Grams): Looks {
+  const times: number[] = [];
+  const shows: number[] = [];
+  const slow = looks.length > 1 && slowAt(looks);
+  for (let i = looks.length - 1; i >= 0; i--) {
+    const seconds = (newest.atMonoMs - looks[i]!.atMonoMs) / 1000;
+    const away = (looks[i]!.mass - newest.mass) / division;
+    if (Math.abs(away) > farDivisions || (!slow && seconds > mostSeconds + 1e-6)) break;
+    times.push(-seconds);
+    shows.push(away);
   }
-  return from;
+  return { times: Float64Array.from(times), shows: Float64Array.from(shows) };
 }
 
-function startsToTry(steps: readonly Step[], flatFrom: number): readonly number[] {
-  const starts: number[] = [];
-  const whole = -(steps[flatFrom]?.time ?? 0);
-  for (const share of partsToTry) {
-    let from = flatFrom;
-    while (from < steps.length && -steps[from]!.time > whole * share + 1e-6) from++;
-    const seconds = -(steps[from]?.time ?? 0);
-    if (steps.length - from >= leastLooks && seconds >= leastSeconds - 1e-6) starts.push(from);
-  }
-  return starts;
+function slowAt(looks: readonly Look[]): boolean {
+  const from = Math.max(0, looks.length - leastLooks);
+  const seconds = (looks.at(-1)!.atMonoMs - looks[from]!.atMonoMs) / 1000;
+  return (looks.length - 1 - from) / seconds < looksToShowSwing;
 }
 
-function cameBriskly(steps: readonly Step[], flatFrom: number): boolean {
-  const start = steps[flatFrom]!;
-  return steps
-    .slice(0, flatFrom)
-    .some(
-      (step) =>
-        start.time - step.time <= briskSeconds &&
-        Math.abs(step.shows - start.shows) >= briskDivisions,
-    );
-}
+type Explained = {
+  readonly mass: number;
+  /** Since the rest began: its expected length. */
+  readonly looks: number;
+  readonly seconds: number;
+  /** How long the display has stayed within one step. */
+  readonly flatSeconds: number;
+  readonly perSecond: number;
+  readonly seenSeconds: number;
+  /** Logarithm of how many times better rest explains the looks. */
+  readonly overSwing: number;
+  readonly overDrift: number;
+};
 
-/** The mass in divisions above the newest look, or null when motion explains the looks too well. */
-function massAtRest(flat: readonly Step[], noise: number, driftNeeds: number): number | null {
+function explain(looks: Looks, noise: number): Explained | null {
+  const { times, shows } = looks;
+  const count = times.length;
+  if (count < leastLooks) return null;
   const cell = cellOf(noise);
-  const rest = explainedByRest(flat, cell);
-  const beats = (motions: readonly Motion[], needed: number): boolean =>
-    motions.every((motion) => rest.best - explainedByMotion(flat, motion, cell) >= needed);
-  const seconds = -flat[0]!.time;
-  const perSecond = (flat.length - 1) / seconds;
-  if (!beats(drifts, driftNeeds)) return null;
-  if (perSecond < looksToShowSwing)
-    return flat.length >= slowLooks || seconds >= slowSeconds ? rest.mass : null;
-  return beats(swings, swingNeeds(seconds, flat.length)) ? rest.mass : null;
+  const free = freeOf(times);
+  const part = (from: number, least: number): Part => ({ ...looks, from, to: count, free, least });
+  const resting = restingFor(shows, cell, noise);
+  const likeliest = likeliestStart(resting, free);
+  if (-times[Math.min(count - 1, likeliest)]! < leastSeconds - 1e-6) return null;
+
+  let rest = 0;
+  let length = 0;
+  let inDoubt = looksInDoubt;
+  const evidence = new Float64Array(count + 1);
+  for (let from = leastLooks; from <= count; from++) {
+    let before = free[from]!;
+    if (Math.abs(from - likeliest) <= looksAround) {
+      const swing = swingEvidence(part(from, 1), cell, noise);
+      if (from === likeliest && swing > swingIsSeen * before) inDoubt = looksInDoubtAfterSwing;
+      before += swing + driftEvidence(part(from, 1), cell, noise);
+    }
+    evidence[from] = resting[from]!.evidence * before;
+    rest += evidence[from]!;
+    length += evidence[from]! * from;
+  }
+  let mass = 0;
+  for (let from = leastLooks; from <= count; from++)
+    mass += evidence[from]! * resting[Math.max(leastLooks, from - inDoubt)]!.mass;
+  const seconds = -times[count - 1]!;
+  const perSecond = seconds > 0 ? (count - 1) / seconds : 0;
+  const isSlow = perSecond < looksToShowSwing;
+  const swing = isSlow ? 0 : swingEvidence(part(0, leastLooks), cell, noise);
+  const drift = driftEvidence(part(0, leastLooks), cell, noise);
+  return {
+    mass: mass / rest,
+    looks: length / rest,
+    seconds: (length / rest - 1) / perSecond,
+    flatSeconds: flatFor(looks),
+    perSecond,
+    seenSeconds: seconds,
+    overSwing: Math.log(rest / swing),
+    overDrift: Math.log(rest / drift),
+  };
 }
 
-function swingNeeds(seconds: number, looks: number): number {
-  if (looks > fewLooks) return overSwing;
-  const later = Math.min(1, Math.max(0, (seconds - laterFrom) / (laterSeconds - laterFrom)));
-  return overSwing + later * (overSwingLater - overSwing);
+function isProven(found: Explained): boolean {
+  if (found.perSecond < looksToShowSwing) {
+    const enough = found.looks >= slowLooks || found.flatSeconds >= slowSeconds - 1e-6;
+    return enough && found.overDrift >= slowNeeded;
+  }
+  if (found.seconds < leastSeconds) return false;
+  const { seconds, flatSeconds } = found;
+  const more = found.seenSeconds < fewSeconds ? moreForFew : 0;
+  const sinceSwing = Math.max(seconds, flatSeconds - flatBeforeSwing);
+  const sinceDrift = Math.max(seconds, flatSeconds - flatBeforeDrift);
+  return (
+    found.overSwing >= neededAt(overSwing, sinceSwing) + more &&
+    found.overDrift >= neededAt(overDrift, sinceDrift) + more
+  );
 }
 
-type Motion = (time: number) => number;
-const drifts: readonly Motion[] = [-driftPerSecond, driftPerSecond].map(
-  (speed) => (time: number) => speed * time,
-);
-const swings: readonly Motion[] = swingPeriods.flatMap((period) =>
-  Array.from(
-    { length: swingPhases },
-    (_, phase) => (time: number) =>
-      swingAmplitude * Math.cos(2 * Math.PI * (time / period + phase / swingPhases)),
-  ),
-);
+function neededAt(needed: Needed, seconds: number): number {
+  let log = Infinity;
+  for (const [from, least] of needed) if (seconds >= from - 1e-6) log = least;
+  return log;
+}
 
-const gridStep = 0.05;
-const shiftStep = 0.25;
+/** Probability that motion of no special kind shows the looks from this one back to the oldest. */
+function freeOf(times: Float64Array): Float64Array {
+  const count = times.length;
+  const free = new Float64Array(count + 1).fill(1);
+  for (let i = count - 1; i >= 0; i--) {
+    const gap = times[Math.max(0, i - 1)]! - times[Math.max(1, i)]!;
+    free[i] = free[i + 1]! * stepsOfMotion ** -Math.min(1, gap / secondsOfStep);
+  }
+  return free;
+}
 
-/** In each tenth of a second of the motion before the rest the pan could have been at any of so many steps. */
-const stepsOfMotion = 5;
-const secondsOfStep = 0.1;
-const leastRestingLooks = 3;
+type Resting = { readonly evidence: number; readonly mass: number };
+const massStep = 0.05;
 
-/**
- * The largest log likelihood of a load at rest all through, and the best estimate of its mass: the mean over a flat
- * prior of the mass and over every moment at which the rest may have begun, so that the end of a motion that still
- * lies within the same two steps does not pull it aside.
- */
-function explainedByRest(flat: readonly Step[], cell: Cell): { best: number; mass: number } {
-  const shows = flat.map((step) => step.shows);
-  const low = Math.min(...shows) - 0.75;
-  const high = Math.max(...shows) + 0.75;
-  const interval = -flat[0]!.time / (flat.length - 1);
-  const costOfMotion = Math.log(stepsOfMotion) * Math.min(1, interval / secondsOfStep);
-  let best = -Infinity;
-  let weight = 0;
-  let moment = 0;
-  const masses = Math.round((high - low) / gridStep);
-  for (let i = 0; i <= masses; i++) {
-    const mass = low + ((high - low) * i) / masses;
-    let log = 0;
-    for (let from = flat.length - 1; from >= 0; from--) {
-      log += cell(shows[from]! - mass);
-      if (flat.length - from < leastRestingLooks) continue;
-      const likelihood = Math.exp(log - from * costOfMotion);
-      weight += likelihood;
+/** For each count of newest looks: their probability if the load rests, over all masses alike, and its mass. */
+function restingFor(shows: Float64Array, cell: Cell, noise: number): readonly Resting[] {
+  const reach = Math.round((2 + 3 * (noise - leastNoise)) / massStep);
+  const likelihoods = new Float64Array(2 * reach + 1).fill(1 / (2 * reach + 1));
+  const found: Resting[] = [{ evidence: 1, mass: 0 }];
+  for (const shown of shows) {
+    let evidence = 0;
+    let moment = 0;
+    for (let i = 0; i < likelihoods.length; i++) {
+      const mass = (i - reach) * massStep;
+      const likelihood = (likelihoods[i]! *= cell(shown - mass));
+      evidence += likelihood;
       moment += likelihood * mass;
     }
-    best = Math.max(best, log);
+    found.push({ evidence, mass: evidence > 0 ? moment / evidence : 0 });
   }
-  return { best, mass: moment / weight };
+  return found;
 }
 
-function explainedByMotion(flat: readonly Step[], motion: Motion, cell: Cell): number {
-  const left = flat.map((step) => step.shows - motion(step.time));
-  const centre = left.reduce((sum, one) => sum + one, 0) / left.length;
-  let best = -Infinity;
-  for (let shift = -0.75; shift <= 0.75; shift += shiftStep) {
-    const log = left.reduce((sum, one) => sum + cell(one - centre - shift), 0);
-    if (log > best) best = log;
-  }
-  return best;
+function likeliestStart(resting: readonly Resting[], free: Float64Array): number {
+  let likeliest = leastLooks;
+  for (let from = leastLooks; from < resting.length; from++)
+    if (resting[from]!.evidence * free[from]! > resting[likeliest]!.evidence * free[likeliest]!)
+      likeliest = from;
+  return likeliest;
 }
 
-/** Log probability that a display shows a step whose middle lies `away` divisions from the mass. */
-type Cell = (away: number) => number;
-const cellStep = 0.02;
-const cellReach = 5;
-/** No figure is held to be impossible: a knock or a misread digit is rarer than noise, not rarer than rare. */
-const leastProbability = 1e-6;
-const cells = new Map<number, Cell>();
-
-function cellOf(noise: number): Cell {
-  const rounded = Math.max(0.05, Math.round(noise * 20) / 20);
-  const known = cells.get(rounded);
-  if (known !== undefined) return known;
-  const table = Float64Array.from({ length: cellReach / cellStep + 2 }, (_, i) =>
-    Math.log(Math.max(leastProbability, normalShare(i * cellStep, rounded))),
-  );
-  const cell: Cell = (away) => {
-    const at = Math.min(Math.abs(away), cellReach) / cellStep;
-    const i = Math.floor(at);
-    return table[i]! + (at - i) * (table[i + 1]! - table[i]!);
-  };
-  cells.set(rounded, cell);
-  return cell;
-}
-
-/** Share of a normal distribution within half a division of `away`, by Simpson's rule. */
-function normalShare(away: number, sd: number): number {
-  const parts = 100;
-  let sum = 0;
-  for (let i = 0; i <= parts; i++) {
-    const z = (away - 0.5 + i / parts) / sd;
-    const weight = i === 0 || i === parts ? 1 : i % 2 === 1 ? 4 : 2;
-    sum += weight * Math.exp(-0.5 * z * z);
+function flatFor({ times, shows }: Looks): number {
+  let low = 0;
+  let high = 0;
+  let seconds = 0;
+  for (let i = 0; i < shows.length; i++) {
+    low = Math.min(low, shows[i]!);
+    high = Math.max(high, shows[i]!);
+    if (high - low > 1 + 1e-6) break;
+    seconds = -times[i]!;
   }
-  return sum / (3 * parts * sd * Math.sqrt(2 * Math.PI));
+  return seconds;
 }

@@ -63,6 +63,8 @@ type Place = "near-zero" | "below" | "above";
 export type PanStep = { readonly pan: Pan; readonly events: readonly PanEvent[] };
 
 const keptMs = 4500;
+/** Of a scale that sends more often not every reading is looked at: the work stays the same however fast it sends. */
+const leastBetweenLooksMs = 75;
 /** A pause of four usual intervals breaks a plateau, within these bounds. */
 const breakIntervals = 4;
 const leastBreakMs = 700;
@@ -182,6 +184,7 @@ function afterUnder(before: Pan, atMonoMs: MonoMs): PanStep {
 function afterWeight(before: Pan, reading: WeightReading): PanStep {
   const { mass, division, atMonoMs } = reading;
   const same = isSameDisplay(before, reading);
+  if (same && followsAtOnce(before, atMonoMs)) return betweenLooks(before, reading);
   const kept = same ? before : forgetLooks(before);
   const looks = [
     ...kept.memory.looks.filter((look) => atMonoMs - look.atMonoMs <= keptMs),
@@ -200,6 +203,20 @@ function afterWeight(before: Pan, reading: WeightReading): PanStep {
   const rest = restOf(looks, division, readingNoise(pan));
   if (rest !== null) return afterRestFound({ ...pan, settled: true }, reading, rest);
   const moving: Pan = { ...pan, settled: false };
+  return dwells(moving, atMonoMs) ? afterDwelling(moving) : { pan: moving, events: [] };
+}
+
+function followsAtOnce({ memory: { looks } }: Pan, atMonoMs: MonoMs): boolean {
+  const newest = looks.at(-1);
+  return newest !== undefined && atMonoMs - newest.atMonoMs < leastBetweenLooksMs;
+}
+
+/** A reading that follows at once says where the load is, and nothing new of whether it rests. */
+function betweenLooks(before: Pan, { mass, division, atMonoMs }: WeightReading): PanStep {
+  const seen: Pan = { ...before, state: "weight", mass };
+  const pan = inPlace(seen, placeOf(seen, mass, division), atMonoMs);
+  if (pan.settled && stillAtRest(pan, mass, division)) return { pan, events: [] };
+  const moving: Pan = pan.settled ? { ...pan, settled: false } : pan;
   return dwells(moving, atMonoMs) ? afterDwelling(moving) : { pan: moving, events: [] };
 }
 

@@ -1,5 +1,6 @@
 import { expect, test } from "vitest";
 import {
+  anyScale,
   equalInARow,
   kinds,
   movingDeviation,
@@ -10,18 +11,9 @@ import {
   type Rule,
   type Score,
 } from "./score.ts";
-import { between, seeded, type Random, type Scale } from "./signal.ts";
+import { seeded, type Random, type Scale } from "./signal.ts";
 
-// Invented scales and loads: they score the rule, they prove nothing about any real scale.
 const seed = 20261125;
-const anyScale =
-  (perSecond: number) =>
-  (random: Random): Scale => ({
-    perSecond,
-    noise: between(random, 0.02, 0.2),
-    division: [0.1, 1, 5][Math.floor(random() * 3)]!,
-  });
-
 const scoreOf = (kind: Kind, loads: number, rule: Rule, perSecond: number): Score =>
   scoreKind(kind, loads, rule, anyScale(perSecond), seeded(seed));
 
@@ -44,29 +36,35 @@ function print(): void {
   );
 }
 
-test("at 10 readings a second every load is announced once, at rest and within half a division", () => {
+test("at 10 readings a second every load is announced once, at rest, within half a division and a second", () => {
+  const delays: number[] = [];
   for (const kind of kinds) {
-    const score = scoreOf(kind, 500, ours, 10);
+    const score = scoreOf(kind, 120, ours, 10);
+    delays.push(...score.delays);
     note(10, kind, "ours", score);
-    expect(score.loads, kind).toBeGreaterThanOrEqual(500);
+    expect(score.loads, kind).toBeGreaterThanOrEqual(120);
     expect([score.missed, score.double, score.early], kind).toEqual([0, 0, 0]);
-    expect(quantile(score.delays, 0.5), kind).toBeLessThan(0.8);
-    expect(quantile(score.delays, 0.95), kind).toBeLessThan(1.05);
+    expect(quantile(score.delays, 0.5), kind).toBeLessThan(0.75);
+    expect(quantile(score.delays, 0.95), kind).toBeLessThan(0.95);
+    // Over thousands of loads about one in three hundred takes a tenth longer: it flickers as a swing would.
+    expect(quantile(score.delays, 1), kind).toBeLessThan(1.15);
     // A load a tenth of a division from where rounding turns over may show one step all through the rest.
     expect(score.wrong / score.loads, kind).toBeLessThanOrEqual(0.01);
     expect(Math.max(...score.errors), kind).toBeLessThan(0.7);
   }
+  expect(quantile(delays, 0.5)).toBeLessThanOrEqual(0.7);
+  expect(delays.filter((one) => one > 1).length).toBeLessThanOrEqual(0.01 * delays.length);
   print();
-}, 60_000);
+}, 120_000);
 
-test("at 50 readings a second it is quicker, at 2 it takes two and a half and is blind to some swings", () => {
+test("at 50 readings a second it is no later, at 2 it takes two and a half seconds and is blind to some swings", () => {
   for (const kind of kinds) {
-    const quick = scoreOf(kind, kind === "creep" ? 20 : 60, ours, 50);
+    const quick = scoreOf(kind, kind === "creep" ? 20 : 40, ours, 50);
     note(50, kind, "ours", quick);
     expect([quick.missed, quick.double, quick.early], kind).toEqual([0, 0, 0]);
-    expect(quantile(quick.delays, 0.95), kind).toBeLessThan(0.8);
+    expect(quantile(quick.delays, 1), kind).toBeLessThanOrEqual(1.1);
     expect(quick.wrong, kind).toBeLessThanOrEqual(1);
-    const slow = scoreOf(kind, 500, ours, 2);
+    const slow = scoreOf(kind, 100, ours, 2);
     note(2, kind, "ours", slow);
     // Two readings a second fall on the same point of a swing of half a second or a second: it cannot be seen.
     if (kind === "sway") {
@@ -75,10 +73,10 @@ test("at 50 readings a second it is quicker, at 2 it takes two and a half and is
     }
     expect(quantile(slow.delays, 1), kind).toBeLessThan(3.1);
     expect([slow.missed, slow.double, slow.early], kind).toEqual([0, 0, 0]);
-    expect(slow.wrong / slow.loads, kind).toBeLessThanOrEqual(0.015);
+    expect(slow.wrong / slow.loads, kind).toBeLessThanOrEqual(0.02);
   }
   print();
-}, 60_000);
+}, 120_000);
 
 test("plain rules are earlier wrong or later right", () => {
   const rules: readonly [string, Rule][] = [
@@ -90,7 +88,7 @@ test("plain rules are earlier wrong or later right", () => {
   let faultless = 0;
   for (const [name, rule] of rules)
     for (const kind of kinds) {
-      const score = scoreOf(kind, 200, rule, 10);
+      const score = scoreOf(kind, 100, rule, 10);
       note(10, kind, name, score);
       const faults = score.missed + score.double + score.early + score.wrong;
       if (faults === 0 && quantile(score.delays, 0.95) < 1.05) faultless++;
@@ -103,9 +101,9 @@ test("a swing or a drift close to the limit is hardly ever taken for rest", () =
   const worstNoise = (random: Random): Scale => ({ ...anyScale(10)(random), noise: 0.2 });
   const limits = { swingPeakToPeak: [2.2, 3], driftPerSecond: [2.2, 3] } as const;
   for (const kind of ["sway", "pour"] as const) {
-    const score = scoreKind(kind, 500, ours, worstNoise, seeded(seed), limits);
+    const score = scoreKind(kind, 250, ours, worstNoise, seeded(seed), limits);
     note(10, kind, "ours near limit", score);
     expect(score.early / score.loads, kind).toBeLessThan(0.01);
   }
   print();
-}, 60_000);
+}, 120_000);

@@ -147,10 +147,9 @@ export function scorePlayed(score: Score, played: Played, rule: Rule, division: 
   const look = rule();
   const announced = played.readings.map(look).filter((one) => one !== null);
   const used = new Set<Announced>();
-  for (const { from, to, mass } of played.expected) {
+  for (const { calm, from, to, mass } of played.expected) {
     score.loads++;
-    // A ring may be called a moment before it is within half a division, if the mass is right all the same.
-    const hits = announced.filter((one) => one.second > from - 0.6 && one.second <= to);
+    const hits = announced.filter((one) => one.second > calm && one.second <= to);
     hits.forEach((one) => used.add(one));
     if (hits.length === 0) score.missed++;
     if (hits.length > 1) score.double += hits.length - 1;
@@ -163,7 +162,9 @@ export function scorePlayed(score: Score, played: Played, rule: Rule, division: 
   }
   for (const one of announced) {
     if (used.has(one)) continue;
-    const moving = played.forbidden.some(({ from, to }) => one.second > from && one.second < to);
+    const moving =
+      played.forbidden.some(({ from, to }) => one.second > from && one.second < to) ||
+      played.expected.some(({ begins, calm }) => one.second > begins && one.second <= calm);
     if (moving) score.early++;
     else score.double++;
   }
@@ -191,3 +192,28 @@ export function quantile(values: readonly number[], share: number): number {
   const sorted = values.toSorted((a, b) => a - b);
   return sorted[Math.min(sorted.length - 1, Math.floor(share * sorted.length))] ?? NaN;
 }
+
+/** The scores of several runs as one. */
+export const joined = (scores: readonly Score[]): Score => ({
+  loads: sum(scores, "loads"),
+  missed: sum(scores, "missed"),
+  double: sum(scores, "double"),
+  early: sum(scores, "early"),
+  wrong: sum(scores, "wrong"),
+  delays: scores.flatMap(({ delays }) => delays),
+  errors: scores.flatMap(({ errors }) => errors),
+});
+
+const sum = (
+  scores: readonly Score[],
+  of: "loads" | "missed" | "double" | "early" | "wrong",
+): number => scores.reduce((total, score) => total + score[of], 0);
+
+/** An invented scale: it scores the rule, it proves nothing about any real one. */
+export const anyScale =
+  (perSecond: number) =>
+  (random: Random): Scale => ({
+    perSecond,
+    noise: between(random, 0.02, 0.2),
+    division: [0.1, 1, 5][Math.floor(random() * 3)]!,
+  });

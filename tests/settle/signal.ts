@@ -66,7 +66,11 @@ export type Scale = {
 
 /** A load that ought to be announced: once, between `from` and `to`, within half a division of `mass`. */
 export type Expected = {
-  /** When the true signal is within half a division of the mass for good. */
+  /** When the motion begins that ends in this rest. */
+  readonly begins: number;
+  /** When the true signal is within one division of the mass for good: from then on it swings by no more than two. */
+  readonly calm: number;
+  /** True rest: when the true signal is within half a division of the mass for good. */
   readonly from: number;
   readonly to: number;
   readonly mass: (second: number) => number;
@@ -97,9 +101,9 @@ export const weightAt = (
 
 const fine = 0.002;
 
-function stillFrom(stretch: Stretch, mass: (second: number) => number): number {
+function within(divisions: number, stretch: Stretch, mass: (second: number) => number): number {
   for (let second = stretch.seconds; second > 0; second -= fine)
-    if (Math.abs(stretch.at(second) - mass(second)) > 0.5) return second;
+    if (Math.abs(stretch.at(second) - mass(second)) > divisions) return second;
   return 0;
 }
 
@@ -115,8 +119,13 @@ export function play(stretches: readonly Stretch[], scale: Scale, random: Random
     const { load } = stretch;
     if (stretch.moves) forbidden.push({ from: start, to: total });
     if (load === undefined) continue;
-    const from = start + stillFrom(stretch, load.mass);
-    expected.push({ from, to: total, mass: (second) => load.mass(second - start) });
+    expected.push({
+      begins: start,
+      calm: start + within(1, stretch, load.mass),
+      from: start + within(0.5, stretch, load.mass),
+      to: total,
+      mass: (second) => load.mass(second - start),
+    });
   }
   const readings: Reading[] = [];
   const interval = 1 / scale.perSecond;
