@@ -1,7 +1,7 @@
 /** `stillweight listen [--scale URI] [--json] [--keep FILE]`: what a scale sends, until interrupted. */
 import { parseArgs } from "node:util";
 import { systemClock, type Clock } from "../clock.ts";
-import { CaptureWriter } from "../port/capture.ts";
+import { CaptureWriter, mostCaptureBytes } from "../port/capture.ts";
 import { listPorts } from "../port/list.ts";
 import { captureEnded } from "../port/replay.ts";
 import { openScale } from "../port/scale.ts";
@@ -15,7 +15,7 @@ import type { Io } from "./io.ts";
 const usage = `usage: stillweight listen [--scale URI] [--json] [--keep FILE]
   --scale URI  the scale's address; without it the one scale that is plugged in
   --json       one JSON object a line
-  --keep FILE  also keeps the bytes in a new file, which --scale replay:FILE plays again`;
+  --keep FILE  also keeps the bytes in a new file of up to 50 MB, which --scale replay:FILE plays again`;
 
 /** Exit code: 0 a replay has ended, 1 the work failed, 2 wrong usage, 130 interrupted. */
 export async function listen(args: readonly string[], io: Io): Promise<number> {
@@ -39,7 +39,7 @@ export async function listen(args: readonly string[], io: Io): Promise<number> {
   const keeper = keeperOf(asked.keep, uri, clock, io);
   if (keeper === "failed") return 1;
   try {
-    return await hear(uri, clock, asked.json ? inJson(io.out) : inWords(io.out), keeper, io.signal);
+    return await hear(uri, clock, asked.json ? inJson(io.out) : inWords(io.out), keeper, io);
   } catch (error) {
     io.err(`listening to ${uri} failed: ${messageOf(error)}`);
     return 1;
@@ -114,7 +114,7 @@ async function hear(
   clock: Clock,
   tell: Telling,
   keeper: CaptureWriter | null,
-  signal: AbortSignal,
+  { signal, err }: Pick<Io, "signal" | "err">,
 ): Promise<number> {
   let pan = emptyPan;
   let end: (code: number) => void = () => undefined;
@@ -123,12 +123,18 @@ async function hear(
     end = resolve;
     fail = reject;
   });
+  let toldFull = false;
   const kept = (work: () => void): void => {
     try {
       work();
     } catch (error) {
       fail(error);
     }
+    if (toldFull || !keeper?.isFull) return;
+    toldFull = true;
+    err(
+      `the file holds ${mostCaptureBytes / 1024 ** 2} MB and is full: from now on nothing more is kept; listening goes on`,
+    );
   };
   const scale = openScale(uri, clock, {
     chunk: (chunk) => {

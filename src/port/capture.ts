@@ -21,15 +21,27 @@ export type Capture = {
   readonly events: readonly CaptureEvent[];
 };
 
-/** Refuses a file that exists. Throws when the disk does not take the bytes. */
+/** A scale at 9600 baud that never rests fills this in half a day. */
+export const mostCaptureBytes = 50 * 1024 * 1024;
+
+/** Refuses a file that exists. Throws when the disk does not take the bytes. Keeps no more than `most` bytes. */
 export class CaptureWriter {
   readonly #file: number;
   readonly #startedMono: MonoMs;
+  readonly #most: number;
+  #bytes = 0;
+  #full = false;
   #up = false;
 
-  constructor(path: string, scale: string, started: { mono: MonoMs; utc: number }) {
+  constructor(
+    path: string,
+    scale: string,
+    started: { mono: MonoMs; utc: number },
+    most = mostCaptureBytes,
+  ) {
     this.#file = openSync(path, "wx");
     this.#startedMono = started.mono;
+    this.#most = most;
     const startedAt = new Date(started.utc).toISOString();
     this.#line(JSON.stringify({ capture: 1, scale, startedAt }));
   }
@@ -46,6 +58,11 @@ export class CaptureWriter {
     this.#line(`${this.#at(at)} ${up ? "up" : "lost"}`);
   }
 
+  /** The file holds all that it may: what comes from now on is not kept, and what is kept ends with a whole line. */
+  get isFull(): boolean {
+    return this.#full;
+  }
+
   close(): void {
     closeSync(this.#file);
   }
@@ -55,6 +72,9 @@ export class CaptureWriter {
   }
 
   #line(text: string): void {
+    if (this.#bytes + text.length + 1 > this.#most) this.#full = true;
+    if (this.#full) return;
+    this.#bytes += text.length + 1;
     writeSync(this.#file, `${text}\n`);
   }
 }

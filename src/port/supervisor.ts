@@ -54,7 +54,9 @@ const longestWaitMs = 1500;
 const longestDeniedWaitMs = 5000;
 const jitter = 0.2;
 const steadyMs = 10_000;
-const probeEveryMs = 250;
+const probeEveryMs = 150;
+/** A busy machine may answer one probe late. */
+const probesUnanswered = 2;
 const connectWithinMs = 5000;
 const writeWithinMs = 1000;
 const appearedWaitMs = 20;
@@ -140,12 +142,18 @@ export class Supervisor implements Port {
     this.#tell("up", null, null);
   }
 
-  /** A probe that is still unanswered when the next one is due means the same as one that fails. */
+  /** A probe that is still unanswered when the second one after it is due means the same as one that fails. */
   #probe(connection: Connection, generation: number): void {
+    let waited = 0;
     let waiting = false;
     this.#probing = setInterval(() => {
-      if (waiting) return this.#lost(generation, "the device no longer answers");
+      if (waiting) {
+        waited += 1;
+        if (waited >= probesUnanswered) this.#lost(generation, "the device no longer answers");
+        return;
+      }
       waiting = true;
+      waited = 0;
       connection.probe?.().then(
         () => (waiting = false),
         (error: unknown) => this.#lost(generation, messageOf(error)),
@@ -179,7 +187,10 @@ export class Supervisor implements Port {
   #waitThenTry(link: "searching" | "denied"): void {
     this.#quiet();
     const longest = link === "denied" ? longestDeniedWaitMs : longestWaitMs;
-    const even = Math.min(longest, firstWaitMs * waitGrowth ** this.#attempts);
+    // A device that has appeared while it was still being tried is tried again soon: nobody would tell of it.
+    const isThere = link === "searching" && existsSync(this.#keeping.path ?? "");
+    const growth = isThere ? 1 : waitGrowth ** this.#attempts;
+    const even = Math.min(longest, firstWaitMs * growth);
     const chance = (this.#keeping.chance ?? Math.random)();
     this.#attempts += 1;
     this.#retry = setTimeout(() => this.#try(), even * (1 + jitter * (2 * chance - 1)));

@@ -54,6 +54,25 @@ test("a file that is there is not written over", () => {
   expect(readFileSync(file, "utf8")).toBe("mine");
 });
 
+test("a capture grows no further than its limit, and what it holds can be read", () => {
+  const file = newFile();
+  const writer = new CaptureWriter(file, "COM3", { mono: monoMs(0), utc: startedUtc }, 400);
+  writer.link("up", monoMs(0));
+  for (let at = 1; at <= 100; at++) {
+    writer.chunk({ bytes: Buffer.from("  250.3 g\r\n"), atMonoMs: monoMs(at), atUtcMs: utcMs(0) });
+    // A shorter line that would still fit must not follow one that did not.
+    writer.chunk({ bytes: Buffer.from("\n"), atMonoMs: monoMs(at), atUtcMs: utcMs(0) });
+  }
+  writer.close();
+  expect(writer.isFull).toBe(true);
+  const text = readFileSync(file, "utf8");
+  expect(text.length).toBeLessThanOrEqual(400);
+  const { events } = readCapture(text);
+  expect(events.length).toBeGreaterThan(5);
+  const bytes = events.slice(1).map((one) => (one.is === "bytes" ? one.bytes.length : 0));
+  expect(bytes).toEqual(bytes.map((_, at) => (at % 2 === 0 ? 11 : 1)));
+});
+
 const header = '{"capture":1,"scale":"COM3","startedAt":"2026-01-31T08:15:00.000Z"}';
 test.each([
   ["", "line 1"],

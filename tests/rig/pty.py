@@ -47,11 +47,18 @@ class Line:
         self.master = None
         self.slave = None
         self.waiting = b""
+        self.name = None
 
     def plug(self):
         if self.master is not None:
             return
         self.master, self.slave = os.openpty()
+        if os.ttyname(self.slave) == self.name:
+            used = self.master, self.slave
+            self.master, self.slave = os.openpty()
+            for one in used:
+                os.close(one)
+        self.name = os.ttyname(self.slave)
         tty.setraw(self.slave)
         os.set_blocking(self.master, False)
         fresh = self.link + ".new"

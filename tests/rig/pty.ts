@@ -20,6 +20,8 @@ type Answer = {
 
 export class Pty {
   readonly path: string;
+  /** The device that `path` stands for at present; another one after every plug. */
+  device = "";
   readonly #folder: string;
   readonly #child: ChildProcess;
   readonly #received: Buffer[] = [];
@@ -108,6 +110,7 @@ export class Pty {
   }
 
   #hear(answer: Answer): void {
+    if (answer.plugged !== undefined) this.device = answer.plugged;
     if (answer.got !== undefined) this.#received.push(Buffer.from(answer.got, "hex"));
     const next = this.#waiting.find((one) => answer[one.name] !== undefined);
     if (!next) return;
