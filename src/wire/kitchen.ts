@@ -2,7 +2,7 @@
 import Type, { type Static } from "typebox";
 import { closed, Id, Iso, Name, nullable, words } from "./words.ts";
 
-const Mass = Type.Number({ exclusiveMinimum: 0, maximum: 1_000_000 });
+const Mass = Type.Number({ minimum: 0.001, maximum: 1_000_000 });
 
 export const Dryer = Type.Object({
   name: Name,
