@@ -15,7 +15,9 @@ import type { Api } from "../../src/http/api.ts";
 import { serve } from "../../src/http/serve.ts";
 import { makeServer } from "../../src/http/server.ts";
 import { foodShelf } from "../../src/service/foods.ts";
-import { Running, type RunSetting } from "../../src/service/run.ts";
+import { startService } from "../../src/service/run.ts";
+import type { Service } from "../../src/service/service.ts";
+import type { RunSetting } from "../../src/service/work.ts";
 import { databaseIn } from "../../src/store/database.ts";
 import { devicesIn } from "../../src/store/devices.ts";
 import { inspectStore } from "../../src/store/inspect.ts";
@@ -114,7 +116,7 @@ const plainDoor = {
 /** The service at an address of its own. */
 export async function serveOn(folder: string) {
   const play = playing(folder);
-  const service = new Running(play.setting());
+  const service = startService(play.setting()).service;
   const devices = devicesIn(folder, () => utcMs(play.now()));
   const door = { ...plainDoor, port: 0, webFolder: folder, clock: play.clock, devices };
   const { address, close } = await serve({ service, ...door });
@@ -138,7 +140,7 @@ export async function fuzzRoutes(
   mkdirSync(web);
   writeFileSync(join(web, "index.html"), "<!doctype html><title>The page</title>");
   const play = playing(folder);
-  let service = new Running(play.setting());
+  let service = startService(play.setting()).service;
   const witness = new Database(databaseIn(folder), { readonly: true });
   const version = (): unknown => witness.pragma("data_version", { simple: true });
   const devices = devicesIn(folder, () => utcMs(play.now()));
@@ -229,7 +231,7 @@ export async function fuzzRoutes(
       await api.close();
       const shown = JSON.stringify(service.bench().batches);
       await service.close();
-      service = new Running(play.setting());
+      service = startService(play.setting()).service;
       if (JSON.stringify(service.bench().batches) !== shown)
         say("another start shows another present");
       const { problems } = inspectStore(databaseIn(folder));
@@ -256,7 +258,7 @@ export async function fuzzRoutes(
 }
 
 /** A batch that has dried and is packed, another that is open, a scale: so that most routes have something to do. */
-function prepare(service: Running, play: { now(): number; pass(ms: number): void }): void {
+function prepare(service: Service, play: { now(): number; pass(ms: number): void }): void {
   const hour = 3_600_000;
   const [one, two] = [0, 1].map(() =>
     service.startBatch({
@@ -300,7 +302,7 @@ type Ids = Readonly<Record<"tray" | "weighing" | "bag" | "batch", readonly numbe
   readonly more: Readonly<Record<string, readonly (number | string)[]>>;
 };
 
-function idsIn(service: Running): Ids {
+function idsIn(service: Service): Ids {
   const { batches, scales, packing, alerts } = service.bench();
   const trays = batches.flatMap((batch) => batch.trays);
   return {

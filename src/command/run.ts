@@ -15,7 +15,9 @@ import { listPorts } from "../port/list.ts";
 import { practicePort } from "../port/practice.ts";
 import { foodShelf, type FoodShelf } from "../service/foods.ts";
 import { practiceClock, practiceRunner } from "../service/practice.ts";
-import { refuseAddress, Running, type RunSetting } from "../service/run.ts";
+import { startService } from "../service/run.ts";
+import { refuseAddress } from "../service/scaledesk.ts";
+import type { RunSetting } from "../service/work.ts";
 import { devicesIn, type Devices } from "../store/devices.ts";
 import { openStore, type Store } from "../store/store.ts";
 import { dataFolderIn, practiceFolderIn, settingsFileIn } from "./datafolder.ts";
@@ -38,9 +40,9 @@ export async function run(args: readonly string[], io: Io): Promise<number> {
   const systemTime = systemClock();
   const devices = devicesIn(flags.data, () => systemTime.system());
   const { setting, uris } = await chooseSetting(flags, foods, log);
-  const service = new Running(setting);
+  const service = startService(setting);
   const server = await serve({
-    service,
+    service: service.service,
     host: flags.host,
     port: flags.port,
     webFolder: join(import.meta.dirname, "..", "web"),

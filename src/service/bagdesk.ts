@@ -1,0 +1,182 @@
+/** Bags: planned, filled, sealed, labelled, found again. */
+import { utcFrom } from "../clock.ts";
+import { bagCode, type Bag } from "../bag/bag.ts";
+import { codePicture } from "../label/code.ts";
+import { toGrams } from "../units/mass.ts";
+import { fraction, grams } from "../units/quantity.ts";
+import type * as wireBag from "../wire/bag.ts";
+import type { Bench as WireBench } from "../wire/bench.ts";
+import { chooseBag, planOf, takeForBag } from "./bagloads.ts";
+import * as bagActs from "./bags.ts";
+import { scaleOrFault } from "./loads.ts";
+import { labelText } from "./labels.ts";
+import type { BagsAsked, LabelFile, LabelsAsked, Service } from "./service.ts";
+import {
+  findBags,
+  showBag,
+  showLots,
+  showPreview,
+  showStock,
+  showUnpacked,
+  usualLimit,
+} from "./showbag.ts";
+import { typedDivision } from "./typed.ts";
+import type { Work } from "./work.ts";
+
+type BagDesk = Pick<
+  Service,
+  | "bags"
+  | "stock"
+  | "lots"
+  | "bag"
+  | "bagLabels"
+  | "bagCode"
+  | "labelTexts"
+  | "previewBags"
+  | "unpacked"
+  | "planBags"
+  | "weighBag"
+  | "editBagWeighing"
+  | "setFate"
+  | "chooseBag"
+>;
+
+export function bagDesk(work: Work): BagDesk {
+  /** A bag that is gone is shown for itself: its plan is no longer on the bench. */
+  function planBeside(bag: Bag): readonly Bag[] {
+    const { present } = work.engine;
+    return present.bags.includes(bag) ? planOf(present, bag) : [bag];
+  }
+
+  function bagsAsked(asked: wireBag.NewBags): bagActs.BagsAsked {
+    const gramsOrNull = (mass: number | null | undefined) =>
+      mass === null || mass === undefined ? null : grams(mass);
+    return {
+      trays: asked.trays.map((one) => ({ trayId: one.tray, grams: gramsOrNull(one.grams) })),
+      divide:
+        "count" in asked.divide
+          ? { count: asked.divide.count }
+          : { fresh: grams(asked.divide.freshGrams) },
+      product: asked.product ?? null,
+      supplier: asked.supplier ?? null,
+      prepared: asked.prepared ?? null,
+      wentIn: asked.wentIn ?? null,
+      container: asked.container,
+      volumeMl: asked.volumeMl,
+      lot: asked.lot ?? null,
+      tare: gramsOrNull(asked.tareGrams),
+      absorbers: asked.absorbers ?? null,
+      division: gramsOrNull(asked.divisionGrams),
+      although: asked.although ?? null,
+    };
+  }
+
+  const desk: BagDesk = {
+    bags({ state, q, batch }: BagsAsked): wireBag.BagLine[] {
+      const all = work.set.store.bags(batch === null ? { is: "all" } : { is: "batch", id: batch });
+      return findBags(all, { state, q }, work.set.clock.utc());
+    },
+
+    stock(): wireBag.StockLine[] {
+      return showStock(work.engine.present.bags, work.set.clock.utc());
+    },
+
+    lots(): wireBag.LotLine[] {
+      return showLots(work.set.store.bags({ is: "all" }), work.set.clock.utc());
+    },
+
+    bag(bagId: number, limitPct: number | null): wireBag.Bag {
+      const bag = work.anyBag(bagId);
+      const limit = limitPct === null ? usualLimit : fraction(limitPct / 100);
+      const shown = showBag(bag, planBeside(bag), { limit, now: work.set.clock.utc() });
+      return { ...shown, redriedIn: work.set.store.redriedIn(bagId) };
+    },
+
+    bagLabels({ bags, stock, skip, fields }: LabelsAsked): Promise<LabelFile> {
+      const shown = bags.map((bag) => desk.bag(bag, null));
+      const head = work.set.store.heads().bag_weighing;
+      return work.labels.draw({ bags: shown, stock, skip, fields, head }, work.set.clock.utc());
+    },
+
+    bagCode(bagId: number): string {
+      return codePicture(bagCode(work.anyBag(bagId)));
+    },
+
+    labelTexts(
+      bags: readonly number[],
+      fields: readonly wireBag.LabelField[],
+    ): wireBag.LabelText[] {
+      return bags.map((bag) => labelText(desk.bag(bag, null), fields));
+    },
+
+    previewBags(batchId: number, asked: wireBag.NewBags): wireBag.BagsPreview {
+      const bagged = work.set.store.bags({ is: "batch", id: batchId });
+      const draft = bagActs.draftBags(work.openOrEnded(batchId), bagged, bagsAsked(asked));
+      return showPreview(draft, asked.volumeMl);
+    },
+
+    unpacked(batchId: number): wireBag.Unpacked {
+      const everyBag = work.set.store.bags({ is: "all" });
+      const bagged = everyBag.filter((bag) => bag.batchId === batchId);
+      return showUnpacked(bagActs.unpackedOf(work.openOrEnded(batchId), bagged), everyBag);
+    },
+
+    planBags(batchId: number, asked: wireBag.NewBags): wireBag.Bag[] {
+      const batch = work.openOrEnded(batchId);
+      const bagged = work.set.store.bags({ is: "batch", id: batchId });
+      const plan = work.engine.present.next.bagPlan;
+      work.engine.act((bench) =>
+        bagActs.planBags(bench, batch, bagged, bagsAsked(asked), work.set.clock.utc()),
+      );
+      const planned = work.engine.present.bags.filter((bag) => bag.plan === plan);
+      return planned.map(({ id }) => desk.bag(id, null));
+    },
+
+    weighBag(bagId: number, asked: wireBag.BagWeighed): wireBag.Bag {
+      const now = work.set.clock.utc();
+      work.engine.act((bench) => {
+        if ("scale" in asked)
+          return takeForBag(bench, scaleOrFault(bench, asked.scale), bagId, asked.kind);
+        const unit = asked.unit ?? "g";
+        const weighing = {
+          kind: asked.kind,
+          gross: toGrams(asked.value, unit),
+          division: grams(asked.divisionGrams ?? typedDivision(asked.value, unit)),
+          scale: null,
+          source: "typed",
+          zeroSeen: true,
+          at: asked.at === undefined ? now : utcFrom(asked.at),
+        } as const;
+        return bagActs.weighBag(bench, bagId, weighing, now);
+      });
+      return desk.bag(bagId, null);
+    },
+
+    editBagWeighing(bagId: number, weighing: number, asked: wireBag.BagWeighingEdit): wireBag.Bag {
+      const edit = {
+        gross: asked.grossGrams === undefined ? null : grams(asked.grossGrams),
+        struck: asked.struck ?? false,
+        reason: asked.reason,
+      };
+      work.engine.act((bench) => bagActs.editBagWeighing(bench, bagId, weighing, edit));
+      return desk.bag(bagId, null);
+    },
+
+    setFate(bagId: number, asked: wireBag.FateSet): wireBag.Bag {
+      work.anyBag(bagId);
+      work.engine.act((bench) =>
+        bagActs.setFate(bench, bagId, asked.fate, asked.note ?? null, work.set.clock.utc()),
+      );
+      return desk.bag(bagId, null);
+    },
+
+    chooseBag(scaleId: string, asked: wireBag.BagChoice): WireBench {
+      const bagId = typeof asked.bag === "string" ? work.bagOfLabel(asked.bag) : asked.bag;
+      work.engine.act((bench) =>
+        chooseBag(bench, scaleOrFault(bench, scaleId), bagId, asked.kind ?? null),
+      );
+      return work.bench();
+    },
+  };
+  return desk;
+}

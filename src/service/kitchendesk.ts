@@ -1,0 +1,87 @@
+/** Dryers, foods of one's own, check weights, and what a load deserves to be told. */
+import { asKept } from "../units/mass.ts";
+import { grams } from "../units/quantity.ts";
+import type { Bench as WireBench } from "../wire/bench.ts";
+import type * as wireKitchen from "../wire/kitchen.ts";
+import type * as ask from "../wire/requests.ts";
+import { chooseCheck, dryerNamed, setCheckWeight, setDryer, setOwnFood } from "./kitchen.ts";
+import type { Service } from "./service.ts";
+import {
+  dryerFrom,
+  lookAtBatch,
+  lookAtPlan,
+  ownFoodFrom,
+  showDish,
+  showKitchen,
+} from "./showkitchen.ts";
+import type { Work } from "./work.ts";
+
+type KitchenDesk = Pick<
+  Service,
+  | "foods"
+  | "kitchen"
+  | "setDryer"
+  | "setOwnFood"
+  | "dish"
+  | "setCheckWeight"
+  | "chooseCheck"
+  | "lookAtPlan"
+  | "lookAtBatch"
+>;
+
+export function kitchenDesk(work: Work): KitchenDesk {
+  const desk: KitchenDesk = {
+    foods(typed: string, most: number): ask.FoodFound[] {
+      return work.set.foods.find(typed, most, work.own());
+    },
+
+    kitchen(): wireKitchen.Kitchen {
+      return showKitchen(work.engine.present, work.set.foods);
+    },
+
+    setDryer(asked: wireKitchen.DryerSet): wireKitchen.Kitchen {
+      const before = dryerNamed(work.engine.present.kitchen, asked.name.trim());
+      const at = work.set.clock.utc();
+      work.engine.act(() => setDryer(dryerFrom(asked, before), at));
+      return desk.kitchen();
+    },
+
+    setOwnFood(food: number | null, asked: wireKitchen.OwnFoodSet): wireKitchen.Kitchen {
+      const own = ownFoodFrom(asked, work.set.foods, work.own());
+      work.engine.act((bench) => setOwnFood(bench, food, own, work.set.clock.utc()));
+      return desk.kitchen();
+    },
+
+    dish(asked: wireKitchen.DishAsked): wireKitchen.DishPreview {
+      return showDish(asked, work.set.foods, work.own());
+    },
+
+    setCheckWeight(weight: number | null, asked: wireKitchen.CheckWeightSet): wireKitchen.Kitchen {
+      const { errorGrams = null } = asked;
+      const set = {
+        name: asked.name.trim(),
+        nominal: asKept(grams(asked.nominalGrams)),
+        weightClass: asked.weightClass ?? null,
+        error: errorGrams === null ? null : grams(errorGrams),
+        everyDays: asked.everyDays,
+        retired: asked.retired ?? false,
+      };
+      work.engine.act((bench) => setCheckWeight(bench, weight, set, work.set.clock.utc()));
+      return desk.kitchen();
+    },
+
+    chooseCheck(scaleId: string, asked: wireKitchen.CheckChoice): WireBench {
+      work.engine.act((bench) => chooseCheck(bench, scaleId, asked.weight));
+      return work.bench();
+    },
+
+    lookAtPlan(asked: ask.NewBatch): wireKitchen.LoadLook {
+      return lookAtPlan(asked, work.engine.present, work.set.foods);
+    },
+
+    lookAtBatch(batchId: number): wireKitchen.LoadLook {
+      return lookAtBatch(work.openOrEnded(batchId), work.engine.present, work.set.foods);
+    },
+  };
+  return desk;
+}

@@ -1,0 +1,66 @@
+/** Scales that come, go, and are told how to be read. */
+import { Fault } from "../faults.ts";
+import { isRefused, readAddress } from "../port/uri.ts";
+import { isFormName } from "../reading/forms.ts";
+import type { ScaleUnit } from "../reading/reading.ts";
+import { grams } from "../units/quantity.ts";
+import type { Bench as WireBench } from "../wire/bench.ts";
+import type * as ask from "../wire/requests.ts";
+import { scaleOrFault } from "./loads.ts";
+import type { Service } from "./service.ts";
+import type { Work } from "./work.ts";
+
+type ScaleDesk = Pick<Service, "addScale" | "removeScale" | "chooseForm" | "pressKey">;
+
+export function scaleDesk(work: Work): ScaleDesk {
+  return {
+    /** Choosing a real scale ends practice: the real folder is opened, and the practice one left as it is. */
+    async addScale(asked: ask.NewScale): Promise<WireBench> {
+      refuseAddress(asked.uri);
+      await work.leavePractice();
+      work.set.store.rememberScale(asked.uri);
+      work.addReal(asked.uri);
+      return work.bench();
+    },
+
+    async removeScale(scaleId: string): Promise<WireBench> {
+      const scale = scaleOrFault(work.engine.present, scaleId);
+      work.set.store.forgetScale(scale.uri);
+      await work.scales.remove(scaleId);
+      return work.bench();
+    },
+
+    chooseForm(scaleId: string, asked: ask.FormChoice): WireBench {
+      const { uri } = scaleOrFault(work.engine.present, scaleId);
+      const { form, unit = null, divisionGrams = null } = asked;
+      if (!isFormName(form)) throw new Fault("input.invalid", `${form} is not a form of line`);
+      if (unit !== null && !isScaleUnit(unit))
+        throw new Fault("input.invalid", `${unit} is not a unit: g, kg, oz, lb or lb:oz`);
+      const choice = {
+        form,
+        ...(unit === null ? {} : { unit }),
+        ...(divisionGrams === null ? {} : { division: grams(divisionGrams) }),
+      };
+      work.set.store.chooseForm(uri, choice);
+      work.scales.chooseForm(scaleId, choice);
+      return work.bench();
+    },
+
+    async pressKey(scaleId: string, asked: ask.KeyPress): Promise<WireBench> {
+      scaleOrFault(work.engine.present, scaleId);
+      await work.scales.pressKey(scaleId, asked.what);
+      return work.bench();
+    },
+  };
+}
+
+/** Refuses an address that cannot name a scale, before anything is opened or kept. */
+export function refuseAddress(uri: string): void {
+  const address = readAddress(uri);
+  if (isRefused(address)) throw new Fault("link.refused", address.why);
+  if (address.place.is === "practice")
+    throw new Fault("link.refused", "the practice scale comes by itself where there is no other");
+}
+
+const isScaleUnit = (text: string): text is ScaleUnit =>
+  ["g", "kg", "oz", "lb", "lb:oz"].includes(text);

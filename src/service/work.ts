@@ -1,0 +1,180 @@
+/** The bench at work and the folder behind it: what the desks of the service share. */
+import type { Clock } from "../clock.ts";
+import { Fault } from "../faults.ts";
+import type { Port } from "../port/port.ts";
+import type { Bag } from "../bag/bag.ts";
+import { isFormName } from "../reading/forms.ts";
+import type { Batch as WireBatch } from "../wire/batch.ts";
+import type { Bench as WireBench } from "../wire/bench.ts";
+import type { Batch } from "./bench.ts";
+import { Backups, copyInThread, type BackupPlan } from "./backups.ts";
+import { Engine, type EngineSetting } from "./engine.ts";
+import type { FoodShelf, Own } from "./foods.ts";
+import { labelsInThread, type Labels } from "./labels.ts";
+import type { PracticeRunner } from "./practice.ts";
+import { Scales } from "./scales.ts";
+import type { Service, Shown } from "./service.ts";
+import { showBatch } from "./show.ts";
+import { ownOf } from "./showkitchen.ts";
+import { judgeAfresh } from "./step.ts";
+
+export type RunSetting = Omit<EngineSetting, "hand" | "backup"> & {
+  /** null: nothing is copied by the clock. */
+  readonly backups: BackupPlan | null;
+  readonly foods: FoodShelf;
+  /** Present only when the practice scale and dryer are at work. */
+  readonly hand: { readonly runner: PracticeRunner; readonly port: Port } | null;
+  /** Opens the real folder; only where this one is the built-in practice. */
+  readonly leavePractice: (() => RunSetting) | null;
+};
+
+/** `service`: what others ask of it, desk by desk. */
+export class Work {
+  readonly service: Service;
+  private readonly listeners = new Set<(message: Shown) => void>();
+
+  engine: Engine;
+
+  scales: Scales;
+
+  backups: Backups | null;
+
+  readonly labels: Labels = labelsInThread();
+
+  constructor(
+    public set: RunSetting,
+    desks: (work: Work) => Service,
+  ) {
+    ({ engine: this.engine, scales: this.scales, backups: this.backups } = this.build());
+    this.service = desks(this);
+  }
+
+  private build(): { engine: Engine; scales: Scales; backups: Backups | null } {
+    const { hand, clock, log } = this.set;
+    const show = (message: Shown): void => {
+      for (const listener of this.listeners) listener(message);
+    };
+    const engine = new Engine(
+      {
+        ...this.set,
+        hand: hand === null ? null : () => hand.runner.state(),
+        backup: () => backups?.state() ?? null,
+      },
+      { isThere: () => this.listeners.size > 0, show },
+    );
+    const backups = this.backupsOf(() => engine.showBench());
+    return { engine, scales: new Scales(engine, clock, show, log), backups };
+  }
+
+  /** Practice is worth no copy. */
+  private backupsOf(changed: () => void): Backups | null {
+    const { backups, store, clock, practice, log } = this.set;
+    if (backups === null || practice !== null) return null;
+    return new Backups({
+      ...backups,
+      dataFolder: store.folder,
+      now: () => clock.utc(),
+      isWorthIt: () => store.hasRealWeighings(),
+      copy: copyInThread,
+      changed,
+      log,
+    });
+  }
+
+  /** The clock that the service goes by, also after practice has ended. */
+  readonly clock: Pick<Clock, "mono" | "utc"> = {
+    mono: () => this.set.clock.mono(),
+    utc: () => this.set.clock.utc(),
+  };
+
+  /** Opens the scales and starts the clock's ticks. */
+  begin(uris: readonly string[]): void {
+    for (const uri of uris) this.addReal(uri);
+    this.engine.begin(() => this.scales.takeWaiting());
+    this.backups?.begin();
+    if (this.set.hand === null) return;
+    this.scales.add("practice:", this.set.hand.port);
+    this.set.hand.runner.begin(this.service);
+  }
+
+  async close(): Promise<void> {
+    this.set.hand?.runner.stop();
+    await this.backups?.close();
+    await this.labels.close();
+    await this.scales.close();
+    await this.engine.close();
+  }
+
+  onShow(listener: (message: Shown) => void): () => void {
+    this.listeners.add(listener);
+    return () => this.listeners.delete(listener);
+  }
+
+  // What others look at.
+
+  openOrEnded(batchId: number): Batch {
+    const open = this.engine.present.batches.find((batch) => batch.id === batchId);
+    if (open !== undefined) return open;
+    const kept = this.set.store.loadBatch(batchId);
+    if (kept === null) throw new Fault("batch.not-found", `no batch has the number ${batchId}`);
+    const alone = { ...this.engine.present, batches: [kept] };
+    return judgeAfresh(alone, this.engine.now()).batches[0] ?? kept;
+  }
+
+  shownBatch(batchId: number): WireBatch {
+    return showBatch(this.openOrEnded(batchId), this.engine.now());
+  }
+
+  bench(): WireBench {
+    return this.engine.shown();
+  }
+
+  own(): Own {
+    return ownOf(this.engine.present);
+  }
+
+  batchOfWeighing(weighing: number): WireBatch {
+    const batch = this.engine.present.batches.find((one) =>
+      one.weighings.some((row) => row.id === weighing),
+    );
+    return this.shownBatch(batch?.id ?? 0);
+  }
+
+  // Bags.
+
+  anyBag(bagId: number): Bag {
+    const inHand = this.engine.present.bags.find((bag) => bag.id === bagId);
+    const [kept] = inHand === undefined ? this.set.store.bags({ is: "bag", id: bagId }) : [inHand];
+    if (kept === undefined) throw new Fault("bag.not-found", `no bag has the number ${bagId}`);
+    return kept;
+  }
+
+  /** What a scanner reads from a label. A practice label is none of a real folder, and the other way round. */
+  bagOfLabel(scanned: string): number {
+    const parts = /^(PRACTICE-)?(\d{1,9})-(\d{1,6})$/i.exec(scanned.trim());
+    const isPractice = parts?.[1] !== undefined;
+    const found =
+      parts === null || isPractice !== this.engine.present.practice
+        ? null
+        : this.set.store.bagNamed(Number(parts[2]), Number(parts[3]));
+    if (found === null)
+      throw new Fault("bag.not-found", `"${scanned.trim()}" is not the label of a bag kept here`);
+    return found;
+  }
+
+  addReal(uri: string): void {
+    const id = this.scales.add(uri, null);
+    const chosen = this.set.store.chosenForm(uri);
+    if (chosen !== null && isFormName(chosen.form)) this.scales.chooseForm(id, chosen);
+  }
+
+  /** A real scale was chosen: the real folder is opened, and the practice one left as it is. */
+  async leavePractice(): Promise<void> {
+    const real = this.set.leavePractice?.();
+    if (real === undefined) return;
+    await this.close();
+    this.set = real;
+    ({ engine: this.engine, scales: this.scales, backups: this.backups } = this.build());
+    this.begin([]);
+  }
+}
