@@ -34,11 +34,8 @@ export class Work {
   private readonly listeners = new Set<(message: Shown) => void>();
 
   engine: Engine;
-
   scales: Scales;
-
   backups: Backups | null;
-
   readonly labels: Labels = labelsInThread();
 
   constructor(
