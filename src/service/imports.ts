@@ -12,7 +12,7 @@ import { grams, utcMs, type Grams, type UtcMs } from "../units/quantity.ts";
 import type { BatchLog, LoggedTray, LogProblem, ReadLog } from "../verdict/log.ts";
 import type { LogImport } from "../wire/requests.ts";
 import type { Batch, Bench, Change, ClockMoment, Tray } from "./bench.ts";
-import { batchLabel, netOf } from "./look.ts";
+import { batchLabel, freshOf, netOf, weighingsOf } from "./look.ts";
 
 export type ImportAsked = {
   readonly dryer: string;
@@ -70,19 +70,22 @@ export const showImport = ({ batches, problems, notes }: Imported): LogImport =>
     trays: batch.trays.map((tray) => ({
       name: tray.name,
       food: tray.foodName,
-      freshGrams: netOfFirst(batch, tray, "fresh"),
-      lastGrams: netOfFirst({ ...batch, weighings: batch.weighings.toReversed() }, tray, "dry"),
-      weighings: batch.weighings.filter(({ trayId, kind }) => trayId === tray.id && kind === "dry")
-        .length,
+      ...showLoad(batch, tray),
     })),
   })),
   problems: problems.map(({ line, text }) => ({ line, text })),
   notes: [...notes],
 });
 
-function netOfFirst(batch: Batch, tray: Tray, kind: "fresh" | "dry"): number | null {
-  const weighing = batch.weighings.find((one) => one.trayId === tray.id && one.kind === kind);
-  return weighing === undefined ? null : netOf(batch, weighing);
+function showLoad(batch: Batch, tray: Tray) {
+  const fresh = freshOf(batch, tray);
+  const dry = weighingsOf(batch, tray.id).filter(({ kind }) => kind === "dry");
+  const last = dry.at(-1);
+  return {
+    freshGrams: fresh === null ? null : netOf(batch, fresh),
+    lastGrams: last === undefined ? null : netOf(batch, last),
+    weighings: dry.length,
+  };
 }
 
 /** Each row as a fact of its own, so that the counters of the bench move along. */

@@ -2,7 +2,12 @@ import fc from "fast-check";
 import { expect, test } from "vitest";
 import { loadFoodTable } from "../../src/foodtable.ts";
 import { weighingsCsv } from "../../src/service/csv.ts";
-import { batchesFrom, importChanges, type ImportAsked } from "../../src/service/imports.ts";
+import {
+  batchesFrom,
+  importChanges,
+  showImport,
+  type ImportAsked,
+} from "../../src/service/imports.ts";
 import { logOf } from "../../src/service/look.ts";
 import { utcMs } from "../../src/units/quantity.ts";
 import { readLog } from "../../src/verdict/log.ts";
@@ -92,6 +97,11 @@ test("batches and trays are numbered on, ended, and kept in one act", () => {
   expect(played.bench.lessons).toEqual([]);
   expect(played.bench.next).toMatchObject({ batch: 3, batchNumber: 3, tray: 4, weighing: 7 });
   expect(played.alerts).toEqual([]);
+  const [spring] = showImport(from(csv)).batches;
+  expect(spring?.trays).toMatchObject([
+    { name: "A", freshGrams: 700, lastGrams: 80, weighings: 1 },
+    { name: "B", freshGrams: 800, lastGrams: 90, weighings: 1 },
+  ]);
 });
 
 test.each([
