@@ -42,6 +42,8 @@ export const computingFiles = [
     "loads",
     "acts",
     "step",
+    "given",
+    "replay",
     "show",
     "csv",
     "measures",

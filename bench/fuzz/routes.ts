@@ -20,6 +20,7 @@ import type { Service } from "../../src/service/service.ts";
 import type { RunSetting } from "../../src/service/work.ts";
 import { databaseIn } from "../../src/store/database.ts";
 import { devicesIn } from "../../src/store/devices.ts";
+import { replay } from "../../src/service/replay.ts";
 import { inspectStore } from "../../src/store/inspect.ts";
 import { openStore } from "../../src/store/store.ts";
 import { monoMs, utcMs } from "../../src/units/quantity.ts";
@@ -234,7 +235,7 @@ export async function fuzzRoutes(
       service = startService(play.setting()).service;
       if (JSON.stringify(service.bench().batches) !== shown)
         say("another start shows another present");
-      const { problems } = inspectStore(databaseIn(folder));
+      const { problems } = inspectStore(databaseIn(folder), replay);
       if (problems.length > 0) say(problems.join("; "));
       api = await makeServer({ service, ...door });
     }
@@ -242,7 +243,7 @@ export async function fuzzRoutes(
   await api.close();
   await service.close();
   witness.close();
-  const { problems } = inspectStore(databaseIn(folder));
+  const { problems } = inspectStore(databaseIn(folder), replay);
   if (problems.length > 0) faults.push({ asked: "the end", what: problems.join("; ") });
   rmSync(folder, { recursive: true });
   return {

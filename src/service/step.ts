@@ -3,20 +3,17 @@
  * whose facts could not be stored never happened.
  */
 import { outTooLong, roundAlert, scaleLost, timeToWeigh, type Deserving } from "../alert/alerts.ts";
-import type { TrayLog } from "../tray/weighing.ts";
 import type { ClockJump } from "../tray/clockdoubt.ts";
 import type { UtcMs } from "../units/quantity.ts";
-import { judgeBatch } from "../verdict/judge.ts";
-import { judgmentVersion, type BatchVerdict } from "../verdict/verdict.ts";
 import { apply } from "./apply.ts";
-import type { Batch, Bench, Change, Fact, GivenVerdict } from "./bench.ts";
+import type { Batch, Bench, Change, Fact } from "./bench.ts";
+import { judgedAs, verdictsGiven } from "./given.ts";
 import { lessonsWithdrawn } from "./lessons.ts";
 import {
   batchClockAt,
   batchHoursAt,
   batchLabel,
   isRunning,
-  logOf,
   minutesOutOf,
   nextWeighingAtHours,
   phaseOf,
@@ -74,17 +71,14 @@ function judgeAll(bench: Bench, before: Bench, now: Now): Bench {
     ...bench,
     batches: bench.batches.map((batch) => {
       const same = before.batches.includes(batch) && before.settings === bench.settings;
-      return same ? batch : { ...batch, judged: judgeOne(batch, bench, now) };
+      return same
+        ? batch
+        : {
+            ...batch,
+            judged: judgedAs(batch, { limit: bench.settings.limit, timeFactor: now.timeFactor }),
+          };
     }),
   };
-}
-
-export const logsOf = (batch: Batch, timeFactor: number): readonly TrayLog[] =>
-  batch.trays.map((tray) => logOf(batch, tray, timeFactor));
-
-function judgeOne(batch: Batch, bench: Bench, now: Now): BatchVerdict | null {
-  const logs = logsOf(batch, now.timeFactor).filter((log) => log.fresh !== null);
-  return logs.length === 0 ? null : judgeBatch(logs, { limit: bench.settings.limit });
 }
 
 /** For each batch whose round is complete: the verdicts to keep and the alert, unless told already. */
@@ -118,42 +112,18 @@ function roundDone(bench: Bench, batch: Batch, now: Now): readonly Change[] {
   const raised = raise(bench, [alert], now.at);
   return raised.length === 0
     ? []
-    : [...givenVerdicts(bench, batch, judged, round.number, now), ...raised];
-}
-
-function givenVerdicts(
-  bench: Bench,
-  batch: Batch,
-  judged: BatchVerdict,
-  round: number,
-  now: Now,
-): readonly Change[] {
-  const logs = logsOf(batch, now.timeFactor);
-  const common = { batchId: batch.id, round, at: now.at, judgmentVersion };
-  const rows: Omit<GivenVerdict, "id">[] = [
-    {
-      ...common,
-      trayId: null,
-      word: judged.verdict,
-      text: judged.behind.join(", "),
-      basis: JSON.stringify({ limit: bench.settings.limit, moreHours: judged.moreHours }),
-    },
-    ...judged.trays.map((verdict) => ({
-      ...common,
-      trayId: batch.trays.find((tray) => tray.name === verdict.tray)?.id ?? null,
-      word: verdict.verdict,
-      text: verdict.reasons.map((reason) => reason.text).join("; "),
-      basis: JSON.stringify({
-        limit: bench.settings.limit,
-        log: logs.find((log) => log.tray === verdict.tray),
-        verdict: { ...verdict, curve: null },
-      }),
-    })),
-  ];
-  return rows.map((row, index) => ({
-    is: "verdict-given",
-    verdict: { id: bench.next.verdict + index, ...row },
-  }));
+    : [
+        ...verdictsGiven(batch, judged, {
+          limit: bench.settings.limit,
+          timeFactor: now.timeFactor,
+          round: round.number,
+          at: now.at,
+        }).map((verdict, index): Change => ({
+          is: "verdict-given",
+          verdict: { id: bench.next.verdict + index, ...verdict },
+        })),
+        ...raised,
+      ];
 }
 
 function raise(bench: Bench, deserving: readonly Deserving[], at: UtcMs): readonly Change[] {

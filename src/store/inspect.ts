@@ -2,10 +2,14 @@
 import Database from "better-sqlite3";
 import { existsSync, statSync } from "node:fs";
 import { Fault } from "../faults.ts";
+import type { Batch, Tray } from "../service/bench.ts";
+import type { Replayed } from "../service/replay.ts";
 import { utcMs, type UtcMs } from "../units/quantity.ts";
 import { followChain, type ChainReport } from "./chain.ts";
 import { applicationId, refuseNewer } from "./database.ts";
+import { loadBatch } from "./load.ts";
 import { readMark } from "./mark.ts";
+import { nounsIn } from "./nouns.ts";
 import { layoutOf, layoutOfSteps, stepOf, stepsFolder, stepsIn } from "./steps.ts";
 import { isNoDatabase, refusalOf } from "./trouble.ts";
 
@@ -18,6 +22,8 @@ export type Holding = {
   readonly corrections: number;
   readonly moments: ChainReport;
   readonly verdicts: number;
+  /** null: it was not asked for. */
+  readonly replayed: Replayed | null;
   readonly bags: number;
   readonly bagWeighings: ChainReport;
   /** Of weighings. */
@@ -37,8 +43,14 @@ export type StoreReport = {
 
 const mostNamed = 20;
 
-/** Throws store.not-ours and store.newer-than-program; damage is reported, not thrown. */
-export function inspectStore(file: string): StoreReport {
+/** Judges a batch's verdicts anew; `traysAt`: the trays as they were at a moment. */
+export type Replay = (batch: Batch, traysAt: (at: UtcMs) => readonly Tray[]) => Replayed;
+
+/**
+ * With a replay, verdicts are judged anew as well: some milliseconds for each tray and round. Throws store.not-ours and
+ * store.newer-than-program; damage is reported, not thrown.
+ */
+export function inspectStore(file: string, replay: Replay | null = null): StoreReport {
   const steps = stepsIn(stepsFolder);
   const db = openToRead(file);
   try {
@@ -53,14 +65,16 @@ export function inspectStore(file: string): StoreReport {
       if (layoutOf(db).join("\n") !== layoutOfSteps(steps).join("\n"))
         problems.push("tables, indexes or triggers are not those that this program makes");
       const holds = holdingOf(db);
+      const replayed = replay === null ? null : replayedIn(db, replay);
       return {
         ...report,
-        holds,
+        holds: { ...holds, replayed },
         problems: [
           ...problems,
           ...shortened(
             [holds.weighings, holds.moments, holds.bagWeighings].flatMap(({ breaks }) => breaks),
           ),
+          ...shortened(replayed?.problems ?? []),
         ],
       };
     } catch (thrown) {
@@ -111,6 +125,27 @@ const shortened = (sentences: readonly string[]): string[] =>
     ? [...sentences]
     : [...sentences.slice(0, mostNamed), `and ${sentences.length - mostNamed} more of this kind`];
 
+function replayedIn(db: Database.Database, replay: Replay): Replayed {
+  const nouns = nounsIn(db);
+  const done = nouns.batches.list("all").map(({ id, number }): Replayed => {
+    try {
+      const batch = loadBatch(id, nouns);
+      if (batch === null) throw new Error("it was listed a moment ago");
+      return replay(batch, (at) => nouns.trays.ofBatchAt(id, at));
+    } catch (thrown) {
+      if (thrown instanceof Database.SqliteError || !(thrown instanceof Error)) throw thrown;
+      // What a program kept can be judged: where that fails, something was altered.
+      const problem = `batch ${number} cannot be judged anew: ${thrown.message}`;
+      return { checked: 0, older: 0, problems: [problem] };
+    }
+  });
+  return {
+    checked: done.reduce((sum, { checked }) => sum + checked, 0),
+    older: done.reduce((sum, { older }) => sum + older, 0),
+    problems: done.flatMap(({ problems }) => problems),
+  };
+}
+
 function holdingOf(db: Database.Database): Holding {
   const count = (what: string): number =>
     db.prepare<[], number>(`SELECT count(*) FROM ${what}`).pluck().get() ?? 0;
@@ -130,6 +165,7 @@ function holdingOf(db: Database.Database): Holding {
     corrections: count("weighing WHERE supersedes IS NOT NULL"),
     moments: followChain(db, "moment"),
     verdicts: count("verdict"),
+    replayed: null,
     bags: count("bag"),
     bagWeighings: followChain(db, "bag_weighing"),
     firstAt: time("min"),

@@ -115,6 +115,11 @@ export function traysIn(db: Database.Database) {
     SELECT * FROM tray JOIN tray_version ON tray_id = tray.id
     WHERE batch_id = ? AND version = (SELECT max(version) FROM tray_version WHERE tray_id = tray.id)
     ORDER BY tray.id`);
+  const ofBatchAt = db.prepare<[number, number], Row>(`
+    SELECT * FROM tray JOIN tray_version ON tray_id = tray.id
+    WHERE batch_id = ? AND version = (SELECT max(version) FROM tray_version
+      WHERE tray_id = tray.id AND (at_utc_ms IS NULL OR at_utc_ms <= ?))
+    ORDER BY tray.id`);
   const portionsOf = db.prepare<[number, number], PortionRow>(
     "SELECT * FROM tray_portion WHERE tray_id = ? AND version = ? ORDER BY place",
   );
@@ -131,6 +136,8 @@ export function traysIn(db: Database.Database) {
     for (const portion of tray.portions) insertPortion.run(toPortion(tray.id, version, portion));
   };
 
+  const whole = (row: Row): Tray => fromRow(row, portionsOf.all(row.tray_id, row.version));
+
   return {
     add(tray: Tray): void {
       insert.run(tray.id, tray.batchId);
@@ -139,7 +146,8 @@ export function traysIn(db: Database.Database) {
     change: addVersion,
     redriedIn: (bagId: number): RedriedIn | null => ofBag.get(bagId) ?? null,
     /** As they are now, in the order of their ids. */
-    ofBatch: (batchId: number): Tray[] =>
-      ofBatch.all(batchId).map((row) => fromRow(row, portionsOf.all(row.tray_id, row.version))),
+    ofBatch: (batchId: number): Tray[] => ofBatch.all(batchId).map(whole),
+    /** As they were then; those added later are as they came. */
+    ofBatchAt: (batchId: number, at: UtcMs): Tray[] => ofBatchAt.all(batchId, at).map(whole),
   };
 }

@@ -7,7 +7,7 @@ import type { WeighingMessage } from "../../src/wire/messages.ts";
 import { Pty } from "../rig/pty.ts";
 import { trueNet, type Load } from "./load.ts";
 import { divisionGrams, Pan } from "./pan.ts";
-import { dataFolder, eventually, Live, Service } from "./service.ts";
+import { dataFolder, eventually, Live, recordIn, Service } from "./service.ts";
 
 const timeFactor = 36_000;
 const firstPullHours = 8;
@@ -188,3 +188,10 @@ async function findAgain(batch: Batch, weighings: number): Promise<void> {
   expect(curves.map(({ points }) => points.length)).toEqual(trays.map(() => weighings / 4));
   expect(verdictAlerts()).toEqual(["needs-more", "stable"]);
 }
+
+test("every verdict that was given follows from the weighings kept", async () => {
+  const { problems, verdicts } = recordIn(data.path);
+  expect(problems).toEqual([]);
+  expect(verdicts.older).toBe(0);
+  expect(verdicts.checked).toBeGreaterThanOrEqual(10);
+});

@@ -6,7 +6,7 @@ import type { Photo } from "../../src/wire/photo.ts";
 import type { Batch, BatchSummary } from "../../src/wire/batch.ts";
 import { en } from "../../web/src/texts/en.ts";
 import { openBrowser } from "../web/browser.ts";
-import { dataFolder, Service } from "./service.ts";
+import { dataFolder, recordIn, Service } from "./service.ts";
 
 const texts = en.record.bringIn;
 const data = dataFolder();
@@ -105,3 +105,7 @@ test("a photograph of a tray is made small, kept, shown, and taken away again", 
   await page.getByText(photos.none).waitFor();
   expect((await service.ask("GET", `/api/photos/${photo?.id}`)).status).toBe(404);
 }, 15_000);
+
+test("what was brought in announced no verdict, and the record is whole", () => {
+  expect(recordIn(data.path)).toEqual({ problems: [], verdicts: { checked: 0, older: 0 } });
+});

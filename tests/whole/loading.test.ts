@@ -7,7 +7,7 @@ import type { Bench } from "../../src/wire/bench.ts";
 import type { Yields } from "../../src/wire/yield.ts";
 import { Pty } from "../rig/pty.ts";
 import { Pan } from "./pan.ts";
-import { dataFolder, eventually, type Live, Service } from "./service.ts";
+import { dataFolder, eventually, type Live, recordIn, Service } from "./service.ts";
 
 const data = dataFolder();
 let line: Pty;
@@ -188,3 +188,10 @@ async function weighDry(tray: number, gross: number): Promise<void> {
   await put(gross);
   await lift();
 }
+
+test("every verdict that was given follows from the weighings kept", async () => {
+  const { problems, verdicts } = recordIn(data.path);
+  expect(problems).toEqual([]);
+  expect(verdicts.older).toBe(0);
+  expect(verdicts.checked).toBeGreaterThan(0);
+});

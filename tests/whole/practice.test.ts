@@ -4,7 +4,7 @@ import type { Bag, StockLine } from "../../src/wire/bag.ts";
 import type { Batch } from "../../src/wire/batch.ts";
 import type { Bench } from "../../src/wire/bench.ts";
 import { practiceLoads } from "../../src/practice/dryer.ts";
-import { dataFolder, eventually, Service } from "./service.ts";
+import { dataFolder, eventually, recordIn, Service } from "./service.ts";
 
 const data = dataFolder();
 let service: Service;
@@ -93,3 +93,10 @@ test("the hand fills and seals bags that were planned, and weighs one back", asy
   expect(shown.netGrams).toBeCloseTo(51, 0);
   expect(shown.shelf?.word).not.toBe("gaining-moisture");
 }, 180_000);
+
+test("every verdict that was given follows from the weighings kept", async () => {
+  const { problems, verdicts } = recordIn((await service.bench()).dataFolder);
+  expect(problems).toEqual([]);
+  expect(verdicts.older).toBe(0);
+  expect(verdicts.checked).toBeGreaterThan(0);
+});

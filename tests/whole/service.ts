@@ -10,6 +10,9 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import WebSocket from "ws";
 import { newestIn } from "../../.ci/build.mjs";
+import { replay, type Replayed } from "../../src/service/replay.ts";
+import { databaseIn } from "../../src/store/database.ts";
+import { inspectStore } from "../../src/store/inspect.ts";
 import type { Batch } from "../../src/wire/batch.ts";
 import type { Bench } from "../../src/wire/bench.ts";
 import type { FromService } from "../../src/wire/messages.ts";
@@ -234,6 +237,18 @@ export class Live {
   close(): void {
     this.socket.close();
   }
+}
+
+/** What `check` finds of a folder's record; may be asked while the service runs. */
+export function recordIn(folder: string): {
+  readonly problems: readonly string[];
+  readonly verdicts: Pick<Replayed, "checked" | "older">;
+} {
+  const { problems, holds } = inspectStore(databaseIn(folder), replay);
+  return {
+    problems,
+    verdicts: { checked: holds?.replayed?.checked ?? 0, older: holds?.replayed?.older ?? 0 },
+  };
 }
 
 /** Asks again every 50 ms until `fits` holds. */

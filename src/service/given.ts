@@ -1,0 +1,108 @@
+/**
+ * Verdicts as they are announced and kept: with the logs that they rest on, and with what of the batch was there then,
+ * so that `replay.ts` can judge the same anew whatever was corrected, added or learned since.
+ */
+import type { TrayLog } from "../tray/weighing.ts";
+import type { Fraction, UtcMs } from "../units/quantity.ts";
+import { judgeBatch } from "../verdict/judge.ts";
+import { judgmentVersion, type BatchVerdict } from "../verdict/verdict.ts";
+import type { Batch, GivenVerdict } from "./bench.ts";
+import { logOf } from "./look.ts";
+
+export type Judging = {
+  readonly limit: Fraction;
+  /** How many times faster than hands the clock runs while trays are out; 1 but for trials. */
+  readonly timeFactor: number;
+};
+
+/**
+ * What of a batch was there: the last number of every noun that is only added to, and what could still be answered.
+ * The trays and the water that their food was believed to hold are in the versions of the trays.
+ */
+export type Standing = {
+  readonly tray: number;
+  readonly weighing: number;
+  readonly moment: number;
+  readonly coreCheck: number;
+  readonly interruptions: readonly { readonly id: number; readonly to: UtcMs | null }[];
+  readonly gaps: readonly { readonly id: number; readonly dryerRan: boolean | null }[];
+};
+
+const logsOf = (batch: Batch, timeFactor: number): readonly TrayLog[] =>
+  batch.trays.map((tray) => logOf(batch, tray, timeFactor)).filter((log) => log.fresh !== null);
+
+/** null: no tray was weighed before drying. */
+export function judgedAs(batch: Batch, { limit, timeFactor }: Judging): BatchVerdict | null {
+  const logs = logsOf(batch, timeFactor);
+  return logs.length === 0 ? null : judgeBatch(logs, { limit });
+}
+
+/** The batch as a whole first, then its trays. */
+export function verdictsGiven(
+  batch: Batch,
+  judged: BatchVerdict,
+  { limit, timeFactor, round, at }: Judging & { readonly round: number; readonly at: UtcMs },
+): readonly Omit<GivenVerdict, "id">[] {
+  const logs = logsOf(batch, timeFactor);
+  const common = { batchId: batch.id, round, at, judgmentVersion };
+  return [
+    {
+      ...common,
+      trayId: null,
+      word: judged.verdict,
+      text: judged.behind.join(", "),
+      basis: JSON.stringify({
+        limit,
+        moreHours: judged.moreHours,
+        timeFactor,
+        standing: standingOf(batch),
+      }),
+    },
+    ...judged.trays.map((verdict) => ({
+      ...common,
+      trayId: batch.trays.find((tray) => tray.name === verdict.tray)?.id ?? null,
+      word: verdict.verdict,
+      text: verdict.reasons.map((reason) => reason.text).join("; "),
+      basis: JSON.stringify({
+        limit,
+        log: logs.find((log) => log.tray === verdict.tray),
+        verdict: { ...verdict, curve: null },
+      }),
+    })),
+  ];
+}
+
+function standingOf(batch: Batch): Standing {
+  const last = (rows: readonly { readonly id: number }[]): number =>
+    Math.max(0, ...rows.map(({ id }) => id));
+  return {
+    tray: last(batch.trays),
+    weighing: last(batch.weighings),
+    moment: last(batch.moments),
+    coreCheck: last(batch.coreChecks),
+    interruptions: batch.interruptions.map(({ id, to }) => ({ id, to })),
+    gaps: batch.gaps.map(({ id, dryerRan }) => ({ id, dryerRan })),
+  };
+}
+
+/** The batch as it stood. `trays`: the versions that they had then. */
+export function asItStood(batch: Batch, trays: Batch["trays"], standing: Standing): Batch {
+  const upTo = <Row extends { readonly id: number }>(rows: readonly Row[], last: number): Row[] =>
+    rows.filter(({ id }) => id <= last);
+  return {
+    ...batch,
+    trays: upTo(trays, standing.tray),
+    weighings: upTo(batch.weighings, standing.weighing),
+    moments: upTo(batch.moments, standing.moment),
+    coreChecks: upTo(batch.coreChecks, standing.coreCheck),
+    interruptions: batch.interruptions.flatMap((one) => {
+      const then = standing.interruptions.find(({ id }) => id === one.id);
+      return then === undefined ? [] : [{ ...one, to: then.to }];
+    }),
+    gaps: batch.gaps.flatMap((one) => {
+      const then = standing.gaps.find(({ id }) => id === one.id);
+      return then === undefined ? [] : [{ ...one, dryerRan: then.dryerRan }];
+    }),
+    judged: null,
+  };
+}

@@ -1,0 +1,166 @@
+/**
+ * Judges announced verdicts anew from the weighings, clock moments and priors that are kept, as they stood when each was
+ * given, and says where what was announced does not follow from them. Those of another version of the judgment are
+ * counted and left unchecked: their rules are gone.
+ */
+import { fraction, type UtcMs } from "../units/quantity.ts";
+import { judgmentVersion } from "../verdict/verdict.ts";
+import type { Batch, GivenVerdict, Tray } from "./bench.ts";
+import { asItStood, judgedAs, verdictsGiven, type Judging, type Standing } from "./given.ts";
+import { roundOf } from "./look.ts";
+
+export type Replayed = {
+  /** Announced verdicts that were judged anew. */
+  readonly checked: number;
+  /** Of another version of the judgment, or kept by a program that did not say what they rested on. */
+  readonly older: number;
+  /** Sentences; empty when all that were checked follow. */
+  readonly problems: readonly string[];
+};
+
+/**
+ * Two builds of the mathematical library may differ in a last bit, which the judgment's sums carry on; a figure that was
+ * altered by less than this share of it changes nothing that anybody is told.
+ */
+const sameWithin = 1e-6;
+
+/** `traysAt`: the versions that the batch's trays had at a moment. */
+export function replay(batch: Batch, traysAt: (at: UtcMs) => readonly Tray[]): Replayed {
+  const done = givenTogether(batch.verdicts).map((given) => replayOne(batch, given, traysAt));
+  return {
+    checked: done.reduce((sum, { checked }) => sum + checked, 0),
+    older: done.reduce((sum, { older }) => sum + older, 0),
+    problems: done.flatMap(({ problems }) => problems),
+  };
+}
+
+/** Those of one announcement follow each other, the batch's own first. */
+function givenTogether(verdicts: readonly GivenVerdict[]): readonly (readonly GivenVerdict[])[] {
+  const groups: GivenVerdict[][] = [];
+  for (const verdict of verdicts) {
+    const group = groups.at(-1);
+    if (group === undefined || group[0]!.at !== verdict.at || group[0]!.round !== verdict.round)
+      groups.push([verdict]);
+    else group.push(verdict);
+  }
+  return groups;
+}
+
+function replayOne(
+  batch: Batch,
+  given: readonly GivenVerdict[],
+  traysAt: (at: UtcMs) => readonly Tray[],
+): Replayed {
+  const [first] = given;
+  const basis = first?.trayId === null ? parsed(first.basis) : null;
+  const isOlder =
+    given.every((one) => one.judgmentVersion !== judgmentVersion) ||
+    (isObject(basis) && basis["standing"] === undefined);
+  if (isOlder) return { checked: 0, older: given.length, problems: [] };
+  const rested = restedOn(basis);
+  if (first === undefined || rested === null)
+    return {
+      checked: given.length,
+      older: 0,
+      problems: given.map((one) => `${named(one, batch)} does not say what it rests on`),
+    };
+  const { at } = first;
+  const then = asItStood(batch, traysAt(at), rested.standing);
+  const judged = judgedAs(then, rested);
+  const round = roundOf(then)?.number ?? 0;
+  const expected = judged === null ? [] : verdictsGiven(then, judged, { ...rested, round, at });
+  return { checked: given.length, older: 0, problems: compared(batch, given, expected) };
+}
+
+function compared(
+  batch: Batch,
+  given: readonly GivenVerdict[],
+  expected: readonly Omit<GivenVerdict, "id">[],
+): readonly string[] {
+  const missing = expected
+    .filter((one) => !given.some(({ trayId }) => trayId === one.trayId))
+    .map((one) => `${named(one, batch)} was given and is not there`);
+  const wrong = given.flatMap((one) => {
+    const right = expected.find(({ trayId }) => trayId === one.trayId);
+    if (right === undefined)
+      return [
+        `${named(one, batch)} does not follow from the weighings kept: nothing was to be judged`,
+      ];
+    const difference = differenceIn(tellingOf(one), tellingOf(right), "");
+    return difference === null
+      ? []
+      : [`${named(one, batch)} does not follow from the weighings kept: ${difference}`];
+  });
+  return [...missing, ...wrong];
+}
+
+/** The figures that were told first, so that a difference is named by what a person knows. */
+const tellingOf = ({ basis, ...told }: Omit<GivenVerdict, "id">) => ({
+  word: told.word,
+  verdict: told.trayId === null ? null : (parsed(basis) as { verdict?: unknown } | null)?.verdict,
+  judgment: told.judgmentVersion,
+  text: told.text,
+  round: told.round,
+  basis: parsed(basis),
+});
+
+const named = (one: Omit<GivenVerdict, "id"> & { readonly id?: number }, batch: Batch): string => {
+  const tray = batch.trays.find(({ id }) => id === one.trayId)?.name;
+  const number = one.id === undefined ? "a verdict" : `verdict ${one.id}`;
+  return `${number} (batch ${batch.number}, ${tray === undefined ? "as a whole" : `tray ${tray}`}, round ${one.round})`;
+};
+
+/** Where two values of JSON first differ; null: nowhere, but for the last bits of a figure. */
+function differenceIn(kept: unknown, right: unknown, path: string): string | null {
+  if (isObject(kept) && isObject(right)) {
+    for (const key of new Set([...Object.keys(right), ...Object.keys(kept)])) {
+      const found = differenceIn(kept[key], right[key], path === "" ? key : `${path}.${key}`);
+      if (found !== null) return found;
+    }
+    return null;
+  }
+  const isSame =
+    typeof kept === "number" && typeof right === "number"
+      ? Math.abs(kept - right) <= sameWithin * Math.max(Math.abs(kept), Math.abs(right))
+      : kept === right;
+  return isSame ? null : `${path} is ${inShort(kept)} and has to be ${inShort(right)}`;
+}
+
+function inShort(value: unknown): string {
+  const text = JSON.stringify(value) ?? "missing";
+  return text.length <= 80 ? text : `${text.slice(0, 79)}…`;
+}
+
+const isObject = (value: unknown): value is Readonly<Record<string, unknown>> =>
+  typeof value === "object" && value !== null;
+
+function parsed(json: string): unknown {
+  try {
+    return JSON.parse(json);
+  } catch {
+    return null;
+  }
+}
+
+const isNumber = (value: unknown): value is number => typeof value === "number";
+
+/** What the batch's own verdict says that the judgment was given; null: it does not say it whole. */
+function restedOn(basis: unknown): (Judging & { readonly standing: Standing }) | null {
+  if (!isObject(basis) || !isStanding(basis["standing"])) return null;
+  const { limit, timeFactor, standing } = basis;
+  if (!isNumber(limit) || limit <= 0 || limit >= 1) return null;
+  if (!isNumber(timeFactor) || timeFactor <= 0) return null;
+  return { limit: fraction(limit), timeFactor, standing };
+}
+
+function isStanding(value: unknown): value is Standing {
+  if (!isObject(value)) return false;
+  const { interruptions, gaps } = value;
+  return (
+    ["tray", "weighing", "moment", "coreCheck"].every((key) => isNumber(value[key])) &&
+    Array.isArray(interruptions) &&
+    interruptions.every((one) => isObject(one) && isNumber(one["id"])) &&
+    Array.isArray(gaps) &&
+    gaps.every((one) => isObject(one) && isNumber(one["id"]))
+  );
+}
