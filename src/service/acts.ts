@@ -433,33 +433,59 @@ export function editWeighing(
   },
 ): readonly Change[] {
   const old = countedWeighing(bench, weighingId);
-  const { batch, tray } = trayOrFault(bench, edit.trayId ?? old.trayId);
+  // A weighing that counts no longer belongs where it was taken, whatever else is said of it.
+  const { batch, tray } = trayOrFault(
+    bench,
+    edit.struck ? old.trayId : (edit.trayId ?? old.trayId),
+  );
   const kind = edit.kind ?? old.kind;
   const gross = asKept(edit.gross ?? old.gross);
   if (!edit.struck) refuseImpossible(batch, tray, kind, gross);
-  const weighing: TrayWeighing = {
-    ...old,
-    id: bench.next.weighing,
+  const weighing = {
     batchId: batch.id,
     trayId: tray.id,
     kind,
     // Moved to another tray or kind, it is one of the whole tray.
     portion: tray.id === old.trayId && kind === old.kind ? old.portion : null,
     gross,
-    supersedes: old.id,
     struck: edit.struck,
     reason: edit.reason,
   };
+  const id = bench.next.weighing;
   const shown = bench.scales.filter((scale) => scale.lastTaken === old.id);
   return [
-    { is: "weighing-taken", weighing },
+    ...putInPlace(old, weighing, id, id + 1).map(taken),
     ...shown.map((scale): Change => ({
       is: "taken-shown",
       scaleId: scale.id,
-      weighing: edit.struck ? null : weighing.id,
+      weighing: edit.struck ? null : id,
     })),
   ];
 }
+
+/**
+ * A correction takes the old row's place. One that moves the weighing to another batch cannot: each batch is made of
+ * its own rows, so there the old one is struck out, and it is a new one here.
+ */
+function putInPlace(
+  old: TrayWeighing,
+  edit: Omit<Partial<TrayWeighing>, "id" | "supersedes"> & { readonly reason: string },
+  id: number,
+  strikingId: number,
+): readonly TrayWeighing[] {
+  const weighing: TrayWeighing = { ...old, ...edit, id, supersedes: old.id };
+  if (weighing.batchId === old.batchId) return [weighing];
+  const struck: TrayWeighing = {
+    ...old,
+    id: strikingId,
+    supersedes: old.id,
+    struck: true,
+    reason: edit.reason,
+  };
+  return [{ ...weighing, supersedes: null }, struck];
+}
+
+const taken = (weighing: TrayWeighing): Change => ({ is: "weighing-taken", weighing });
 
 /** Two weighings of one round that were taken for each other's trays: both are put right in one act. */
 export function swapWeighings(
@@ -475,15 +501,16 @@ export function swapWeighings(
       "input.invalid",
       "only weighings of the same kind, of two different trays, can be swapped",
     );
-  const put = (row: TrayWeighing, onto: TrayWeighing, id: number): Change => {
+  const first = bench.next.weighing;
+  const put = (row: TrayWeighing, onto: TrayWeighing, id: number): readonly TrayWeighing[] => {
     const { batch, tray } = trayOrFault(bench, onto.trayId);
     refuseImpossible(batch, tray, row.kind, row.gross);
     const { portion } = onto;
-    const moved = { batchId: batch.id, trayId: tray.id, portion };
-    const weighing = { ...row, ...moved, id, supersedes: row.id, reason };
-    return { is: "weighing-taken", weighing };
+    const moved = { batchId: batch.id, trayId: tray.id, portion, reason };
+    return putInPlace(row, moved, id, id + 2);
   };
-  return [put(one, other, bench.next.weighing), put(other, one, bench.next.weighing + 1)];
+  const rows = [...put(one, other, first), ...put(other, one, first + 1)];
+  return rows.toSorted((a, b) => a.id - b.id).map(taken);
 }
 
 /** What became of a weighing that no longer counts. */

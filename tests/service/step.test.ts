@@ -98,6 +98,51 @@ test("two weighings taken for each other's trays are swapped in one act", () => 
   );
 });
 
+test("a weighing moved to a tray of another batch counts there alone, and one struck out counts nowhere", () => {
+  const played = new Played();
+  played.startBatch(["A"]);
+  played.startBatch(["Z"]);
+  played.put(1000);
+  const [here, there] = played.bench.batches;
+  const counting = () =>
+    played.bench.batches.map((batch) => current(batch.weighings).map(({ gross }) => gross));
+  expect(counting()).toEqual([[1000], []]);
+  const edit = { kind: null, gross: null, reason: "the other batch's" };
+  const trayId = there?.trays[0]?.id ?? 0;
+  played.act((bench) => acts.editWeighing(bench, 1, { ...edit, trayId, struck: false }));
+  expect(counting()).toEqual([[], [1000]]);
+  expect(played.bench.batches[0]?.weighings.map(({ struck }) => struck)).toEqual([false, true]);
+  refusal("weighing.edited-meanwhile")(() =>
+    played.act((bench) => acts.editWeighing(bench, 1, { ...edit, trayId, struck: false })),
+  );
+  const [moved] = current(played.bench.batches[1]?.weighings ?? []);
+  const back = here?.trays[0]?.id ?? 0;
+  played.act((bench) =>
+    acts.editWeighing(bench, moved?.id ?? 0, { ...edit, trayId: back, struck: true }),
+  );
+  expect(counting()).toEqual([[], []]);
+});
+
+test("weighings of two batches taken for each other's trays are swapped in one act", () => {
+  const played = new Played();
+  played.startBatch(["A"]);
+  played.startBatch(["Z"]);
+  played.put(1000);
+  played.lift();
+  played.put(1100);
+  const [first, second] = played.told.flatMap((one) =>
+    one.is === "weighing-taken" ? [one.weighing] : [],
+  );
+  played.act((bench) =>
+    acts.swapWeighings(bench, first?.id ?? 0, second?.id ?? 0, "the other way round"),
+  );
+  expect(
+    played.bench.batches.map((batch) => current(batch.weighings).map(({ gross }) => gross)),
+  ).toEqual([[1100], [1000]]);
+  const ids = played.told.flatMap((one) => (one.is === "weighing-taken" ? [one.weighing.id] : []));
+  expect(ids).toEqual(ids.toSorted((a, b) => a - b));
+});
+
 test("two half-loaded batches are not mixed: the scale goes on with the one it was busy with", () => {
   const played = new Played();
   played.startBatch(["A", "B"]);
