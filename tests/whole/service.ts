@@ -189,6 +189,7 @@ export class Live {
   readonly messages: FromService[] = [];
   readonly socket: WebSocket;
   #listeners = new Set<() => void>();
+  #isGone = false;
 
   private constructor(socket: WebSocket) {
     this.socket = socket;
@@ -218,9 +219,13 @@ export class Live {
         this.#listeners.delete(look);
       };
       const look = (): void => {
-        if (!seen()) return;
-        done();
-        resolve();
+        if (this.#isGone) {
+          done();
+          reject(new Error(`the service is gone: ${what}`));
+        } else if (seen()) {
+          done();
+          resolve();
+        }
       };
       const timer = setTimeout(() => {
         done();
@@ -236,6 +241,12 @@ export class Live {
 
   close(): void {
     this.socket.close();
+  }
+
+  /** Nothing more will come: whoever still waits is told so at once. */
+  gone(): void {
+    this.#isGone = true;
+    for (const listener of this.#listeners) listener();
   }
 }
 
