@@ -8,6 +8,7 @@ import type * as wireBag from "../wire/bag.ts";
 import type { Bench as WireBench } from "../wire/bench.ts";
 import { chooseBag, planOf, takeForBag } from "./bagloads.ts";
 import * as bagActs from "./bags.ts";
+import { refuseChosenMeanwhile } from "./crossed.ts";
 import { scaleOrFault } from "./loads.ts";
 import { labelText } from "./labels.ts";
 import type { BagsAsked, LabelFile, LabelsAsked, Service } from "./service.ts";
@@ -172,6 +173,7 @@ export function bagDesk(work: Work): BagDesk {
 
     chooseBag(scaleId: string, asked: wireBag.BagChoice): WireBench {
       const bagId = typeof asked.bag === "string" ? work.bagOfLabel(asked.bag) : asked.bag;
+      refuseChosenMeanwhile(work.engine.present, scaleId, asked.seen);
       work.engine.act((bench) =>
         chooseBag(bench, scaleOrFault(bench, scaleId), bagId, asked.kind ?? null),
       );

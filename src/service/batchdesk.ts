@@ -141,7 +141,15 @@ export function batchDesk(work: Work): BatchDesk {
     editTray(batchId: number, trayId: number, asked: ask.TrayEdit): WireBatch {
       const { tray, batch } = trayOrFault(work.engine.present, trayId);
       const shown = work.shownBatch(batch.id).trays.find(({ id }) => id === trayId);
-      refuseCrossed(`tray ${tray.name}`, asked.seen, shown ?? {});
+      refuseCrossed(`tray ${tray.name}`, asked.seen, {
+        ...shown,
+        portions: shown?.portions.map(({ food, waterPct, targetGrams, fromBag }) => ({
+          food,
+          waterPct,
+          targetGrams,
+          bag: fromBag,
+        })),
+      });
       const edit = {
         ...(asked.name === undefined ? {} : { name: asked.name }),
         ...(asked.tareGrams === undefined
@@ -186,15 +194,25 @@ export function batchDesk(work: Work): BatchDesk {
       return work.shownBatch(batchId);
     },
 
-    endInterruption(batchId: number, interruption: number, to: string | null): WireBatch {
+    endInterruption(
+      batchId: number,
+      interruption: number,
+      { to, seen }: ask.InterruptionEnd,
+    ): WireBatch {
       const now = work.set.clock.utc();
       const at = to === null ? now : utcFrom(to);
+      const shown = work.shownBatch(batchId).interruptions.find(({ id }) => id === interruption);
+      if (shown !== undefined)
+        refuseCrossed("the interruption", seen ?? { to: null }, { to: shown.to });
       work.engine.act((bench) => acts.endInterruption(bench, batchId, interruption, at, now));
       return work.shownBatch(batchId);
     },
 
     answerGap(gap: number, asked: ask.GapAnswer): WireBatch {
-      const { id } = acts.batchOfGap(work.engine.present, gap);
+      const { id, gaps } = acts.batchOfGap(work.engine.present, gap);
+      const said = gaps.find((one) => one.id === gap)?.dryerRan ?? null;
+      if (said !== asked.dryerRan)
+        refuseCrossed("the gap", asked.seen ?? { dryerRan: null }, { dryerRan: said });
       work.engine.act((bench) => acts.answerGap(bench, gap, asked.dryerRan, work.set.clock.utc()));
       return work.shownBatch(id);
     },

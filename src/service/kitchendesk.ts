@@ -4,6 +4,7 @@ import { grams } from "../units/quantity.ts";
 import type { Bench as WireBench } from "../wire/bench.ts";
 import type * as wireKitchen from "../wire/kitchen.ts";
 import type * as ask from "../wire/requests.ts";
+import { refuseChosenMeanwhile, refuseCrossed } from "./crossed.ts";
 import { chooseCheck, dryerNamed, setCheckWeight, setDryer, setOwnFood } from "./kitchen.ts";
 import type { Service } from "./service.ts";
 import {
@@ -41,12 +42,16 @@ export function kitchenDesk(work: Work): KitchenDesk {
 
     setDryer(asked: wireKitchen.DryerSet): wireKitchen.Kitchen {
       const before = dryerNamed(work.engine.present.kitchen, asked.name.trim());
+      const shown = desk.kitchen().dryers.find(({ name }) => name === before?.name);
+      refuseCrossed(`dryer ${asked.name}`, asked.seen, shown ?? {});
       const at = work.set.clock.utc();
       work.engine.act(() => setDryer(dryerFrom(asked, before), at));
       return desk.kitchen();
     },
 
     setOwnFood(food: number | null, asked: wireKitchen.OwnFoodSet): wireKitchen.Kitchen {
+      const shown = desk.kitchen().foods.find(({ id }) => id === food);
+      if (shown !== undefined) refuseCrossed(`food ${shown.name}`, asked.seen, shown);
       const own = ownFoodFrom(asked, work.set.foods, work.own());
       work.engine.act((bench) => setOwnFood(bench, food, own, work.set.clock.utc()));
       return desk.kitchen();
@@ -57,6 +62,8 @@ export function kitchenDesk(work: Work): KitchenDesk {
     },
 
     setCheckWeight(weight: number | null, asked: wireKitchen.CheckWeightSet): wireKitchen.Kitchen {
+      const shown = desk.kitchen().checkWeights.find(({ id }) => id === weight);
+      if (shown !== undefined) refuseCrossed(`check weight ${shown.name}`, asked.seen, shown);
       const { errorGrams = null } = asked;
       const set = {
         name: asked.name.trim(),
@@ -71,6 +78,7 @@ export function kitchenDesk(work: Work): KitchenDesk {
     },
 
     chooseCheck(scaleId: string, asked: wireKitchen.CheckChoice): WireBench {
+      refuseChosenMeanwhile(work.engine.present, scaleId, asked.seen);
       work.engine.act((bench) => chooseCheck(bench, scaleId, asked.weight));
       return work.bench();
     },

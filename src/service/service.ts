@@ -34,6 +34,7 @@ import type {
 import type { Photo } from "../wire/photo.ts";
 import type { FromService } from "../wire/messages.ts";
 import type {
+  InterruptionEnd,
   ClockEdit,
   ClockSet,
   CoreCheck,
@@ -125,7 +126,7 @@ export type Service = BagService & {
   setClock(batch: number, asked: ClockSet): Batch;
   editMoment(batch: number, moment: number, asked: ClockEdit): Batch;
   noteInterruption(batch: number, asked: NewInterruption): Batch;
-  endInterruption(batch: number, interruption: number, to: string | null): Batch;
+  endInterruption(batch: number, interruption: number, asked: InterruptionEnd): Batch;
   answerGap(gap: number, asked: GapAnswer): Batch;
   checkCore(tray: number, asked: CoreCheck): Batch;
   endBatch(batch: number): Batch;

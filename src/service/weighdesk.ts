@@ -10,7 +10,7 @@ import type { Bench as WireBench } from "../wire/bench.ts";
 import type * as ask from "../wire/requests.ts";
 import * as acts from "./acts.ts";
 import type { MqttSettings, Settings } from "./bench.ts";
-import { refuseCrossed } from "./crossed.ts";
+import { refuseChosenMeanwhile, refuseCrossed } from "./crossed.ts";
 import { answerLoad, sayTared, trayOrFault } from "./loads.ts";
 import type { Service } from "./service.ts";
 import { typedDivision } from "./typed.ts";
@@ -33,6 +33,7 @@ type WeighDesk = Pick<
 export function weighDesk(work: Work): WeighDesk {
   return {
     chooseTask(scaleId: string, asked: ask.TaskChoice): WireBench {
+      refuseChosenMeanwhile(work.engine.present, scaleId, asked.seen);
       work.engine.act((bench) =>
         acts.chooseTask(bench, scaleId, asked.tray, asked.kind ?? null, asked.portion ?? null),
       );

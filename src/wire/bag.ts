@@ -1,5 +1,6 @@
 /** From verdict to shelf: bags, their weighings, what the shelf says. Masses in grams, times in ISO 8601. */
 import Type, { type Static } from "typebox";
+import { ScaleChoice } from "./seen.ts";
 import { closed, Id, Iso, Name, nullable, Span, UnitWord, VerdictWord, words } from "./words.ts";
 
 const Mass = Type.Number({ minimum: 0.001, maximum: 1_000_000 });
@@ -379,6 +380,7 @@ export const BagChoice = Type.Object(
   {
     bag: nullable(Type.Union([Id, Type.String({ minLength: 1, maxLength: 200 })])),
     kind: Type.Optional(BagWeighingKind),
+    seen: Type.Optional(ScaleChoice),
   },
   {
     ...closed,

@@ -1,5 +1,6 @@
 /** Dryers, own foods and check weights, as they are shown and asked for. */
 import Type, { type Static } from "typebox";
+import { ScaleChoice, seenSays } from "./seen.ts";
 import { closed, Id, Iso, Name, nullable, words } from "./words.ts";
 
 const Mass = Type.Number({ minimum: 0.001, maximum: 1_000_000 });
@@ -18,6 +19,9 @@ export const DryerSet = Type.Object(
     watts: Type.Optional(nullable(Type.Number({ exclusiveMinimum: 0, maximum: 100_000 }))),
     pricePerKwh: Type.Optional(nullable(Type.Number({ minimum: 0, maximum: 1000 }))),
     currency: Type.Optional(Type.String({ maxLength: 8 })),
+    seen: Type.Optional(
+      Type.Partial(Type.Omit(Dryer, ["name"]), { ...closed, description: seenSays }),
+    ),
   },
   closed,
 );
@@ -65,6 +69,12 @@ export const OwnFoodSet = Type.Object(
     waterSdPct: Type.Optional(Type.Number({ minimum: 0, maximum: 50 })),
     recipe: Type.Optional(nullable(Recipe)),
     retired: Type.Optional(Type.Boolean()),
+    seen: Type.Optional(
+      Type.Partial(Type.Pick(OwnFood, ["name", "waterPct", "waterSdPct", "recipe", "retired"]), {
+        ...closed,
+        description: seenSays,
+      }),
+    ),
   },
   closed,
 );
@@ -109,6 +119,9 @@ export const CheckWeightSet = Type.Object(
     ),
     everyDays: Type.Number({ exclusiveMinimum: 0, maximum: 3660 }),
     retired: Type.Optional(Type.Boolean()),
+    seen: Type.Optional(
+      Type.Partial(Type.Omit(CheckWeight, ["id"]), { ...closed, description: seenSays }),
+    ),
   },
   closed,
 );
@@ -124,7 +137,10 @@ export const ScaleCheck = Type.Object({
   good: Type.Boolean(),
   at: Iso,
 });
-export const CheckChoice = Type.Object({ weight: nullable(Id) }, closed);
+export const CheckChoice = Type.Object(
+  { weight: nullable(Id), seen: Type.Optional(ScaleChoice) },
+  closed,
+);
 
 export const Kitchen = Type.Object({
   dryers: Type.Array(Dryer),

@@ -1,6 +1,7 @@
 /** What a page or a program may ask for. Every schema refuses parts that it does not know. */
 import Type, { type Static } from "typebox";
 import { Settings } from "./bench.ts";
+import { ScaleChoice, seenSays, toldOnce } from "./seen.ts";
 import {
   closed,
   CoreFinding,
@@ -73,8 +74,6 @@ export const NewBatch = Type.Object(
   },
   closed,
 );
-const seenSays =
-  "what stood there when the change was made up: refused, with what changed, where something else stands there now";
 export const TrayEdit = Type.Partial(
   Type.Object({
     ...NewTray.properties,
@@ -84,6 +83,7 @@ export const TrayEdit = Type.Partial(
         tareGrams: Type.Optional(nullable(Type.Number())),
         food: Type.Optional(nullable(Type.String())),
         waterPct: Type.Optional(nullable(Type.Number())),
+        portions: Type.Optional(Type.Array(NewPortion)),
       },
       { ...closed, description: seenSays },
     ),
@@ -106,10 +106,29 @@ export const NewInterruption = Type.Object(
   { from: Iso, to: Type.Optional(nullable(Iso)), reason: Reason },
   closed,
 );
-export const InterruptionEnd = Type.Object({ to: nullable(Iso) }, closed);
-export const GapAnswer = Type.Object({ dryerRan: Type.Boolean() }, closed);
+export const GapAnswer = Type.Object(
+  {
+    dryerRan: Type.Boolean(),
+    seen: Type.Optional(
+      Type.Object({ dryerRan: nullable(Type.Boolean()) }, { ...closed, description: toldOnce }),
+    ),
+  },
+  closed,
+);
+export const InterruptionEnd = Type.Object(
+  {
+    to: nullable(Iso),
+    seen: Type.Optional(Type.Object({ to: nullable(Iso) }, { ...closed, description: toldOnce })),
+  },
+  closed,
+);
 export const TaskChoice = Type.Object(
-  { tray: nullable(Id), kind: Type.Optional(WeighingKind), portion: Type.Optional(Id) },
+  {
+    tray: nullable(Id),
+    kind: Type.Optional(WeighingKind),
+    portion: Type.Optional(Id),
+    seen: Type.Optional(ScaleChoice),
+  },
   closed,
 );
 export const LoadAnswer = Type.Object(
@@ -174,7 +193,7 @@ export const SettingsEdit = Type.Partial(
   Type.Object({
     ...Settings.properties,
     mqtt: nullable(MqttEdit),
-    seen: Type.Partial(Type.Omit(Settings, ["mqtt"]), { ...closed, description: seenSays }),
+    seen: Type.Partial(Settings, { ...closed, description: seenSays }),
   }),
   closed,
 );

@@ -116,6 +116,16 @@ test("hours of a gap do not count until a person says that the dryer ran on", as
   expect(batch.clock.dryingHours).toBeLessThan(0.1);
   const answered = await service.post<Batch>(`/api/gaps/${gap.id}`, { dryerRan: true });
   expect(answered.clock.dryingHours - batch.clock.dryingHours).toBeCloseTo(hoursOf(gap), 2);
+  // Somebody whose page still asks says the contrary: it does not undo the answer unseen.
+  const late = await service.ask("POST", `/api/gaps/${gap.id}`, { dryerRan: false });
+  expect(late).toMatchObject({
+    status: 412,
+    body: { errors: [{ detail: "dryerRan is true now and was null" }] },
+  });
+  const seen = { dryerRan: true };
+  const changed = await service.ask("POST", `/api/gaps/${gap.id}`, { dryerRan: false, seen });
+  expect(changed.status).toBe(200);
+  await service.post<Batch>(`/api/gaps/${gap.id}`, { dryerRan: true, seen: { dryerRan: false } });
 });
 
 test("a gap in which the dryer stood still is taken out of the hours for good", async () => {

@@ -268,7 +268,7 @@ function runClock(api: Api, service: Service): void {
         response: { 200: Batch },
       },
     },
-    ({ params, body }) => service.endInterruption(params.batch, params.interruption, body.to),
+    ({ params, body }) => service.endInterruption(params.batch, params.interruption, body),
   );
   api.post(
     "/api/gaps/:gap",

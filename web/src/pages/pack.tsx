@@ -237,7 +237,7 @@ function BagList({
             <ActButton
               key={bag.id}
               look="big"
-              asking={() => bagService.choose(scale.id, { bag: bag.id })}
+              asking={() => bagService.choose(scale.id, { bag: bag.id, seen: { bag: at } })}
             >
               {label}
             </ActButton>

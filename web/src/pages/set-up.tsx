@@ -347,12 +347,15 @@ function Webhook({ settings }: { readonly settings: Settings }) {
   const act = useAct();
   const webhook = useSignal(settings.webhook ?? "");
   const isKept = useSignal(false);
+  const opened = useSignal(settings.webhook);
   const keep = async (): Promise<void> => {
     const address = webhook.value.trim();
     isKept.value = false;
+    const seen = { webhook: opened.value };
     const done = await act.run(() =>
-      service.editSettings({ webhook: address === "" ? null : address }),
+      service.editSettings({ webhook: address === "" ? null : address, seen }),
     );
+    if (done !== null) opened.value = done.body.settings.webhook;
     isKept.value = done !== null;
   };
   return (
@@ -383,6 +386,7 @@ const usualPrefix = "stillweight";
 function Mqtt({ settings }: { readonly settings: Settings }) {
   const { setup } = say();
   const act = useAct();
+  const opened = useSignal(settings.mqtt);
   const before = settings.mqtt;
   const url = useSignal(before?.url ?? "");
   const prefix = useSignal(before?.prefix ?? usualPrefix);
@@ -403,8 +407,9 @@ function Mqtt({ settings }: { readonly settings: Settings }) {
             user: user.value.trim() === "" ? null : user.value.trim(),
             ...(forget ? { password: null } : typed),
           };
-    const done = await act.run(() => service.editSettings({ mqtt }));
+    const done = await act.run(() => service.editSettings({ mqtt, seen: { mqtt: opened.value } }));
     if (done === null) return;
+    opened.value = done.body.settings.mqtt;
     // One that was typed while the answer was on its way stays.
     if (password.value === sent) password.value = "";
     isKept.value = true;

@@ -286,6 +286,7 @@ function Trays(props: TraysProps) {
 
 function TraysOf({ batch, known, scale, task }: TraysProps & { readonly batch: Batch }) {
   const { weigh } = say();
+  const chosen = task?.next?.chosen === true ? task.next.tray : null;
   return (
     <section class="round">
       <h2>{known.batches.length > 1 ? say().ofDryer(weigh.trays, batch.dryer) : weigh.trays}</h2>
@@ -297,7 +298,7 @@ function TraysOf({ batch, known, scale, task }: TraysProps & { readonly batch: B
             <ActButton
               key={tray.id}
               look="big"
-              asking={() => service.chooseTask(scale.id, { tray: tray.id })}
+              asking={() => service.chooseTask(scale.id, { tray: tray.id, seen: { tray: chosen } })}
             >
               <span class={isNext ? "chip next" : "chip"}>
                 <span>{capital(trayName(speech.value, tray.name))}</span>

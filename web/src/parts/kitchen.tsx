@@ -90,6 +90,7 @@ function DryerForm({ name, dryer, changed }: DryerProps) {
   const price = useSignal(typed(dryer?.pricePerKwh));
   const currency = useSignal(dryer?.currency ?? "");
   const said = useSignal<string | null>(null);
+  const opened = useSignal(dryer);
   const keep = async (): Promise<void> => {
     const [most, power, cost] = [holds, watts, price].map(({ value }) => numberIn(value));
     if (most === undefined || power === undefined || cost === undefined) {
@@ -98,12 +99,20 @@ function DryerForm({ name, dryer, changed }: DryerProps) {
     }
     const set = {
       name,
-      mostWaterGrams: most === null ? null : toGrams(most, unit),
+      // In whole milligrams, as it is kept and shown again.
+      mostWaterGrams: most === null ? null : Math.round(1000 * toGrams(most, unit)) / 1000,
       watts: power,
       pricePerKwh: cost,
       currency: currency.value.trim(),
     };
-    said.value = (await act.keep(() => kitchenService.setDryer(set))) ? texts.kept : null;
+    const seen = {
+      mostWaterGrams: opened.value?.mostWaterGrams ?? null,
+      watts: opened.value?.watts ?? null,
+      pricePerKwh: opened.value?.pricePerKwh ?? null,
+    };
+    const isKept = await act.keep(() => kitchenService.setDryer({ ...set, seen }));
+    if (isKept) opened.value = set;
+    said.value = isKept ? texts.kept : null;
   };
   return (
     <Form onSend={() => void keep()}>
