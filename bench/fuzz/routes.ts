@@ -24,6 +24,8 @@ import { replay } from "../../src/service/replay.ts";
 import { inspectStore } from "../../src/store/inspect.ts";
 import { openStore } from "../../src/store/store.ts";
 import { monoMs, utcMs } from "../../src/units/quantity.ts";
+import { apt } from "./apt.ts";
+import { FuzzLine } from "./line.ts";
 import {
   below,
   fitting,
@@ -51,13 +53,18 @@ type Described = {
 };
 type Route = { readonly method: string; readonly path: string; readonly operation: Operation };
 export type Fault = { readonly asked: string; readonly what: string };
+export type RouteCount = {
+  readonly route: string;
+  readonly accepted: number;
+  readonly refused: number;
+};
 export type Fuzzed = {
   readonly cases: number;
   readonly accepted: number;
   readonly refused: number;
   readonly routes: number;
-  /** Routes that were never answered with success. */
-  readonly neverAccepted: readonly string[];
+  /** How often each route was answered with success, and how often refused; the least accepted first. */
+  readonly byRoute: readonly RouteCount[];
   readonly faults: readonly Fault[];
 };
 
@@ -160,7 +167,12 @@ export async function fuzzRoutes(
     )
     .filter(({ path }) => options.labels || !path.endsWith("label.pdf"));
   const faults: Fault[] = [];
-  const acceptedOf = new Map<string, number>();
+  const counts = new Map(
+    routes.map(({ method, path }) => {
+      const route = `${method} ${path}`;
+      return [route, { route, accepted: 0, refused: 0 }];
+    }),
+  );
   let accepted = 0;
   /** Without links and brokers, which come and go by themselves. */
   const present = (): string => {
@@ -169,34 +181,64 @@ export async function fuzzRoutes(
     return createHash("sha256").update(JSON.stringify(shown)).digest("hex");
   };
 
+  const line = await FuzzLine.start();
+  const pass = (ms: number): void => play.pass(ms);
   let ids = idsIn(service);
   let known = present();
   for (let n = 0; n < cases; n++) {
     let route = pick(routes, chance);
+    const isAsked = service.bench().tasks.some(({ question }) => question !== null);
+    if (isAsked && chance() < 0.2)
+      route = routes.find(({ path }) => path.endsWith("/answer")) ?? route;
     // A label takes as long as fifty other answers, all of it in drawing.
     if (route.path.endsWith(".pdf") && chance() < 0.9) route = pick(routes, chance);
-    if (n % 4000 === 0) prepare(service, play);
+    if (n % 1000 === 0) prepare(service, play);
     if (n % 500 === 499)
       for (const { id } of service.bench().batches.slice(0, -4)) service.endBatch(id);
-    if (n % 500 === 0 || n % 500 === 499) {
+    const isWeighed = n % 40 === 20 && line.isRead;
+    if (isWeighed) {
+      // Something that no tray may weigh, or that one may: taken, asked about or left alone.
+      await line.show(0, 12, pass);
+      await line.show(pick([8.1, 390.2, 452.1, 600.3, 905.2], chance), 16, pass);
+    }
+    if (n > 0 && n % 2000 === 0) {
+      // Back with a load on it: asked about.
+      await line.show(611.3, 30, pass);
+      known = present();
+    }
+    if (isWeighed || n % 500 === 0 || n % 500 === 499) {
       ids = idsIn(service);
       known = present();
     }
     const numbers = [...ids.tray, ...ids.weighing, ...ids.bag, ...ids.batch];
     const making = { schemas, chance, nowMs: play.now(), known: numbers };
     const bodySchema = Object.values(route.operation.requestBody?.content ?? {})[0]?.schema;
-    const right = bodySchema === undefined ? null : fitting(bodySchema, making);
-    const wanted = chance();
+    const beside = {
+      nowMs: play.now(),
+      newCode: () => devices.newCode("full").code,
+      devices: devices.list().map(({ id }) => id),
+      scaleUri: line.uri,
+    };
+    const likely =
+      chance() < 0.5
+        ? (apt[`${route.method} ${route.path}`]?.(service, chance, beside) ?? null)
+        : null;
+    const right = likely?.body ?? (bodySchema === undefined ? null : fitting(bodySchema, making));
+    const wanted = chance() * (likely === null ? 1 : 0.7);
     let body: Json = right;
     if (wanted > 0.45) body = mutated(right, chance);
     if (wanted > 0.95) body = rubbish(chance);
-    const path = route.path.replaceAll(/\{(\w+)\}/g, (_, name: string) =>
-      placeOf(name, ids, chance),
-    );
-    const query = queryOf(route.operation, making);
+    const path = route.path.replaceAll(/\{(\w+)\}/g, (_, name: string) => {
+      const place = likely?.places[name];
+      return place === undefined ? placeOf(name, ids, chance) : encodeURIComponent(place);
+    });
+    const query = likely === null ? queryOf(route.operation, making) : (likely.query ?? "");
+    const { bytes } = likely ?? {};
+    const sent = body === likely?.body ? body : harmless(body);
     const payload =
-      chance() < 0.02 ? letters(below(60, chance), chance) : JSON.stringify(harmless(body));
-    const asked = `${route.method} ${path}${query} ${payload.slice(0, 300)}`;
+      bytes ?? (chance() < 0.02 ? letters(below(60, chance), chance) : JSON.stringify(sent));
+    const asked = `${route.method} ${path}${query} ${String(payload).slice(0, 300)}`;
+    const type = bytes === undefined ? "application/json" : "image/png";
     const changes = route.method !== "GET";
     const before = version();
     const answer = await api.inject({
@@ -204,21 +246,25 @@ export async function fuzzRoutes(
       url: path + query,
       // Everybody has a rate of his own.
       remoteAddress: `10.${below(250, chance)}.${below(250, chance)}.${below(250, chance)}`,
-      headers: { ...headers, ...(right === null ? {} : { "content-type": "application/json" }) },
-      ...(right === null ? {} : { payload }),
+      headers: {
+        ...headers,
+        ...(right === null && bytes === undefined ? {} : { "content-type": type }),
+      },
+      ...(right === null && bytes === undefined ? {} : { payload }),
     });
     const say = (what: string): void => void faults.push({ asked, what });
     if (answer.statusCode >= 500) say(`${answer.statusCode} ${answer.body.slice(0, 300)}`);
+    const count = counts.get(`${route.method} ${route.path}`)!;
     if (answer.statusCode < 400) {
       accepted += 1;
-      const name = `${route.method} ${route.path}`;
-      acceptedOf.set(name, (acceptedOf.get(name) ?? 0) + 1);
+      count.accepted += 1;
       if (changes) {
         play.pass(below(3_600_000, chance));
         ids = idsIn(service);
         known = present();
       }
     } else {
+      count.refused += 1;
       if (!String(answer.headers["content-type"]).startsWith("application/problem+json"))
         say(`${answer.statusCode} without a problem document`);
       if (/node_modules|\.ts:|\.js:|SQLITE_/.test(answer.body))
@@ -228,7 +274,7 @@ export async function fuzzRoutes(
       if (changes && present() !== known) say(`${answer.statusCode}, and the present changed`);
     }
     // The record does not grow without end, and every start finds what the run before left.
-    if (n % 4000 === 3999) {
+    if (n % 2000 === 1999) {
       await api.close();
       const shown = JSON.stringify(service.bench().batches);
       await service.close();
@@ -237,12 +283,18 @@ export async function fuzzRoutes(
         say("another start shows another present");
       const { problems } = inspectStore(databaseIn(folder), replay);
       if (problems.length > 0) say(problems.join("; "));
+      // And one after an hour in which nobody watched: where trays were in, that is asked about.
+      leaveIn(service);
+      await service.close();
+      play.pass(3_600_000);
+      service = startService(play.setting()).service;
       api = await makeServer({ service, ...door });
     }
   }
   await api.close();
   await service.close();
   witness.close();
+  line.close();
   const { problems } = inspectStore(databaseIn(folder), replay);
   if (problems.length > 0) faults.push({ asked: "the end", what: problems.join("; ") });
   rmSync(folder, { recursive: true });
@@ -251,9 +303,7 @@ export async function fuzzRoutes(
     accepted,
     refused: cases - accepted,
     routes: routes.length,
-    neverAccepted: routes
-      .map(({ method, path }) => `${method} ${path}`)
-      .filter((name) => !acceptedOf.has(name)),
+    byRoute: [...counts.values()].toSorted((a, b) => a.accepted - b.accepted),
     faults,
   };
 }
@@ -288,6 +338,25 @@ function prepare(service: Service, play: { now(): number; pass(ms: number): void
     }
     for (const { id } of batch.trays) service.checkCore(id, { finding: "dry" });
   }
+  // One that is proved dry and has ended: 89 % water, of which it has lost what it can. It teaches.
+  const proved = service.startBatch({
+    dryer: "Cellar",
+    trays: [{ name: "A", tareGrams: 400, food: "strawberries, raw", waterPct: 88.98 }],
+  });
+  const dry = proved.trays[0]?.id ?? 0;
+  weigh(dry, "fresh", 1307.2);
+  for (const [hours, mass] of [
+    [10, 900],
+    [14, 502],
+    [6, 502],
+  ] as const) {
+    service.setClock(proved.id, { is: "in" });
+    play.pass(hours * hour);
+    service.setClock(proved.id, { is: "out" });
+    weigh(dry, "dry", mass);
+  }
+  service.checkCore(dry, { finding: "dry" });
+  service.endBatch(proved.id);
   const [tray] = one?.trays ?? [];
   if (one === undefined || tray === undefined) return;
   service.planBags(one.id, {
@@ -297,6 +366,14 @@ function prepare(service: Service, play: { now(): number; pass(ms: number): void
     volumeMl: 946,
     although: "a trial",
   });
+}
+
+/** A batch whose trays are in. */
+function leaveIn(service: Service): void {
+  const within = service.startBatch({ dryer: "Attic", trays: [{ name: "C", tareGrams: 400 }] });
+  const tray = within.trays[0]?.id ?? 0;
+  service.typeWeighing({ tray, kind: "fresh", value: 905, divisionGrams: 0.1 });
+  service.setClock(within.id, { is: "in" });
 }
 
 type Ids = Readonly<Record<"tray" | "weighing" | "bag" | "batch", readonly number[]>> & {

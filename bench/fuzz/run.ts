@@ -51,7 +51,11 @@ await service.close();
 rmSync(data, { recursive: true });
 
 const routes = await fuzzRoutes(share(0.25), seeded(seed), { labels: true });
-const { accepted, refused, neverAccepted } = routes;
+const { accepted, refused, byRoute } = routes;
 report(`${routes.routes} routes`, routes, `; ${accepted} accepted, ${refused} refused`);
-if (neverAccepted.length > 0) console.log(`  never accepted: ${neverAccepted.join(", ")}`);
+console.log("accepted  refused  route");
+for (const one of byRoute)
+  console.log(
+    `${String(one.accepted).padStart(8)} ${String(one.refused).padStart(8)}  ${one.route}`,
+  );
 process.exitCode = bad === 0 ? 0 : 1;

@@ -759,6 +759,14 @@ describe("alerts that go elsewhere", () => {
     await expect.poll(() => stub.asked.length).toBe(1);
     expect(stub.asked[0]?.body).toEqual({
       mqtt: { url: "mqtt://192.168.1.9", prefix: "stillweight", user: "cook" },
+      seen: {
+        mqtt: {
+          url: "mqtt://192.168.1.9",
+          prefix: "stillweight",
+          user: "cook",
+          hasPassword: true,
+        },
+      },
     });
     await password.fill("new one");
     await page.getByRole("button", { name: "MQTT: Keep" }).click();

@@ -190,9 +190,11 @@ export class Live {
   readonly socket: WebSocket;
   #listeners = new Set<() => void>();
   #isGone = false;
+  #closedWith: number | null = null;
 
   private constructor(socket: WebSocket) {
     this.socket = socket;
+    socket.on("close", (code) => (this.#closedWith = code));
     socket.on("message", (data: Buffer) => {
       this.messages.push(JSON.parse(data.toString()) as FromService);
       for (const listener of this.#listeners) listener();
@@ -232,7 +234,8 @@ export class Live {
         const last = this.messages
           .slice(-3)
           .map((message) => JSON.stringify(message).slice(0, 300));
-        reject(new Error(`not within ${withinMs} ms: ${what}; last heard: ${last.join("\n")}`));
+        const closed = this.#closedWith === null ? "" : ` (closed with ${this.#closedWith})`;
+        reject(new Error(`not within ${withinMs} ms${closed}: ${what}; last heard: ${last.join("\n")}`));
       }, withinMs);
       this.#listeners.add(look);
       look();
