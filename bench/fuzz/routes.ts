@@ -165,7 +165,7 @@ export async function fuzzRoutes(
         operation,
       })),
     )
-    .filter(({ path }) => options.labels || !path.endsWith("label.pdf"));
+    .filter(({ path }) => options.labels || !path.endsWith(".pdf"));
   const faults: Fault[] = [];
   const counts = new Map(
     routes.map(({ method, path }) => {

@@ -235,7 +235,9 @@ export class Live {
           .slice(-3)
           .map((message) => JSON.stringify(message).slice(0, 300));
         const closed = this.#closedWith === null ? "" : ` (closed with ${this.#closedWith})`;
-        reject(new Error(`not within ${withinMs} ms${closed}: ${what}; last heard: ${last.join("\n")}`));
+        reject(
+          new Error(`not within ${withinMs} ms${closed}: ${what}; last heard: ${last.join("\n")}`),
+        );
       }, withinMs);
       this.#listeners.add(look);
       look();
