@@ -73,6 +73,11 @@ export const faults = {
     title: "The request does not have the right form",
     hint: "The list of errors says which part and why; GET /api/openapi.json has the forms",
   },
+  "label.too-many": {
+    status: 503,
+    title: "Too many labels are being drawn",
+    hint: "Wait some seconds, then ask again; several bags can go into one file",
+  },
   "link.refused": {
     status: 400,
     title: "That scale address cannot be used",

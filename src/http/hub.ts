@@ -16,6 +16,8 @@ export const slowAboveBytes = 64 * 1024;
 /** Bytes not yet taken above which a page is let go. */
 export const goneAboveBytes = 1024 * 1024;
 export const goneAfterMs = 30_000;
+/** What a page may say to a socket that only tells, before it is let go. */
+export const mostWords = 100;
 const beatMs = 10_000;
 const slotMs = 1000 / readingsPerSecond;
 const closeWithinMs = 500;
@@ -43,7 +45,8 @@ type Page = {
   /** When it got its readings of the last second. */
   gotReadingsMs: number[];
   heardMs: number;
-  answered: boolean;
+  /** How often it said something. */
+  words: number;
 };
 
 export class Hub {
@@ -78,7 +81,7 @@ export class Hub {
       owedBench: false,
       gotReadingsMs: [],
       heardMs: this.#clock.mono(),
-      answered: false,
+      words: 0,
     };
     socket.on("close", () => this.#pages.delete(page));
     socket.on("pong", () => (page.heardMs = this.#clock.mono()));
@@ -236,8 +239,9 @@ export class Hub {
   }
 
   #answer(page: Page): void {
-    if (page.answered) return;
-    page.answered = true;
+    page.words += 1;
+    if (page.words > mostWords) this.#drop(page);
+    if (page.words > 1) return;
     const problem = plainProblem(400, "this socket only tells: ask and change things over HTTP");
     const at = new Date(this.#clock.utc()).toISOString();
     page.socket.send(this.#numbered({ type: "problem", at, problem }));

@@ -10,6 +10,7 @@ import type { Service } from "../service/service.ts";
 import type { Devices } from "../store/devices.ts";
 import type { Api } from "./api.ts";
 import { catalogueRoute } from "./catalogue.ts";
+import { limitConnections } from "./connections.ts";
 import { describe, showDescription } from "./docs.ts";
 import { keepGate } from "./gate.ts";
 import { Hub } from "./hub.ts";
@@ -54,6 +55,8 @@ const messageLimitBytes = 16 * 1024;
 const safeMethods = ["GET", "HEAD", "OPTIONS"];
 /** Twenty a second for a minute: far above a person or a cautious script, far below a runaway loop. */
 export const writesPerMinute = 1200;
+/** Ten times as many reads: a page asks for a dozen things when it opens. */
+export const readsPerMinute = 12_000;
 const lookAgainMs = 5000;
 
 export async function makeServer(options: ServerOptions): Promise<Api> {
@@ -119,6 +122,7 @@ function bareServer({ log, tls, proxy }: ServerOptions): Api {
     },
   });
   api.server.headersTimeout = 10_000;
+  limitConnections(api.server, proxy);
   api.setValidatorCompiler(validatorCompiler);
   // What the service answers has the wire's types already: it is written as it is, nothing left out or reshaped.
   api.setSerializerCompiler(() => (answer) => JSON.stringify(answer));
@@ -193,15 +197,16 @@ async function protect(api: Api, options: ServerOptions): Promise<void> {
       return refuse(reply, plainProblem(404, `the only websocket is ${liveAddress}`));
   });
   await api.register(rateLimit, { global: false });
-  const count = api.createRateLimit({ max: writesPerMinute, timeWindow: 60_000 });
+  const writes = api.createRateLimit({ max: writesPerMinute, timeWindow: 60_000 });
+  const reads = api.createRateLimit({ max: readsPerMinute, timeWindow: 60_000 });
   api.addHook("onRequest", async (request, reply) => {
-    if (safeMethods.includes(request.method)) return;
-    const counted = await count(request);
+    const isRead = safeMethods.includes(request.method);
+    const counted = await (isRead ? reads : writes)(request);
     if (counted.isAllowed || !counted.isExceeded) return;
     reply.header("retry-after", counted.ttlInSeconds);
     return refuse(
       reply,
-      plainProblem(429, "too many changes at once: wait as many seconds as retry-after says"),
+      plainProblem(429, "too many requests at once: wait as many seconds as retry-after says"),
     );
   });
 }

@@ -1,5 +1,6 @@
 /** Labels as files. Drawing takes longer than a reading of the scale may wait, so a thread of its own does it. */
 import { Worker } from "node:worker_threads";
+import { Fault } from "../faults.ts";
 import { labelContent } from "../label/content.ts";
 import type { LabelsAsked } from "../label/draw.ts";
 import type { UtcMs } from "../units/quantity.ts";
@@ -28,6 +29,9 @@ export type Labels = {
   draw(wanted: LabelsWanted, at: UtcMs): Promise<LabelFile>;
   close(): Promise<void>;
 };
+
+/** A file takes up to some seconds, and holds its labels in memory until it is drawn. */
+export const mostWaiting = 20;
 
 type Waiting = {
   readonly resolve: (pdf: Uint8Array) => void;
@@ -59,6 +63,11 @@ export function labelsInThread(): Labels {
   };
   return {
     draw: async ({ bags, stock, skip, fields, head }, at) => {
+      if (waiting.size >= mostWaiting)
+        throw new Fault(
+          "label.too-many",
+          `${waiting.size} files of labels are being drawn already`,
+        );
       worker ??= start();
       const id = ++asked;
       const pdf = new Promise<Uint8Array>((resolve, reject) =>

@@ -7,6 +7,7 @@ import {
   goneAfterMs,
   Hub,
   mostPages,
+  mostWords,
   readingsPerSecond,
   slowAboveBytes,
   type Socket,
@@ -290,10 +291,19 @@ describe("a page that reads too slowly", () => {
 });
 
 describe("a page that speaks", () => {
+  test("is let go when it goes on and on", () => {
+    const [page, quiet] = [open(), open()];
+    for (let n = 0; n < mostWords; n++) page.emit("message", Buffer.from("x"));
+    expect(page.closed).toBeNull();
+    page.emit("message", Buffer.from("x"));
+    expect(page.closed).toBe("terminated");
+    expect(quiet.closed).toBeNull();
+  });
+
   test("is answered once that nobody listens, and stays", () => {
     const page = open();
     page.forget();
-    for (let n = 0; n < 100; n++) page.emit("message", Buffer.from("{"));
+    for (let n = 0; n < mostWords; n++) page.emit("message", Buffer.from("{"));
     expect(page.told).toHaveLength(1);
     expect(page.told[0]).toMatchObject({ type: "problem", problem: { status: 400 } });
     service.show(settled(1));

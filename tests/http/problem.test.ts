@@ -1,7 +1,7 @@
 import { afterAll, describe, expect, test } from "vitest";
 import { Fault, faults } from "../../src/faults.ts";
 import { problemFor, rawRefusal } from "../../src/http/problem.ts";
-import { writesPerMinute } from "../../src/http/server.ts";
+import { readsPerMinute, writesPerMinute } from "../../src/http/server.ts";
 import type { Service } from "../../src/service/service.ts";
 import type { Problem } from "../../src/wire/requests.ts";
 import { fakeService, host, listening, makeTestServer } from "./fake.ts";
@@ -206,6 +206,16 @@ describe("every error of the server has the one form", async () => {
     expect(({} as Record<string, unknown>)["kind"]).toBeUndefined();
   });
 });
+
+test("a loop that reads without end is slowed down as well, and others are not", async () => {
+  const api = await makeTestServer(fakeService());
+  const read = (remoteAddress = "127.0.0.1") =>
+    api.inject({ url: "/api/stock", headers: { host }, remoteAddress });
+  for (let n = 0; n < readsPerMinute; n++) expect((await read()).statusCode).toBe(200);
+  expect((await read()).statusCode).toBe(429);
+  expect((await read("192.168.1.7")).statusCode).toBe(200);
+  await api.close();
+}, 60_000);
 
 test("a loop that writes without end is slowed down, and reading goes on", async () => {
   const api = await makeTestServer(fakeService());

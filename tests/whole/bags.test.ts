@@ -116,6 +116,21 @@ test("a tray is divided at the scale, sealed, labelled, found by its label and w
   expect(await service.get<StockLine[]>("/api/stock")).toEqual([]);
 });
 
+test("labels asked for without end are refused before they cost memory, and the service goes on", async () => {
+  const [bag] = await service.get<BagLine[]>("/api/bags?state=all");
+  const asked = Array.from({ length: 40 }, () =>
+    fetch(`${service.url}/api/bags/${bag?.id}/label.pdf?stock=62x29`).then(async (answer) => {
+      await answer.arrayBuffer();
+      return answer.status;
+    }),
+  );
+  const statuses = await Promise.all(asked);
+  expect(new Set(statuses)).toEqual(new Set([200, 503]));
+  expect(statuses.filter((status) => status === 200).length).toBeGreaterThanOrEqual(20);
+  const label = await fetch(`${service.url}/api/bags/${bag?.id}/label.pdf?stock=62x29`);
+  expect(label.status).toBe(200);
+}, 30_000);
+
 test("bags are there again after the service was killed", async () => {
   const before = await service.get<BagLine[]>("/api/bags?state=all");
   expect(before.length).toBeGreaterThan(1);
