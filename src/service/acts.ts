@@ -236,6 +236,12 @@ export function editMoment(
   const moments = momentsOf(batch);
   const index = moments.findIndex((one) => one.id === momentId);
   const old = moments[index];
+  const after = batch.moments.find(({ supersedes }) => supersedes === momentId);
+  if (old === undefined && after !== undefined)
+    throw new Fault(
+      "edit.crossed",
+      `moment ${momentId} was ${after.struck ? "struck out" : `put at ${isoOf(after.at)}`} (${after.reason ?? "no reason"}) since`,
+    );
   if (old === undefined)
     throw new Fault(
       "clock.not-found",
@@ -243,11 +249,11 @@ export function editMoment(
     );
   const at = edit.at ?? old.at;
   const before = moments[index - 1]?.at ?? batch.startedAt;
-  const after = moments[index + 1]?.at ?? now;
-  if (!edit.struck && (at < before || at > after))
+  const next = moments[index + 1]?.at ?? now;
+  if (!edit.struck && (at < before || at > next))
     throw new Fault(
       "clock.out-of-order",
-      `${isoOf(at)} is not between ${isoOf(before)} and ${isoOf(after)}`,
+      `${isoOf(at)} is not between ${isoOf(before)} and ${isoOf(next)}`,
     );
   const moment: ClockMoment = {
     ...old,

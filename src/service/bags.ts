@@ -387,11 +387,15 @@ export function editBagWeighing(
     throw new Fault("weighing.not-found", `bag ${bagCode(bag)} has no weighing ${weighingId}`);
   const counted = weighingsOf(bag);
   const old = counted.find(({ id }) => id === weighingId);
-  if (old === undefined)
+  if (old === undefined) {
+    const after = bag.weighings.find(({ supersedes }) => supersedes === weighingId);
+    const became =
+      after === undefined || after.struck ? "struck out" : `replaced by ${after.gross} g`;
     throw new Fault(
       "weighing.edited-meanwhile",
-      `weighing ${weighingId} was struck out or replaced since`,
+      `weighing ${weighingId} was ${became} (${after?.reason ?? "no reason"}) since`,
     );
+  }
   const later = counted.find(({ kind }) => order.indexOf(kind) > order.indexOf(old.kind));
   if (edit.struck && later !== undefined)
     throw new Fault(

@@ -115,10 +115,10 @@ test("whatever a person puts right, adds or teaches later does not count against
         expect(checked).toBeGreaterThanOrEqual(12);
       },
     ),
-    { numRuns: 25 },
+    { numRuns: 12 },
   );
-  expect(done.size).toBeGreaterThan(8);
-});
+  expect(done.size).toBeGreaterThan(6);
+}, 60_000);
 
 type Deed = { readonly what: string; readonly pick: number; readonly share: number };
 

@@ -1,6 +1,7 @@
 // Two people, two pages, one service: nothing is taken twice, and an edit that crosses another is refused with what
 // changed, never kept over it unseen.
 import { afterAll, beforeAll, expect, test } from "vitest";
+import type { Bag } from "../../src/wire/bag.ts";
 import type { Batch, History } from "../../src/wire/batch.ts";
 import type { Kitchen } from "../../src/wire/kitchen.ts";
 import type { Problem } from "../../src/wire/requests.ts";
@@ -267,6 +268,58 @@ test("of two edits of the same thing made up on the same page one is kept, whate
     expect(statuses(answers), path).toEqual([200, 412]);
     expect(refusedOf(answers).errors?.[0]?.detail, path).toMatch(/ now and was /);
   }
+});
+
+test("a moment of the clock and a weighing of a bag are put right once: the other is told how", async () => {
+  const mine = await service.post<Batch>("/api/batches", {
+    dryer: "Cellar",
+    trays: [{ name: "A", tareGrams: 400, food: "invented", waterPct: 60 }],
+  });
+  const tray = mine.trays[0]?.id;
+  await service.post("/api/weighings", { tray, kind: "fresh", value: 900 });
+  await service.post(`/api/batches/${mine.id}/clock`, { is: "in" });
+  const out = await service.post<Batch>(`/api/batches/${mine.id}/clock`, { is: "out" });
+  await service.post("/api/weighings", { tray, kind: "dry", value: 600 });
+  const moment = out.moments.at(-1);
+  const moved = await both((who) =>
+    service.ask("PATCH", `/api/batches/${mine.id}/clock/${moment?.id}`, {
+      at: moment?.at,
+      reason: `${who} was there`,
+    }),
+  );
+  expect(statuses(moved)).toEqual([200, 412]);
+  expect(refusedOf(moved).detail).toMatch(/was put at .* \((Ada|Ben) was there\) since$/);
+
+  const [bag] = await service.post<Bag[]>(`/api/batches/${mine.id}/bags`, {
+    trays: [{ tray }],
+    divide: { count: 1 },
+    container: "soft",
+    volumeMl: 946,
+    although: "nothing of this is food",
+  });
+  const path = `/api/bags/${bag?.id}/weighings`;
+  const weighed = await service.post<Bag>(path, { kind: "tare", value: 8.1, divisionGrams: 0.1 });
+  const put = await both((who) =>
+    service.ask("PATCH", `${path}/${weighed.weighings[0]?.id}`, {
+      grossGrams: who === "Ada" ? 8.2 : 8.3,
+      reason: `${who} looked again`,
+    }),
+  );
+  expect(statuses(put)).toEqual([200, 409]);
+  expect(refusedOf(put).detail).toMatch(/replaced by 8\.[23] g \((Ada|Ben) looked again\) since$/);
+  const filled = await both(() => service.ask("POST", path, { kind: "filled", value: 200 }));
+  expect(statuses(filled)).toEqual([200, 409]);
+  const planned = await both(() =>
+    service.ask("POST", `/api/batches/${mine.id}/bags`, {
+      trays: [{ tray }],
+      divide: { count: 1 },
+      container: "soft",
+      volumeMl: 946,
+      although: "nothing of this is food",
+    }),
+  );
+  // All of the tray is in the first bag's plan: a second plan for the same food is refused, to both.
+  expect(statuses(planned).every((status) => status >= 400)).toBe(true);
 });
 
 test("an interruption is ended once: the other is told when, and may then set it right", async () => {
