@@ -28,7 +28,8 @@ export type Standing = {
   readonly gaps: readonly { readonly id: number; readonly dryerRan: boolean | null }[];
 };
 
-const logsOf = (batch: Batch, timeFactor: number): readonly TrayLog[] =>
+/** Of the trays that were weighed before drying. */
+export const logsOf = (batch: Batch, timeFactor: number): readonly TrayLog[] =>
   batch.trays.map((tray) => logOf(batch, tray, timeFactor)).filter((log) => log.fresh !== null);
 
 /** null: no tray was weighed before drying. */

@@ -7,7 +7,7 @@ import type { ClockJump } from "../tray/clockdoubt.ts";
 import type { UtcMs } from "../units/quantity.ts";
 import { apply } from "./apply.ts";
 import type { Batch, Bench, Change, Fact } from "./bench.ts";
-import { judgedAs, verdictsGiven } from "./given.ts";
+import { judgedAs, logsOf, verdictsGiven } from "./given.ts";
 import { lessonsWithdrawn } from "./lessons.ts";
 import {
   batchClockAt,
@@ -71,14 +71,27 @@ function judgeAll(bench: Bench, before: Bench, now: Now): Bench {
     ...bench,
     batches: bench.batches.map((batch) => {
       const same = before.batches.includes(batch) && before.settings === bench.settings;
-      return same
-        ? batch
-        : {
-            ...batch,
-            judged: judgedAs(batch, { limit: bench.settings.limit, timeFactor: now.timeFactor }),
-          };
+      return same ? batch : { ...batch, judged: judgedAgain(batch, bench, before, now) };
     }),
   };
+}
+
+/** Trays that went in, an alert's answer, a new name of the batch: the same logs have the same verdict. */
+function judgedAgain(
+  batch: Batch,
+  bench: Bench,
+  before: Bench,
+  { timeFactor }: Now,
+): Batch["judged"] {
+  const { limit } = bench.settings;
+  const earlier = before.batches.find(({ id }) => id === batch.id);
+  const logs = JSON.stringify(logsOf(batch, timeFactor));
+  const isSame =
+    earlier !== undefined &&
+    earlier.judged !== null &&
+    before.settings.limit === limit &&
+    JSON.stringify(logsOf(earlier, timeFactor)) === logs;
+  return isSame ? earlier.judged : judgedAs(batch, { limit, timeFactor });
 }
 
 /** For each batch whose round is complete: the verdicts to keep and the alert, unless told already. */

@@ -143,6 +143,20 @@ test("weighings of two batches taken for each other's trays are swapped in one a
   expect(ids).toEqual(ids.toSorted((a, b) => a - b));
 });
 
+test("what does not touch a batch's figures does not cost a judgment, and what does is judged anew", () => {
+  const played = dried();
+  const judged = played.batch.judged;
+  expect(judged).not.toBeNull();
+  played.hour += 0.1;
+  played.clock("in");
+  expect(played.batch.judged).toBe(judged);
+  const [last] = current(played.batch.weighings).slice(-1);
+  const edit = { trayId: null, kind: null, struck: false, reason: "looked again" };
+  played.act((bench) => acts.editWeighing(bench, last?.id ?? 0, { ...edit, gross: grams(560) }));
+  expect(played.batch.judged).not.toBe(judged);
+  expect(played.batch.judged?.trays[0]?.verdict).not.toBe("stable");
+});
+
 test("two half-loaded batches are not mixed: the scale goes on with the one it was busy with", () => {
   const played = new Played();
   played.startBatch(["A", "B"]);
