@@ -92,6 +92,18 @@ export function showWeighing(
   };
 }
 
+/** What the net mass that was probably meant makes of the whole tray, as a correction would state it. */
+function meantBy(
+  batch: Batch,
+  trayName: string,
+  net: Grams | null,
+): { readonly netGrams: number; readonly grossGrams: number } | null {
+  const tray = batch.trays.find(({ name }) => name === trayName);
+  const tare = tray === undefined ? null : tareOf(batch, tray);
+  if (net === null || tare === null) return null;
+  return { netGrams: asKept(net), grossGrams: asKept(grams(net + tare)) };
+}
+
 function showVerdict(batch: Batch, verdict: TrayVerdict): wireBatch.TrayVerdict {
   const { contradiction, fit } = verdict;
   return {
@@ -114,6 +126,7 @@ function showVerdict(batch: Batch, verdict: TrayVerdict): wireBatch.TrayVerdict 
               ? contradiction.ref
               : null,
             otherTray: contradiction.otherTray,
+            meant: meantBy(batch, verdict.tray, contradiction.meantNet),
           },
     fit:
       fit === null

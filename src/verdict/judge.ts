@@ -71,6 +71,7 @@ function nothingLeftIn(log: TrayLog): Contradiction | null {
     text: `${inMass(row.net)} of food: the tray weighs no more than its tare. Check the tare and the tray`,
     ref: row.ref,
     otherTray: null,
+    meantNet: null,
   };
 }
 

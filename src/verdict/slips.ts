@@ -1,4 +1,5 @@
 import { gramsPer, type MassUnit } from "../units/mass.ts";
+import { grams, type Grams } from "../units/quantity.ts";
 import { misfit, type History, type Point } from "./points.ts";
 import { inHours, inMass } from "./phrase.ts";
 import type { ContradictionCode } from "./verdict.ts";
@@ -9,17 +10,25 @@ export type Slip = {
   readonly text: string;
   readonly ref: number;
   readonly otherTray: string | null;
+  /** The net mass that was probably meant. */
+  readonly meantNet: Grams | null;
 };
 
 /** Standard deviations from which a figure is no accident, and within which another reading of it fits. Our choice. */
 export const impossible = 4;
 export const fitting = 2;
 
-const slip = (code: ContradictionCode, ref: number, text: string): Slip => ({
+const slip = (
+  code: ContradictionCode,
+  ref: number,
+  text: string,
+  meantNet: number | null = null,
+): Slip => ({
   code,
   ref,
   text,
   otherTray: null,
+  meantNet: meantNet === null ? null : grams(meantNet),
 });
 
 /** A fresh mass as stated, and another one weighed at hour 0. */
@@ -106,9 +115,23 @@ export function oddPoints(history: History): readonly number[] {
 
 const units: readonly Exclude<MassUnit, "g">[] = ["oz", "lb", "kg"];
 
+/** What a net mass was if its figure, or that of the whole tray, had another unit. */
+function readAs(
+  net: number,
+  tare: number | null,
+  unit: Exclude<MassUnit, "g">,
+): readonly (readonly [value: number, words: string])[] {
+  const factor = gramsPer[unit];
+  const [small, large] = [`${unit} written down as g`, `g written down as ${unit}`];
+  const alone = [[net * factor, small] as const, [net / factor, large] as const];
+  if (tare === null) return alone;
+  const gross = net + tare;
+  return [...alone, [gross * factor - tare, small], [gross / factor - tare, large]];
+}
+
 /** The odd figure fits as another unit. */
 export function unitMixed(history: History, odd: number): Slip | null {
-  const { points } = history;
+  const { points, log } = history;
   // A fresh mass in another unit shows at the first weighing after it.
   const freshIsOdd = odd === 1 && points[1]!.net > points[0]!.net;
   for (const i of freshIsOdd ? [1, 0] : [odd]) {
@@ -116,18 +139,20 @@ export function unitMixed(history: History, odd: number): Slip | null {
     const before = points[i - 1];
     const after = points[i + 1];
     for (const unit of units)
-      for (const [value, words] of [
-        [point.net * gramsPer[unit], `${unit} written down as g`],
-        [point.net / gramsPer[unit], `g written down as ${unit}`],
-      ] as const) {
+      for (const [value, words] of readAs(point.net, log.tare, unit)) {
         const next = after !== undefined && isLikewise(after.net, point.net) ? undefined : after;
-        if (misfit(history, value, 0, before, next) > fitting || !isNear(value, before, next))
+        if (
+          value <= 0 ||
+          misfit(history, value, 0, before, next) > fitting ||
+          !isNear(value, before, next)
+        )
           continue;
         const meant = i === 0 && odd === 1 ? "the fresh mass of " : "";
         return slip(
           "unit-mixed",
           point.ref,
           `${meant}${inMass(point.net)} fits the other weighings only as ${inMass(value)}: ${words}`,
+          value,
         );
       }
   }
@@ -158,6 +183,7 @@ export function wrongTare(history: History, odd: number): Slip | null {
           "wrong-tare",
           point.ref,
           `${inMass(point.net)} fits the other weighings as ${inMass(value)}: ${words}`,
+          value,
         );
   if (before !== undefined && point.net > before.net)
     return slip(

@@ -29,7 +29,13 @@ export function fromOtherTray(
       return [
         {
           history,
-          slip: { code: "weighed-twice", ref: point.ref, text, otherTray: other.log.tray },
+          slip: {
+            code: "weighed-twice",
+            ref: point.ref,
+            text,
+            otherTray: other.log.tray,
+            meantNet: null,
+          },
         },
       ];
     }
@@ -67,6 +73,7 @@ function swapped(history: History, point: Point, other: History, theirs: Point) 
         ref: point.ref,
         text: textFor(point, other.log.tray, theirs),
         otherTray: other.log.tray,
+        meantNet: null,
       },
     },
     {
@@ -76,6 +83,7 @@ function swapped(history: History, point: Point, other: History, theirs: Point) 
         ref: theirs.ref,
         text: textFor(theirs, history.log.tray, point),
         otherTray: history.log.tray,
+        meantNet: null,
       },
     },
   ] as const;

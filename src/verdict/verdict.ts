@@ -42,6 +42,8 @@ export type Contradiction = {
   readonly ref: number;
   /** The other tray of a swap. */
   readonly otherTray: string | null;
+  /** The net mass that the row probably meant, where the figure itself was wrong and the rest tells it. */
+  readonly meantNet: Grams | null;
 };
 
 export type FitReport = {
@@ -90,4 +92,4 @@ export type JudgmentSettings = {
 };
 
 /** Raised by one with every change of the rules or their constants; kept with each announced verdict. */
-export const judgmentVersion = 5;
+export const judgmentVersion = 6;

@@ -28,6 +28,12 @@ export const TrayVerdict = Type.Object({
       text: Type.String(),
       weighing: nullable(Id),
       otherTray: nullable(Type.String()),
+      meant: nullable(
+        Type.Object(
+          { netGrams: Type.Number(), grossGrams: Type.Number() },
+          { description: "what the weighing probably was, where its figure alone was wrong" },
+        ),
+      ),
     }),
   ),
   fit: nullable(

@@ -120,6 +120,9 @@ test.each([
   const [slip] = found(logOf(withRow(i, net), berries));
   expect(slip).toMatchObject({ code: "unit-mixed", ref: i + 2 });
   expect(slip!.text).toContain(words);
+  // Told to a hundredth: what stood in the row before.
+  const meant = { 1: 430, 2: 270, 3: 150, 5: 97 }[i]!;
+  expect(slip!.meantNet).toBeCloseTo(meant, 2);
 });
 
 test("all rows from one on in another unit are named at the first", () => {
@@ -141,6 +144,7 @@ test("a tare left on or taken off twice is named by its size", () => {
   const [left] = found(logOf(withRow(3, 150 + 420), { ...berries, tare: 420 }));
   expect(left).toMatchObject({ code: "wrong-tare", ref: 5 });
   expect(left!.text).toContain("not taken off");
+  expect(left!.meantNet).toBeCloseTo(150, 9);
 });
 
 test("a rise that no moisture explains is another tare or tray, at the row where it begins", () => {

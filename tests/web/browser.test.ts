@@ -379,6 +379,18 @@ describe("on a tablet", () => {
     expect(Object.keys(asked?.body ?? {})).toEqual(["with", "reason"]);
   });
 
+  test("a mass in the wrong unit is put right in one tap that names the reason", async () => {
+    const { page } = opened;
+    await show(page, stub, sceneOf("batch-unit-mixed"));
+    await page.getByRole("button", { name: /^It was 812.* of food$/ }).click();
+    await expect.poll(() => stub.asked.length).toBe(1);
+    const [asked] = stub.asked;
+    expect(asked).toMatchObject({
+      body: { grossGrams: 1212, reason: "The figure was wrong: unit or empty tray" },
+    });
+    expect(asked?.path).toMatch(/^weighings\/\d+$/);
+  });
+
   test("a forgotten moment of the drying clock is set right with its time and its reason", async () => {
     const { page } = opened;
     await show(page, stub, sceneOf("batch-losing"));

@@ -1206,6 +1206,12 @@ export const scenes: readonly Scene[] = [
     world: worldOf([unsure()]),
   },
   {
+    name: "batch-unit-mixed",
+    hash: "#/batch",
+    act: "open-folds",
+    world: worldOf([unitMixed()]),
+  },
+  {
     name: "batch-gap",
     hash: "#/batch",
     world: worldOf([
@@ -1311,6 +1317,32 @@ export const scenes: readonly Scene[] = [
   },
 ];
 
+function unitMixed(): Batch {
+  const trays = drying([steady, steady, steady, steady]).map((one): Tray => {
+    const weighing = one.weighings.at(-1);
+    if (one.id !== 2 || one.verdict === null || weighing === undefined) return one;
+    const reason = {
+      code: "unit-mixed",
+      text: "23020.0 g fits the other weighings only as 812.0 g: g written down as oz",
+    };
+    return {
+      ...one,
+      verdict: {
+        ...one.verdict,
+        verdict: "unsure",
+        reasons: [reason],
+        contradiction: {
+          ...reason,
+          weighing: weighing.id,
+          otherTray: null,
+          meant: { netGrams: 812, grossGrams: 1212 },
+        },
+      },
+    };
+  });
+  return out(trays, { verdict: "unsure" });
+}
+
 function unsure(): Batch {
   const trays = drying([steady, steady, steady, steady]).map((one): Tray => {
     if (one.id !== 2 || one.verdict === null) return one;
@@ -1327,6 +1359,7 @@ function unsure(): Batch {
           text: "Tray 2 weighed 118 g more than an hour before, and tray 1 as much less: they were swapped on the scale, or one was weighed twice.",
           weighing: one.weighings.at(-1)?.id ?? null,
           otherTray: "1",
+          meant: null,
         },
       },
     };

@@ -90,12 +90,12 @@ function Reasons({ tray }: { readonly tray: Tray }) {
   );
 }
 
-/** Two weighings that cannot both be true, and the two ways to mend them. */
+/** Weighings that cannot all be true, and the ways to mend them. */
 function Contradiction({ batch, tray }: { readonly batch: Batch; readonly tray: Tray }) {
   const texts = say().batch.contradiction;
   const found = tray.verdict?.contradiction ?? null;
   if (found === null) return null;
-  const { weighing } = found;
+  const { weighing, meant } = found;
   const other = batch.trays.find((one) => one.name === found.otherTray) ?? null;
   const pair = other === null || weighing === null ? null : pairOf(tray, other, weighing);
   return (
@@ -108,6 +108,19 @@ function Contradiction({ batch, tray }: { readonly batch: Batch; readonly tray: 
           {other !== null && pair !== null && (
             <ActButton look="big" asking={() => swap(pair)}>
               {texts.swap(trayName(speech.value, tray.name), trayName(speech.value, other.name))}
+            </ActButton>
+          )}
+          {weighing !== null && meant !== null && (
+            <ActButton
+              look="big"
+              asking={() =>
+                service.editWeighing(weighing, {
+                  grossGrams: meant.grossGrams,
+                  reason: texts.meantReason,
+                })
+              }
+            >
+              {texts.meant(showMass(speech.value, meant.netGrams, divisionOf(tray)))}
             </ActButton>
           )}
           {weighing !== null && (

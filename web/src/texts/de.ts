@@ -385,6 +385,8 @@ export const de: Texts = {
       strikeReason: "Widerspricht den anderen Wägungen",
       swap: (one: string, two: string) => `Die Wägungen von ${one} und ${two} tauschen`,
       swapReason: "Bleche wurden auf der Waage vertauscht",
+      meant: (mass: string) => `Es waren ${mass} Inhalt`,
+      meantReason: "Die Zahl war falsch: Einheit oder leeres Blech",
     },
     trays: "Bleche",
     columns: {

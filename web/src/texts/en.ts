@@ -385,6 +385,8 @@ export const en = {
       strikeReason: "Contradicts the other weighings",
       swap: (one: string, two: string) => `Swap the weighings of ${one} and ${two}`,
       swapReason: "Trays were swapped on the scale",
+      meant: (mass: string) => `It was ${mass} of food`,
+      meantReason: "The figure was wrong: unit or empty tray",
     },
     trays: "Trays",
     columns: {
