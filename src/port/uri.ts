@@ -49,6 +49,16 @@ type Scheme = keyof typeof optionsOf;
 
 const units: readonly ScaleUnit[] = ["g", "kg", "oz", "lb", "lb:oz"];
 
+/** Whether two addresses name one scale, however they say that it is to be read. `hid:` is any that is there. */
+export function isSamePlace(one: Place, other: Place): boolean {
+  if (one.is === "serial" && other.is === "serial") return one.path === other.path;
+  if (one.is === "tcp" && other.is === "tcp")
+    return one.host.toLowerCase() === other.host.toLowerCase() && one.port === other.port;
+  if (one.is === "hid" && other.is === "hid")
+    return one.path === null || other.path === null || one.path === other.path;
+  return false;
+}
+
 class Refusal extends Error {}
 
 export function readAddress(uri: string): ReadAddress {

@@ -13,14 +13,30 @@ import type { Work } from "./work.ts";
 type ScaleDesk = Pick<Service, "addScale" | "removeScale" | "chooseForm" | "pressKey">;
 
 export function scaleDesk(work: Work): ScaleDesk {
+  /** One after the other: leaving practice takes a while, and two people may ask at once. */
+  let adding: Promise<unknown> = Promise.resolve();
+
+  /** Choosing a real scale ends practice: the real folder is opened, and the practice one left as it is. */
+  async function addOne({ uri }: ask.NewScale): Promise<WireBench> {
+    refuseAddress(uri);
+    const there = work.scaleAt(uri);
+    if (there?.uri === uri) return work.bench();
+    if (there !== null)
+      throw new Fault(
+        "link.refused",
+        `that scale is set up already, as ${there.uri}: take it away first`,
+      );
+    await work.leavePractice();
+    work.set.store.rememberScale(uri);
+    work.addReal(uri);
+    return work.bench();
+  }
+
   return {
-    /** Choosing a real scale ends practice: the real folder is opened, and the practice one left as it is. */
-    async addScale(asked: ask.NewScale): Promise<WireBench> {
-      refuseAddress(asked.uri);
-      await work.leavePractice();
-      work.set.store.rememberScale(asked.uri);
-      work.addReal(asked.uri);
-      return work.bench();
+    addScale(asked: ask.NewScale): Promise<WireBench> {
+      const done = adding.then(() => addOne(asked));
+      adding = done.catch(() => undefined);
+      return done;
     },
 
     async removeScale(scaleId: string): Promise<WireBench> {

@@ -2,11 +2,12 @@
 import type { Clock } from "../clock.ts";
 import { Fault } from "../faults.ts";
 import type { Port } from "../port/port.ts";
+import { isRefused, isSamePlace, readAddress } from "../port/uri.ts";
 import type { Bag } from "../bag/bag.ts";
 import { isFormName } from "../reading/forms.ts";
 import type { Batch as WireBatch } from "../wire/batch.ts";
 import type { Bench as WireBench } from "../wire/bench.ts";
-import type { Batch } from "./bench.ts";
+import type { Batch, ScaleOnBench } from "./bench.ts";
 import { Backups, copyInThread, type BackupPlan } from "./backups.ts";
 import { Engine, type EngineSetting } from "./engine.ts";
 import type { FoodShelf, Own } from "./foods.ts";
@@ -86,7 +87,11 @@ export class Work {
 
   /** Opens the scales and starts the clock's ticks. */
   begin(uris: readonly string[]): void {
-    for (const uri of uris) this.addReal(uri);
+    for (const uri of uris) {
+      const there = this.scaleAt(uri);
+      if (there === null) this.addReal(uri);
+      else this.set.log("scale-named-twice", { uri, there: there.uri });
+    }
     this.engine.begin(() => this.scales.takeWaiting());
     this.backups?.begin();
     if (this.set.hand === null) return;
@@ -157,6 +162,18 @@ export class Work {
     if (found === null)
       throw new Fault("bag.not-found", `"${scanned.trim()}" is not the label of a bag kept here`);
     return found;
+  }
+
+  /** The scale that an address names, if it is set up: read twice, each load of it would be taken twice. */
+  scaleAt(uri: string): ScaleOnBench | null {
+    const asked = readAddress(uri);
+    if (isRefused(asked)) return null;
+    return (
+      this.engine.present.scales.find((scale) => {
+        const there = readAddress(scale.uri);
+        return !isRefused(there) && isSamePlace(there.place, asked.place);
+      }) ?? null
+    );
   }
 
   addReal(uri: string): void {

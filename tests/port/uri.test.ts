@@ -1,6 +1,6 @@
 import fc from "fast-check";
 import { expect, test } from "vitest";
-import { isRefused, readAddress, readScaleUri } from "../../src/port/uri.ts";
+import { isRefused, isSamePlace, readAddress, readScaleUri } from "../../src/port/uri.ts";
 
 const place = (uri: string): unknown => {
   const read = readAddress(uri);
@@ -81,4 +81,18 @@ test("whatever is typed is read or refused, never a crash", () => {
     ),
     { numRuns: 500 },
   );
+});
+
+test.each([
+  ["/dev/ttyUSB0", "serial:///dev/ttyUSB0?baud=2400", true],
+  ["serial:COM3", "serial:COM4", false],
+  ["tcp://Scale.lan:4001", "tcp://scale.lan:4001?form=marked", true],
+  ["tcp://scale.lan:4001", "tcp://scale.lan:4002", false],
+  ["hid:", "hid:///dev/hidraw0", true],
+  ["hid:///dev/hidraw1", "hid:///dev/hidraw0", false],
+  ["/dev/ttyUSB0", "tcp://scale.lan:4001", false],
+])("%s and %s are one scale: %s", (one, other, isOne) => {
+  const [a, b] = [readAddress(one), readAddress(other)];
+  if (isRefused(a) || isRefused(b)) throw new Error("both are addresses");
+  expect(isSamePlace(a.place, b.place)).toBe(isOne);
 });

@@ -156,6 +156,24 @@ test(
   30_000 + rounds * 8000,
 );
 
+test("a scale that two people set up at once is read once, so that its loads are not taken twice", async () => {
+  const other = await NetScale.start();
+  const scales = async () =>
+    (await service.bench()).scales.filter(({ uri }) => uri.includes(other.uri));
+  const added = await both(() => service.ask("POST", "/api/scales", { uri: other.uri }));
+  expect(statuses(added)).toEqual([200, 200]);
+  expect(await scales()).toHaveLength(1);
+  const otherwise = await service.ask("POST", "/api/scales", { uri: `${other.uri}?form=marked` });
+  expect(otherwise).toMatchObject({ status: 400, body: { type: "/problems/link.refused" } });
+  expect(await scales()).toHaveLength(1);
+  const removed = await both(async () =>
+    service.ask("DELETE", `/api/scales/${encodeURIComponent((await scales())[0]?.id ?? "gone")}`),
+  );
+  expect(removed.some(({ status }) => status < 300)).toBe(true);
+  expect(await scales()).toEqual([]);
+  other.close();
+});
+
 test("of two corrections of one weighing one is kept, and the other told what changed", async () => {
   batch = await service.post<Batch>("/api/batches", {
     dryer: "Cellar",
