@@ -17,11 +17,13 @@ export type Part = Looks & {
   readonly free: Float64Array;
   /** The motion shows at least so many of the part's newest looks. */
   readonly least: number;
+  /** Evidence for something else beside which a motion this unlikely changes nothing. */
+  readonly negligible: number;
 };
 
 /** A period of a second or less, up to half of ten readings a second; quicker ones look like one of these. */
-const frequencies = Array.from({ length: 33 }, (_, i) => 1 + i / 8);
-const phases = Array.from({ length: 16 }, (_, i) => (2 * Math.PI * i) / 16);
+const frequencies = Array.from({ length: 25 }, (_, i) => 1 + i / 6);
+const phases = Array.from({ length: 12 }, (_, i) => (2 * Math.PI * i) / 12);
 const phaseCos = Float64Array.from(phases, Math.cos);
 const phaseSin = Float64Array.from(phases, Math.sin);
 /** Beyond these no four looks lie within two steps. */
@@ -36,44 +38,50 @@ const divisionsOfMass = 4;
 const swings = frequencies.length * phases.length * amplitudes.length;
 /** The steps above are for this noise; where there is more of it, the mass need not be tried so finely. */
 const noiseOfSteps = 0.2;
-/** Of a mass so unlikely nothing more comes. */
-const negligible = 1e-22;
 /** The motion is sought where it puts these newest looks within one step, give or take the noise. */
 const looksToSeek = 4;
 
-export function swingEvidence(part: Part, cell: Cell, noise: number): number {
+/** Every swing of one division's amplitude at the moments of the looks: one row of them after the other. */
+export type Waves = Float64Array;
+
+/** Made once for all parts of a run: the sines cost more than the sums. */
+export function wavesOf(times: Float64Array): Waves {
+  const count = times.length;
+  const waves = new Float64Array(frequencies.length * phases.length * count);
+  frequencies.forEach((frequency, n) => {
+    for (let i = 0; i < count; i++) {
+      const angle = 2 * Math.PI * frequency * times[i]!;
+      const cos = Math.cos(angle);
+      const sin = Math.sin(angle);
+      for (let phase = 0; phase < phases.length; phase++)
+        waves[(n * phases.length + phase) * count + i] =
+          cos * phaseCos[phase]! - sin * phaseSin[phase]!;
+    }
+  });
+  return waves;
+}
+
+export function swingEvidence(part: Part, waves: Waves, cell: Cell, noise: number): number {
   const { times, shows, from, to } = part;
   const count = to - from;
   if (count < part.least) return 0;
   const sought = Math.min(count, looksToSeek);
-  const cos = new Float64Array(count);
-  const sin = new Float64Array(count);
-  const unit = new Float64Array(count);
   const step = swingStep * Math.max(1, noise / noiseOfSteps);
+  const margin = 0.5 + 2.5 * noise;
   const around = new Float64Array(count);
   let sum = 0;
-  for (const frequency of frequencies) {
-    for (let i = 0; i < count; i++) {
-      const angle = 2 * Math.PI * frequency * times[from + i]!;
-      cos[i] = Math.cos(angle);
-      sin[i] = Math.sin(angle);
-    }
-    for (let phase = 0; phase < phases.length; phase++) {
-      for (let i = 0; i < count; i++)
-        unit[i] = cos[i]! * phaseCos[phase]! - sin[i]! * phaseSin[phase]!;
-      for (const amplitude of amplitudes) {
-        let low = Infinity;
-        let high = -Infinity;
-        for (let i = 0; i < sought; i++) {
-          const centre = shows[from + i]! - amplitude * unit[i]!;
-          if (centre < low) low = centre;
-          if (centre > high) high = centre;
-        }
-        const margin = 0.5 + 2.5 * noise;
-        if (high - low > 2 * margin) continue;
-        for (let i = 0; i < count; i++) around[i] = shows[from + i]! - amplitude * unit[i]!;
-        sum += aroundMasses(around, part, cell, step, high - margin, low + margin);
+  for (let row = from; row < waves.length; row += times.length) {
+    for (const amplitude of amplitudes) {
+      let low = Infinity;
+      let high = -Infinity;
+      for (let i = 0; i < sought; i++) {
+        const centre = shows[from + i]! - amplitude * waves[row + i]!;
+        if (centre < low) low = centre;
+        if (centre > high) high = centre;
       }
+      if (high - low > 2 * margin) continue;
+      for (let i = 0; i < count; i++) around[i] = shows[from + i]! - amplitude * waves[row + i]!;
+      sum += aroundMasses(around, part, cell, step, high - margin, low + margin);
     }
   }
   return (sum * step) / divisionsOfMass / swings;
@@ -97,7 +105,7 @@ export function driftEvidence(part: Part, cell: Cell, noise: number): number {
 /** Sum over the masses from `low` to `high` and over the look with which the motion may have begun. */
 function aroundMasses(
   around: Float64Array,
-  { from, free, least }: Part,
+  { from, free, least, negligible }: Part,
   cell: Cell,
   step: number,
   low: number,

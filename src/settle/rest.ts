@@ -19,7 +19,7 @@
  */
 import { grams, type Grams, type MonoMs } from "../units/quantity.ts";
 import { cellOf, type Cell } from "./display.ts";
-import { driftEvidence, swingEvidence, type Looks, type Part } from "./motion.ts";
+import { driftEvidence, swingEvidence, wavesOf, type Looks, type Part } from "./motion.ts";
 
 export type Look = {
   readonly atMonoMs: MonoMs;
@@ -49,6 +49,8 @@ const secondsOfStep = 0.1;
 /** Motion before the rest is sought at this many looks before and after the likeliest beginning of the rest. */
 const looksAround = 2;
 const leastNoise = 0.2;
+/** A motion so much less likely than what it is held against is not followed further. */
+const negligible = 1e-7;
 /** The first looks of a rest may still have caught the motion before: they count for the rest, but not for its mass. */
 const looksInDoubt = 2;
 /** After a swing its last crest may pass for flicker. */
@@ -156,11 +158,19 @@ function explain(looks: Looks, noise: number): Explained | null {
   if (count < leastLooks) return null;
   const cell = cellOf(noise);
   const free = freeOf(times);
-  const part = (from: number, least: number): Part => ({ ...looks, from, to: count, free, least });
+  const part = (from: number, least: number, beside: number): Part => ({
+    ...looks,
+    from,
+    to: count,
+    free,
+    least,
+    negligible: negligible * beside,
+  });
   const resting = restingFor(shows, cell, noise);
   const likeliest = likeliestStart(resting, free);
   if (-times[Math.min(count - 1, likeliest)]! < leastSeconds - 1e-6) return null;
 
+  const waves = wavesOf(times);
   let rest = 0;
   let length = 0;
   let inDoubt = looksInDoubt;
@@ -168,9 +178,9 @@ function explain(looks: Looks, noise: number): Explained | null {
   for (let from = leastLooks; from <= count; from++) {
     let before = free[from]!;
     if (Math.abs(from - likeliest) <= looksAround) {
-      const swing = swingEvidence(part(from, 1), cell, noise);
+      const swing = swingEvidence(part(from, 1, before), waves, cell, noise);
       if (from === likeliest && swing > swingIsSeen * before) inDoubt = looksInDoubtAfterSwing;
-      before += swing + driftEvidence(part(from, 1), cell, noise);
+      before += swing + driftEvidence(part(from, 1, free[from]!), cell, noise);
     }
     evidence[from] = resting[from]!.evidence * before;
     rest += evidence[from]!;
@@ -182,8 +192,8 @@ function explain(looks: Looks, noise: number): Explained | null {
   const seconds = -times[count - 1]!;
   const perSecond = seconds > 0 ? (count - 1) / seconds : 0;
   const isSlow = perSecond < looksToShowSwing;
-  const swing = isSlow ? 0 : swingEvidence(part(0, leastLooks), cell, noise);
-  const drift = driftEvidence(part(0, leastLooks), cell, noise);
+  const swing = isSlow ? 0 : swingEvidence(part(0, leastLooks, rest), waves, cell, noise);
+  const drift = driftEvidence(part(0, leastLooks, rest), cell, noise);
   return {
     mass: mass / rest,
     looks: length / rest,
