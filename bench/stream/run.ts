@@ -29,6 +29,14 @@ if (![lines, flood, memory].every((one) => Number.isInteger(one) && one! >= 20))
 const root = process.cwd();
 const rigFolder = join(root, "tests", "rig");
 
+/** The options of node with which `npm start` runs the service. */
+function startOptions(): readonly string[] {
+  const { scripts } = JSON.parse(readFileSync(join(root, "package.json"), "utf8")) as {
+    scripts: { start: string };
+  };
+  return scripts.start.split(" ").filter((word) => word.startsWith("--"));
+}
+
 type Side = "floor" | "service";
 class Runner {
   readonly side: Side;
@@ -47,9 +55,9 @@ class Runner {
     const args =
       side === "floor"
         ? [join(import.meta.dirname, "floor.js"), ...paths]
-        : [join(root, "dist", "main.js"), "run", "--data", folder, "--port", "0"].concat(
-            paths.flatMap((path) => ["--scale", `serial://${path}?form=marked`]),
-          );
+        : [...startOptions(), join(root, "dist", "main.js"), "run", "--data", folder]
+            .concat(["--port", "0"])
+            .concat(paths.flatMap((path) => ["--scale", `serial://${path}?form=marked`]));
     const child = spawn(process.execPath, args, {
       stdio: ["ignore", "pipe", "inherit"],
       env: { ...process.env, LOG_LEVEL: "silent" },
