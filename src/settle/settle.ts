@@ -184,7 +184,8 @@ function afterUnder(before: Pan, atMonoMs: MonoMs): PanStep {
 function afterWeight(before: Pan, reading: WeightReading): PanStep {
   const { mass, division, atMonoMs } = reading;
   const same = isSameDisplay(before, reading);
-  if (same && followsAtOnce(before, atMonoMs)) return betweenLooks(before, reading);
+  if (same && followsAtOnce(before, atMonoMs) && !leavesRest(before, reading))
+    return betweenLooks(before, reading);
   const kept = same ? before : forgetLooks(before);
   const looks = [
     ...kept.memory.looks.filter((look) => atMonoMs - look.atMonoMs <= keptMs),
@@ -211,13 +212,15 @@ function followsAtOnce({ memory: { looks } }: Pan, atMonoMs: MonoMs): boolean {
   return newest !== undefined && atMonoMs - newest.atMonoMs < leastBetweenLooksMs;
 }
 
+/** What ends a rest is looked at however soon it comes: else a motion in step with the looks would pass for rest. */
+const leavesRest = (pan: Pan, { mass, division }: WeightReading): boolean =>
+  pan.settled && !stillAtRest(pan, mass, division);
+
 /** A reading that follows at once says where the load is, and nothing new of whether it rests. */
 function betweenLooks(before: Pan, { mass, division, atMonoMs }: WeightReading): PanStep {
   const seen: Pan = { ...before, state: "weight", mass };
   const pan = inPlace(seen, placeOf(seen, mass, division), atMonoMs);
-  if (pan.settled && stillAtRest(pan, mass, division)) return { pan, events: [] };
-  const moving: Pan = pan.settled ? { ...pan, settled: false } : pan;
-  return dwells(moving, atMonoMs) ? afterDwelling(moving) : { pan: moving, events: [] };
+  return pan.settled || !dwells(pan, atMonoMs) ? { pan, events: [] } : afterDwelling(pan);
 }
 
 /** Lifting is told before the pan has come to rest. */
