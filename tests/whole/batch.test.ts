@@ -1,15 +1,14 @@
 // A whole batch of four trays, as bytes on a serial line and hours that pass in seconds. The masses are invented;
 // what they are compared with is a curve of the test that the program does not know.
 import { randomBytes } from "node:crypto";
-import { afterAll, beforeAll, expect, test } from "vitest";
+import { expect, test } from "vitest";
 import type { Batch } from "../../src/wire/batch.ts";
 import type { WeighingMessage } from "../../src/wire/messages.ts";
-import { Pty } from "../rig/pty.ts";
+import { atScale } from "./atscale.ts";
 import { trueNet, type Load } from "./load.ts";
-import { divisionGrams, Pan } from "./pan.ts";
-import { dataFolder, eventually, Live, recordIn, Service } from "./service.ts";
+import { divisionGrams } from "./pan.ts";
+import { eventually, recordIn } from "./service.ts";
 
-const timeFactor = 36_000;
 const firstPullHours = 8;
 const secondPullHours = 72;
 
@@ -20,69 +19,44 @@ const trays: readonly Load[] = [
   { name: "West", tare: 455.63, fresh: 598.75, waterPct: 73 },
 ];
 
-const data = dataFolder();
-let line: Pty;
-let pan: Pan;
-let service: Service;
-let live: Live;
-
-beforeAll(async () => {
-  line = await Pty.start();
-  pan = new Pan(line);
-  service = await Service.start({ scale: line.path, data: data.path, timeFactor });
-  live = await service.live();
-});
-
-afterAll(async () => {
-  live.close();
-  pan.stop();
-  await service.stop();
-  await line.close();
-  data.remove();
-});
+const at = atScale({ timeFactor: 36_000 });
 
 /** Puts a load down and waits until it is taken; a question which tray it is gets its answer. */
 async function putDown(gross: number, tray: number): Promise<WeighingMessage> {
-  const before = live.of("weighing").length;
-  pan.place(gross);
-  const [scale] = (await service.bench()).scales;
+  const before = at.live.of("weighing").length;
+  at.pan.place(gross);
+  const [scale] = (await at.service.bench()).scales;
   let answered = 0;
-  await live.until(`a weighing of ${gross} g`, () => {
-    if (live.of("weighing").length > before) return true;
-    const task = live
+  await at.live.until(`a weighing of ${gross} g`, () => {
+    if (at.live.of("weighing").length > before) return true;
+    const task = at.live
       .of("bench")
       .at(-1)
       ?.bench.tasks.find((one) => one.scale === scale?.id);
     const load = task?.question?.load ?? 0;
     if (load > answered) {
       answered = load;
-      void service.post(`/api/scales/${encodeURIComponent(scale?.id ?? "")}/answer`, {
+      void at.service.post(`/api/scales/${encodeURIComponent(scale?.id ?? "")}/answer`, {
         load,
         tray,
       });
     }
     return false;
   });
-  const taken = live.of("weighing").at(-1);
+  const taken = at.live.of("weighing").at(-1);
   if (taken === undefined) throw new Error("the weighing was there a moment ago");
   return taken;
 }
 
-async function takeOff(): Promise<void> {
-  const before = live.of("lifted").length;
-  pan.lift();
-  await live.until("the load to be lifted", () => live.of("lifted").length > before);
-}
-
 const setClock = (batch: Batch, is: "in" | "out"): Promise<Batch> =>
-  service.post<Batch>(`/api/batches/${batch.id}/clock`, { is });
+  at.service.post<Batch>(`/api/batches/${batch.id}/clock`, { is });
 
 /** Lets the trays dry until so many hours, takes them out, and tells the hours that they had. */
 async function dryUntil(batch: Batch, dryingHours: number): Promise<number> {
   await setClock(batch, "in");
   await eventually(
     `${dryingHours} drying hours`,
-    () => service.batch(batch.id),
+    () => at.service.batch(batch.id),
     (now) => now.clock.dryingHours >= dryingHours,
     20_000,
   );
@@ -91,16 +65,16 @@ async function dryUntil(batch: Batch, dryingHours: number): Promise<number> {
 
 const verdictCodes = ["stable", "needs-more", "stalled", "gaining", "unsure"];
 const verdictAlerts = (): string[] =>
-  live
+  at.live
     .of("alert")
     .map(({ alert }) => alert.code)
     .filter((code) => verdictCodes.includes(code));
 
 test("a batch goes from fresh to stable, over an unplug and a burst of garbage", async () => {
-  await live.until("the scale to be read", () =>
-    live.of("reading").some((reading) => reading.state === "weight"),
+  await at.live.until("the scale to be read", () =>
+    at.live.of("reading").some((reading) => reading.state === "weight"),
   );
-  const begun = await service.post<Batch>("/api/batches", {
+  const begun = await at.service.post<Batch>("/api/batches", {
     dryer: "Cellar",
     trays: trays.map(({ name, tare, waterPct }) => ({
       name,
@@ -119,9 +93,9 @@ test("a batch goes from fresh to stable, over an unplug and a burst of garbage",
 
   for (const [place, { tare, fresh }] of trays.entries()) {
     await weigh(place, tare + fresh);
-    await takeOff();
+    await at.lift();
   }
-  const loaded = await service.batch(begun.id);
+  const loaded = await at.service.batch(begun.id);
   for (const [place, { fresh }] of trays.entries())
     expect(Math.abs((loaded.trays[place]?.freshGrams ?? 0) - fresh)).toBeLessThanOrEqual(
       divisionGrams / 2,
@@ -131,66 +105,69 @@ test("a batch goes from fresh to stable, over an unplug and a burst of garbage",
   for (const [place, load] of trays.entries()) {
     await weigh(place, load.tare + trueNet(load, first));
     if (place === 1) await unplugWithLoad();
-    await takeOff();
+    await at.lift();
   }
-  await live.until("the first verdict alert", () => verdictAlerts().length === 1);
-  expect((await service.batch(begun.id)).verdict).toBe("losing");
+  await at.live.until("the first verdict alert", () => verdictAlerts().length === 1);
+  expect((await at.service.batch(begun.id)).verdict).toBe("losing");
   expect(verdictAlerts()).toEqual(["needs-more"]);
 
   const second = await dryUntil(begun, secondPullHours);
   for (const [place, load] of trays.entries()) {
-    if (place === 2) line.send(randomBytes(4096));
+    if (place === 2) at.line.send(randomBytes(4096));
     await weigh(place, load.tare + trueNet(load, second));
-    await takeOff();
+    await at.lift();
   }
-  await live.until("the second verdict alert", () => verdictAlerts().length === 2);
-  const dried = await service.batch(begun.id);
+  await at.live.until("the second verdict alert", () => verdictAlerts().length === 2);
+  const dried = await at.service.batch(begun.id);
   expect(dried.verdict).toBe("stable");
   expect(dried.trays.map((tray) => tray.verdict?.verdict)).toEqual(trays.map(() => "stable"));
   expect(verdictAlerts()).toEqual(["needs-more", "stable"]);
-  const alertIds = live.of("alert").map(({ alert }) => alert.id);
+  const alertIds = at.live.of("alert").map(({ alert }) => alert.id);
   expect(new Set(alertIds).size).toBe(alertIds.length);
 
   for (const { message, gross } of weighed)
     expect(Math.abs(message.weighing.grossGrams - gross)).toBeLessThanOrEqual(divisionGrams / 2);
   expect(weighed.map(({ message }) => message.weighing.tray)).toEqual([...ids, ...ids, ...ids]);
 
-  const settled = live.of("settled").map(({ grams }) => grams);
+  const settled = at.live.of("settled").map(({ grams }) => grams);
   expect(settled).toHaveLength(placed.length);
   for (const [place, gross] of placed.entries())
     expect(Math.abs((settled[place] ?? 0) - gross)).toBeLessThanOrEqual(divisionGrams / 2);
-  expect(live.of("lifted")).toHaveLength(placed.length);
+  expect(at.live.of("lifted")).toHaveLength(placed.length);
 
   await findAgain(begun, weighed.length);
 }, 150_000);
 
 /** Pulls the plug under a load that was announced, and puts it back: the load is not announced again. */
 async function unplugWithLoad(): Promise<void> {
-  const links = (): string[] => live.of("link").map(({ link }) => link);
-  await line.pull();
-  await live.until("the loss of the scale", () => links().at(-1) !== "up", 15_000);
-  await line.plug();
-  await live.until("the scale's return", () => links().at(-1) === "up", 15_000);
-  await live.until("rest after the return", () => live.of("reading").at(-1)?.settled === true);
+  const links = (): string[] => at.live.of("link").map(({ link }) => link);
+  await at.line.pull();
+  await at.live.until("the loss of the scale", () => links().at(-1) !== "up", 15_000);
+  await at.line.plug();
+  await at.live.until("the scale's return", () => links().at(-1) === "up", 15_000);
+  await at.live.until(
+    "rest after the return",
+    () => at.live.of("reading").at(-1)?.settled === true,
+  );
 }
 
 /** Breaks the pieces, ends the batch and looks it up in the record. */
 async function findAgain(batch: Batch, weighings: number): Promise<void> {
   for (const tray of batch.trays)
-    await service.post(`/api/trays/${tray.id}/core`, { finding: "dry" });
-  await service.post(`/api/batches/${batch.id}/end`, {});
-  expect((await service.bench()).batches).toEqual([]);
-  const ended = await service.get<Batch[]>("/api/batches?state=ended");
+    await at.service.post(`/api/trays/${tray.id}/core`, { finding: "dry" });
+  await at.service.post(`/api/batches/${batch.id}/end`, {});
+  expect((await at.service.bench()).batches).toEqual([]);
+  const ended = await at.service.get<Batch[]>("/api/batches?state=ended");
   expect(ended.map(({ id, practice }) => ({ id, practice }))).toEqual([
     { id: batch.id, practice: true },
   ]);
-  const curves = await service.get<{ points: unknown[] }[]>(`/api/batches/${batch.id}/curves`);
+  const curves = await at.service.get<{ points: unknown[] }[]>(`/api/batches/${batch.id}/curves`);
   expect(curves.map(({ points }) => points.length)).toEqual(trays.map(() => weighings / 4));
   expect(verdictAlerts()).toEqual(["needs-more", "stable"]);
 }
 
 test("every verdict that was given follows from the weighings kept", async () => {
-  const { problems, verdicts } = recordIn(data.path);
+  const { problems, verdicts } = recordIn(at.data);
   expect(problems).toEqual([]);
   expect(verdicts.older).toBe(0);
   expect(verdicts.checked).toBeGreaterThanOrEqual(10);
