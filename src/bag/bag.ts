@@ -26,12 +26,24 @@ export type BagWeighing = {
 
 export type Fate = "opened" | "used" | "given-away" | "thrown-away" | "re-dry" | "cancelled";
 
+/** Never changed or removed: what was said by mistake is taken back by a later row of the same fate. */
 export type BagFate = {
   readonly id: number;
   readonly bagId: BagId;
   readonly fate: Fate;
   readonly at: UtcMs;
   readonly note: string | null;
+  /** The row that no longer counts; null: this is no taking back. */
+  readonly takesBack: number | null;
+};
+
+/** A person's word that a bag is sealed although its food had taken up moisture on the bench. */
+export type GainAccepted = {
+  readonly id: number;
+  readonly bagId: BagId;
+  readonly gain: Grams;
+  readonly provable: Grams;
+  readonly at: UtcMs;
 };
 
 /** What a tray gave to a bag, and what was known of the tray when it was planned. */
@@ -93,6 +105,7 @@ export type Bag = {
   /** Every row that was ever kept, oldest first. */
   readonly weighings: readonly BagWeighing[];
   readonly fates: readonly BagFate[];
+  readonly gainsAccepted: readonly GainAccepted[];
 };
 
 export type BagState = "planned" | "filled" | "sealed" | Fate;

@@ -1,7 +1,7 @@
 /** What follows from a bag's rows: its masses, its state, and what its shelf weighings say. */
 import { netMass, netUncertainty } from "../tray/net.ts";
 import { grams, type Fraction, type Grams, type UtcMs } from "../units/quantity.ts";
-import type { Bag, BagState, BagWeighing, BagWeighingKind } from "./bag.ts";
+import type { Bag, BagFate, BagState, BagWeighing, BagWeighingKind } from "./bag.ts";
 import { openTargets } from "./divide.ts";
 import { judgeRecheck, type Recheck } from "./recheck.ts";
 
@@ -42,8 +42,14 @@ export function netOf(bag: Bag): Grams | null {
 export const isFinal = (state: BagState): boolean =>
   state !== "planned" && state !== "filled" && state !== "sealed" && state !== "opened";
 
+/** What became of it and was not taken back. */
+export function fateOf(bag: Bag): BagFate | null {
+  const takenBack = new Set(bag.fates.map((row) => row.takesBack));
+  return bag.fates.findLast((row) => row.takesBack === null && !takenBack.has(row.id)) ?? null;
+}
+
 export function stateOf(bag: Bag): BagState {
-  const fate = bag.fates.at(-1) ?? null;
+  const fate = fateOf(bag);
   const sealed = sealedOf(bag);
   if (fate !== null && (isFinal(fate.fate) || sealed === null || sealed.at <= fate.at))
     return fate.fate;
@@ -101,4 +107,16 @@ export function gainSinceVerdict(plan: readonly Bag[]): GainSinceVerdict | null 
   ];
   const provable = grams(2 * Math.hypot(...divisions.map(netUncertainty)));
   return gain > provable ? { gain: grams(gain), provable } : null;
+}
+
+/** A gain that nobody has said of these bags to seal them all the same; more of it than was said counts anew. */
+export function gainToAnswer(plan: readonly Bag[]): GainSinceVerdict | null {
+  const found = gainSinceVerdict(plan);
+  if (found === null) return null;
+  const isAnswered = plan
+    .filter((bag) => stateOf(bag) === "filled")
+    .every(({ gainsAccepted }) =>
+      gainsAccepted.some(({ gain }) => found.gain <= gain + found.provable),
+    );
+  return isAnswered ? null : found;
 }

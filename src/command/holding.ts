@@ -19,6 +19,8 @@ export function holdingInWords({ holds, layout, bytes }: StoreReport): readonly 
     `last weighing ${holds.weighings.head}`,
     `last moment ${holds.moments.head}`,
     `last bag weighing ${holds.bagWeighings.head}`,
+    `last bag fate ${holds.bagFates.head}`,
+    `last bag answer ${holds.bagGains.head}`,
   ];
 }
 

@@ -182,6 +182,21 @@ export function apply(bench: Bench, change: Change): Bench {
         next: { ...next, bagFate: after(next.bagFate, fate.id) },
       });
     }
+    case "bag-gain-accepted": {
+      const { accepted } = change;
+      return {
+        ...inBag(bench, accepted.bagId, (bag) => ({
+          ...bag,
+          gainsAccepted: [...bag.gainsAccepted, accepted],
+        })),
+        next: { ...next, bagGain: after(next.bagGain, accepted.id) },
+      };
+    }
+    case "bags-returned":
+      return {
+        ...bench,
+        bags: [...bench.bags, ...change.bags].toSorted((one, other) => one.id - other.id),
+      };
     case "lesson-kept":
       return {
         ...bench,

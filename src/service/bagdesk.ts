@@ -6,7 +6,7 @@ import { toGrams } from "../units/mass.ts";
 import { fraction, grams } from "../units/quantity.ts";
 import type * as wireBag from "../wire/bag.ts";
 import type { Bench as WireBench } from "../wire/bench.ts";
-import { chooseBag, planOf, takeForBag } from "./bagloads.ts";
+import { chooseBag, takeForBag } from "./bagloads.ts";
 import * as bagActs from "./bags.ts";
 import { refuseChosenMeanwhile } from "./crossed.ts";
 import { scaleOrFault } from "./loads.ts";
@@ -39,6 +39,8 @@ type BagDesk = Pick<
   | "weighBag"
   | "editBagWeighing"
   | "setFate"
+  | "takeFateBack"
+  | "acceptGain"
   | "chooseBag"
 >;
 
@@ -46,7 +48,7 @@ export function bagDesk(work: Work): BagDesk {
   /** A bag that is gone is shown for itself: its plan is no longer on the bench. */
   function planBeside(bag: Bag): readonly Bag[] {
     const { present } = work.engine;
-    return present.bags.includes(bag) ? planOf(present, bag) : [bag];
+    return present.bags.includes(bag) ? bagActs.planOf(present, bag) : [bag];
   }
 
   function bagsAsked(asked: wireBag.NewBags): bagActs.BagsAsked {
@@ -168,6 +170,26 @@ export function bagDesk(work: Work): BagDesk {
       work.engine.act((bench) =>
         bagActs.setFate(bench, bagId, asked.fate, asked.note ?? null, work.set.clock.utc()),
       );
+      return desk.bag(bagId, null);
+    },
+
+    takeFateBack(bagId: number, asked: wireBag.FateTakenBack): wireBag.Bag {
+      work.engine.act((bench) => {
+        const bag = work.anyBag(bagId);
+        const { store, clock } = work.set;
+        const plan = store
+          .bags({ is: "batch", id: bag.batchId })
+          .filter((one) => one.plan === bag.plan);
+        const redriedIn = store.redriedIn(bagId);
+        const note = asked.note ?? null;
+        return bagActs.takeFateBack(bench, bag, { plan, redriedIn, note, at: clock.utc() });
+      });
+      return desk.bag(bagId, null);
+    },
+
+    acceptGain(bagId: number): wireBag.Bag {
+      work.anyBag(bagId);
+      work.engine.act((bench) => bagActs.acceptGain(bench, bagId, work.set.clock.utc()));
       return desk.bag(bagId, null);
     },
 

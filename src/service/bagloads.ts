@@ -1,11 +1,20 @@
 /** A load at rest on a scale where a bag was chosen: taken for it, or why not. */
 import { bagCode, type Bag, type BagWeighingKind } from "../bag/bag.ts";
-import { filledOf, netOf, sealedOf, stateOf, tareOf, targetOf, weighingsOf } from "../bag/state.ts";
+import {
+  filledOf,
+  gainToAnswer,
+  netOf,
+  sealedOf,
+  stateOf,
+  tareOf,
+  targetOf,
+  weighingsOf,
+} from "../bag/state.ts";
 import { Fault } from "../faults.ts";
 import { divisionUncertainty } from "../tray/net.ts";
 import { grams, type Grams } from "../units/quantity.ts";
 import type { BagOnScale, Bench, Change, LoadOnScale, ScaleOnBench } from "./bench.ts";
-import { bagOrFault, kindNow, refuseKind, refuseMass, weighBag } from "./bags.ts";
+import { bagOrFault, kindNow, planOf, refuseKind, refuseMass, weighBag } from "./bags.ts";
 
 type Load = Pick<LoadOnScale, "id" | "weight">;
 
@@ -17,9 +26,6 @@ const mostChange = 0.25;
 /** Grams by which a fill may miss its target: 1 % of it, but never less than a division. Our choice. */
 export const toleranceOf = (target: Grams, division: Grams): Grams =>
   grams(Math.max(division, 0.01 * target));
-
-export const planOf = (bench: Bench, bag: Bag): readonly Bag[] =>
-  bench.bags.filter((one) => one.plan === bag.plan);
 
 export const onScale = (bag: Bag, kind: BagWeighingKind): BagOnScale => ({
   bagId: bag.id,
@@ -87,6 +93,8 @@ function whyNot(bench: Bench, bag: Bag, on: BagOnScale, { weight }: Load): strin
     case "sealed": {
       const before = weighingsOf(bag).findLast(({ kind }) => kind !== "tare");
       if (before === undefined || tare === null) return "The bag was not filled yet";
+      if (gainToAnswer(planOf(bench, bag)) !== null)
+        return "Its food took up moisture on the bench: say first whether it is dried again or sealed all the same";
       const least = stateOf(bag) === "opened" ? tare : before.gross - 3 * weight.u;
       if (weight.mass < least)
         return `It is lighter than before it was sealed (${g(before.gross)})`;

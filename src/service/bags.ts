@@ -11,7 +11,15 @@ import {
   type Moisture,
 } from "../bag/bag.ts";
 import { bagsOfFresh, planEqualBags } from "../bag/divide.ts";
-import { filledOf, isFinal, stateOf, tareOf, weighingsOf } from "../bag/state.ts";
+import {
+  fateOf,
+  filledOf,
+  gainToAnswer,
+  isFinal,
+  stateOf,
+  tareOf,
+  weighingsOf,
+} from "../bag/state.ts";
 import { toWetBasis } from "../food/basis.ts";
 import { leftByDryer } from "../food/expected.ts";
 import { Fault } from "../faults.ts";
@@ -242,6 +250,7 @@ export function planBags(
       cautions: [...new Set(draft.sources.flatMap(({ tray }) => tray.cautions))],
       weighings: [],
       fates: [],
+      gainsAccepted: [],
     },
   }));
 }
@@ -463,5 +472,70 @@ export function setFate(
         : filledOf(bag) !== null && !isFinal(state);
   if (!may)
     throw new Fault("bag.wrong-state", `bag ${bagCode(bag)} is ${state}: it cannot become ${fate}`);
-  return [{ is: "bag-fate", fate: { id: bench.next.bagFate, bagId, fate, at, note } }];
+  return [
+    { is: "bag-fate", fate: { id: bench.next.bagFate, bagId, fate, at, note, takesBack: null } },
+  ];
 }
+
+/**
+ * Takes back what was said to have become of a bag: it is again what it was before. `plan`: every bag that was
+ * planned with it. `redriedIn`: where its food is dried again.
+ */
+export function takeFateBack(
+  bench: Bench,
+  bag: Bag,
+  {
+    plan,
+    redriedIn,
+    note,
+    at,
+  }: {
+    readonly plan: readonly Bag[];
+    readonly redriedIn: { readonly batchNumber: number; readonly tray: string } | null;
+    readonly note: string | null;
+    readonly at: UtcMs;
+  },
+): readonly Change[] {
+  const last = fateOf(bag);
+  const state = stateOf(bag);
+  const refuse = (why: string): Fault =>
+    new Fault("bag.wrong-state", `bag ${bagCode(bag)} is ${state}: ${why}`);
+  if (last === null || last.fate !== state) throw refuse("there is nothing to take back");
+  if (last.fate === "re-dry" && redriedIn !== null)
+    throw refuse(`its food lies on ${redriedIn.tray} of batch ${redriedIn.batchNumber}`);
+  const { fate } = last;
+  const isGone = !bench.bags.includes(bag);
+  return [
+    ...(isGone ? [{ is: "bags-returned", bags: plan } as const] : []),
+    {
+      is: "bag-fate",
+      fate: { id: bench.next.bagFate, bagId: bag.id, fate, at, note, takesBack: last.id },
+    },
+  ];
+}
+
+/** The bags of a plan that are filled are sealed although their food took up moisture on the bench. */
+export function acceptGain(bench: Bench, bagId: number, at: UtcMs): readonly Change[] {
+  const plan = planOf(bench, bagOrFault(bench, bagId));
+  const found = gainToAnswer(plan);
+  if (found === null)
+    throw new Fault(
+      "bag.wrong-state",
+      "its food weighs no more than when it was dry, or the answer to that is known: go on and seal it",
+    );
+  return plan
+    .filter((bag) => stateOf(bag) === "filled")
+    .map((bag, index): Change => ({
+      is: "bag-gain-accepted",
+      accepted: {
+        id: bench.next.bagGain + index,
+        bagId: bag.id,
+        gain: asKept(found.gain),
+        provable: asKept(found.provable),
+        at,
+      },
+    }));
+}
+
+export const planOf = (bench: Bench, bag: Bag): readonly Bag[] =>
+  bench.bags.filter((one) => one.plan === bag.plan);

@@ -2,7 +2,14 @@
  * What the service knows, as plain values: the open batches and the scales. `step` turns a bench and an input into
  * the next bench and a list of facts; durable facts are stored before anybody is told of them.
  */
-import type { Bag, BagFate, BagId, BagWeighing, BagWeighingKind } from "../bag/bag.ts";
+import type {
+  Bag,
+  BagFate,
+  GainAccepted,
+  BagId,
+  BagWeighing,
+  BagWeighingKind,
+} from "../bag/bag.ts";
 import type { CheckWeight, Dryer, Kitchen, OwnFood, ScaleCheck } from "./kitchen.ts";
 import type { Portion } from "../tray/portion.ts";
 import type { Pan } from "../settle/settle.ts";
@@ -270,7 +277,9 @@ export type Passing =
       readonly is: "bag-taken-shown";
       readonly scaleId: string;
       readonly taken: ScaleOnBench["lastTakenBag"];
-    };
+    }
+  /** A plan that was gone and is in hand again, as the store has it. */
+  | { readonly is: "bags-returned"; readonly bags: readonly Bag[] };
 
 export type Change = Fact | Passing;
 
@@ -292,6 +301,7 @@ export type Bench = {
     readonly bagPlan: number;
     readonly bagWeighing: number;
     readonly bagFate: number;
+    readonly bagGain: number;
     readonly lesson: number;
   };
   readonly batches: readonly Batch[];
@@ -332,6 +342,7 @@ export type Fact =
   | { readonly is: "bag-planned"; readonly bag: Bag }
   | { readonly is: "bag-weighed"; readonly weighing: BagWeighing }
   | { readonly is: "bag-fate"; readonly fate: BagFate }
+  | { readonly is: "bag-gain-accepted"; readonly accepted: GainAccepted }
   | { readonly is: "lesson-kept"; readonly lesson: Lesson }
   | {
       readonly is: "lesson-changed";

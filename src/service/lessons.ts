@@ -124,7 +124,10 @@ export function lessonsWithdrawn(
 }
 
 function doubtful(change: Change): number | null {
-  if (change.is === "bag-fate") return change.fate.fate === "re-dry" ? change.fate.bagId : null;
+  if (change.is === "bag-fate") {
+    const { fate, bagId, takesBack } = change.fate;
+    return fate === "re-dry" && takesBack === null ? bagId : null;
+  }
   if (change.is !== "bag-weighed") return null;
   return change.weighing.kind === "shelf" ? change.weighing.bagId : null;
 }

@@ -8,6 +8,7 @@ import type {
   BagWeighed,
   BagWeighingEdit,
   FateSet,
+  FateTakenBack,
   LabelField,
   LabelStock,
   LabelText,
@@ -185,6 +186,10 @@ export type BagService = {
   editBagWeighing(bag: number, weighing: number, asked: BagWeighingEdit): Bag;
   /** PATCH /api/bags/:bag */
   setFate(bag: number, asked: FateSet): Bag;
+  /** What became of it was said by mistake: it is again what it was before, and the record keeps both. */
+  takeFateBack(bag: number, asked: FateTakenBack): Bag;
+  /** Its plan's bags are sealed all the same, though their food took up moisture on the bench. */
+  acceptGain(bag: number): Bag;
   /** POST /api/scales/:scale/bag: the next load on a scale is this bag. */
   chooseBag(scale: string, asked: BagChoice): Bench;
 };

@@ -7,6 +7,7 @@ import type { Recheck } from "../bag/recheck.ts";
 import {
   filledOf,
   gainSinceVerdict,
+  gainToAnswer,
   isFinal,
   netOf,
   recheckOf,
@@ -20,8 +21,8 @@ import { isoOf } from "../clock.ts";
 import { netMass } from "../tray/net.ts";
 import { fraction, grams, type Fraction, type Grams, type UtcMs } from "../units/quantity.ts";
 import type * as wire from "../wire/bag.ts";
-import { planOf, toGoOn, toleranceOf } from "./bagloads.ts";
-import { packagesOf, type BagsDraft, type Unpacked } from "./bags.ts";
+import { toGoOn, toleranceOf } from "./bagloads.ts";
+import { packagesOf, planOf, type BagsDraft, type Unpacked } from "./bags.ts";
 import type { Bench, ScaleOnBench } from "./bench.ts";
 
 /** Guidance for food packed without oxygen asks for about 10 % moisture or less (wet basis). */
@@ -83,6 +84,7 @@ function showGain(plan: readonly Bag[]): wire.Bag["gainSinceVerdict"] {
   return {
     grams: gain,
     provableGrams: provable,
+    isAnswered: gainToAnswer(plan) === null,
     text: `The bags hold ${gain.toFixed(1)} g more than the trays weighed at the verdict: the food took up moisture on the bench. Dry it again, or seal it knowing that`,
   };
 }
@@ -138,7 +140,18 @@ export function showBag(
     gainSinceVerdict: showGain(plan),
     shelf: found === null ? null : showRecheck(found),
     weighings: bag.weighings.map((row) => showWeighing(bag, row)),
-    fates: bag.fates.map(({ fate, at: when, note }) => ({ fate, at: isoOf(when), note })),
+    gainsAccepted: bag.gainsAccepted.map((one) => ({
+      grams: one.gain,
+      provableGrams: one.provable,
+      at: isoOf(one.at),
+    })),
+    fates: bag.fates.map(({ id, fate, at: when, note, takesBack }) => ({
+      id,
+      fate,
+      at: isoOf(when),
+      note,
+      takesBack,
+    })),
   };
 }
 

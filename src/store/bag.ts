@@ -1,9 +1,9 @@
 import type Database from "better-sqlite3";
-import type { Bag, BagFate, BagPart, BagWeighing } from "../bag/bag.ts";
+import type { Bag, BagFate, BagPart, BagWeighing, GainAccepted } from "../bag/bag.ts";
 import { fromMicrograms, fromMilligrams, toMicrograms, toMilligrams } from "../units/mass.ts";
 import { fraction, utcMs } from "../units/quantity.ts";
 import { bit, isSet, text, textOrNull, textsFrom } from "./cell.ts";
-import { digestOf } from "./chain.ts";
+import { digestOf, headsIn } from "./chain.ts";
 import { divisionUg } from "./weighing.ts";
 
 type Row = {
@@ -67,6 +67,14 @@ type FateRow = {
   readonly fate: BagFate["fate"];
   readonly at_utc_ms: number;
   readonly note: string | null;
+  readonly takes_back: number | null;
+};
+type GainRow = {
+  readonly id: number;
+  readonly bag_id: number;
+  readonly gain_mg: number;
+  readonly provable_mg: number;
+  readonly at_utc_ms: number;
 };
 
 const toRow = (bag: Bag): Row => ({
@@ -153,6 +161,15 @@ const fateFrom = (row: FateRow): BagFate => ({
   fate: row.fate,
   at: utcMs(row.at_utc_ms),
   note: row.note,
+  takesBack: row.takes_back,
+});
+
+const gainFrom = (row: GainRow): GainAccepted => ({
+  id: row.id,
+  bagId: row.bag_id,
+  gain: fromMilligrams(row.gain_mg),
+  provable: fromMilligrams(row.provable_mg),
+  at: utcMs(row.at_utc_ms),
 });
 
 function moistureFrom(row: Row): Bag["moisture"] {
@@ -173,7 +190,9 @@ export type BagsWanted =
 const wanted: Record<BagsWanted["is"], string> = {
   all: "? = 0",
   "in-hand": `? = 0 AND plan IN (
-    SELECT plan FROM bag WHERE id NOT IN (SELECT bag_id FROM bag_fate WHERE fate <> 'opened'))`,
+    SELECT plan FROM bag WHERE id NOT IN (
+      SELECT bag_id FROM bag_fate AS said WHERE fate <> 'opened' AND takes_back IS NULL
+        AND NOT EXISTS (SELECT 1 FROM bag_fate WHERE takes_back = said.id)))`,
   batch: "bag.batch_id = ?",
   bag: "bag.id = ?",
 };
@@ -189,7 +208,7 @@ function byBag<R extends { readonly bag_id: number }>(rows: readonly R[]): Map<n
 }
 
 export function bagsIn(db: Database.Database) {
-  const head = db.prepare<[], string>("SELECT head FROM chain WHERE noun = 'bag_weighing'").pluck();
+  const head = headsIn(db);
   const insert = db.prepare<[Row]>(`
     INSERT INTO bag (id, batch_id, sequence, plan, product, supplier, prepared, went_in, dried_at_utc_ms,
       planned_at_utc_ms, although, container, volume_ml, lot, absorber_count, absorber_cc, typed_tare_mg, target_mg,
@@ -205,8 +224,12 @@ export function bagsIn(db: Database.Database) {
       supersedes, struck, reason, digest)
     VALUES (@id, @bag_id, @kind, @gross_mg, @division_ug, @scale, @source, @zero_seen, @at_utc_ms,
       @supersedes, @struck, @reason, @digest)`);
-  const insertFate = db.prepare<[FateRow]>(`
-    INSERT INTO bag_fate (id, bag_id, fate, at_utc_ms, note) VALUES (@id, @bag_id, @fate, @at_utc_ms, @note)`);
+  const insertFate = db.prepare<[FateRow & { digest: string }]>(`
+    INSERT INTO bag_fate (id, bag_id, fate, at_utc_ms, note, takes_back, digest)
+    VALUES (@id, @bag_id, @fate, @at_utc_ms, @note, @takes_back, @digest)`);
+  const insertGain = db.prepare<[GainRow & { digest: string }]>(`
+    INSERT INTO bag_gain (id, bag_id, gain_mg, provable_mg, at_utc_ms, digest)
+    VALUES (@id, @bag_id, @gain_mg, @provable_mg, @at_utc_ms, @digest)`);
 
   const read = (is: BagsWanted["is"]) => {
     const ids = `SELECT id FROM bag WHERE ${wanted[is]}`;
@@ -223,6 +246,9 @@ export function bagsIn(db: Database.Database) {
       ),
       fates: db.prepare<[number], FateRow>(
         `SELECT * FROM bag_fate WHERE bag_id IN (${ids}) ORDER BY id`,
+      ),
+      gains: db.prepare<[number], GainRow>(
+        `SELECT * FROM bag_gain WHERE bag_id IN (${ids}) ORDER BY id`,
       ),
     };
   };
@@ -244,13 +270,22 @@ export function bagsIn(db: Database.Database) {
       for (const part of bag.parts) insertPart.run(toPartRow(bag, part));
       for (const weighing of bag.weighings) this.weigh(weighing);
       for (const fate of bag.fates) this.end(fate);
+      for (const accepted of bag.gainsAccepted) this.acceptGain(accepted);
     },
     weigh(weighing: BagWeighing): void {
       const row = toWeighingRow(weighing);
-      insertWeighing.run({ ...row, digest: digestOf("bag_weighing", row, head.get() ?? "") });
+      insertWeighing.run({ ...row, digest: digestOf("bag_weighing", row, head().bag_weighing) });
     },
-    end: ({ id, bagId, fate, at, note }: BagFate): void =>
-      void insertFate.run({ id, bag_id: bagId, fate, at_utc_ms: at, note: textOrNull(note) }),
+    end({ id, bagId, fate, at, note, takesBack }: BagFate): void {
+      const kept = { id, bag_id: bagId, fate, at_utc_ms: at, note: textOrNull(note) };
+      const row: FateRow = { ...kept, takes_back: takesBack };
+      insertFate.run({ ...row, digest: digestOf("bag_fate", row, head().bag_fate) });
+    },
+    acceptGain({ id, bagId, gain, provable, at }: GainAccepted): void {
+      const masses = { gain_mg: toMilligrams(gain), provable_mg: toMilligrams(provable) };
+      const row: GainRow = { id, bag_id: bagId, ...masses, at_utc_ms: at };
+      insertGain.run({ ...row, digest: digestOf("bag_gain", row, head().bag_gain) });
+    },
     /** In the order of their ids. */
     list(asked: BagsWanted): Bag[] {
       const from = reads[asked.is];
@@ -258,6 +293,7 @@ export function bagsIn(db: Database.Database) {
       const parts = byBag(from.parts.all(id));
       const weighings = byBag(from.weighings.all(id));
       const fates = byBag(from.fates.all(id));
+      const gains = byBag(from.gains.all(id));
       return from.bags.all(id).map((row) => ({
         id: row.id,
         batchId: row.batch_id,
@@ -288,6 +324,7 @@ export function bagsIn(db: Database.Database) {
         cautions: textsFrom(row.cautions),
         weighings: (weighings.get(row.id) ?? []).map(weighingFrom),
         fates: (fates.get(row.id) ?? []).map(fateFrom),
+        gainsAccepted: (gains.get(row.id) ?? []).map(gainFrom),
       }));
     },
     /** The bag that a label names; null when there is none. */

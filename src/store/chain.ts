@@ -1,6 +1,6 @@
 /**
- * The hash chains over weighings of trays and of bags, and over the moments of the drying clock, corrections among
- * them.
+ * The hash chains over weighings of trays and of bags, over the moments of the drying clock, and over what became of
+ * bags and was said of them; corrections are among them.
  *
  * The digest of a row is the SHA-256, in lower-case hex, of the UTF-8 text
  *
@@ -13,10 +13,12 @@
  *     ["moment", id, batch_id, went, at_utc_ms, tray_ids, implied, supersedes, struck, reason]
  *     ["bag_weighing", id, bag_id, kind, gross_mg, division_ug, scale, source, zero_seen, at_utc_ms, supersedes,
  *      struck, reason]
+ *     ["bag_fate", id, bag_id, fate, at_utc_ms, note]    and, where it takes another row back, takes_back
+ *     ["bag_gain", id, bag_id, gain_mg, provable_mg, at_utc_ms]
  *
  * with the values as they stand in the table (tray_ids: its JSON text as a string). Rows are chained in the order of
  * their ids. The table `chain` holds the number of rows and the last digest of each chain, so that the loss of the
- * last rows shows as well.
+ * last rows shows as well. What became of bags was not chained at first: rows without a digest stand before the chain.
  *
  * This finds damage, a mistake and a careless edit. It does not prove anything against somebody who computes the
  * digests anew: for that, keep the last digest (`stillweight check` prints it) in another place.
@@ -24,7 +26,8 @@
 import type Database from "better-sqlite3";
 import { createHash } from "node:crypto";
 
-export type ChainNoun = "weighing" | "moment" | "bag_weighing";
+export const chainNouns = ["weighing", "moment", "bag_weighing", "bag_fate", "bag_gain"] as const;
+export type ChainNoun = (typeof chainNouns)[number];
 type Cell = string | number | null;
 type ChainRow = { readonly id: number; readonly digest: string };
 
@@ -71,6 +74,8 @@ const columns: Record<ChainNoun, readonly string[]> = {
     "struck",
     "reason",
   ],
+  bag_fate: ["id", "bag_id", "fate", "at_utc_ms", "note"],
+  bag_gain: ["id", "bag_id", "gain_mg", "provable_mg", "at_utc_ms"],
 };
 
 /** Told only where there is one, so that rows kept before there were any have the digests that they had. */
@@ -78,12 +83,16 @@ const toldIfAny: Record<ChainNoun, readonly string[]> = {
   weighing: ["portion"],
   moment: [],
   bag_weighing: [],
+  bag_fate: ["takes_back"],
+  bag_gain: [],
 };
 
 const inWords: Record<ChainNoun, string> = {
   weighing: "weighing",
   moment: "moment",
   bag_weighing: "bag weighing",
+  bag_fate: "bag fate",
+  bag_gain: "bag answer",
 };
 
 function textOf(noun: ChainNoun, row: Readonly<Record<string, Cell>>): string {
@@ -105,8 +114,6 @@ export const digestOf = (
     .update(`${previous}\n${textOf(noun, row)}`, "utf8")
     .digest("hex");
 
-export const chainNouns = ["weighing", "moment", "bag_weighing"] as const;
-
 /** The last digest of each chain. */
 export function headsIn(db: Database.Database): () => Readonly<Record<ChainNoun, string>> {
   const head = db.prepare<[string], string>("SELECT head FROM chain WHERE noun = ?").pluck();
@@ -115,6 +122,8 @@ export function headsIn(db: Database.Database): () => Readonly<Record<ChainNoun,
     weighing: of("weighing"),
     moment: of("moment"),
     bag_weighing: of("bag_weighing"),
+    bag_fate: of("bag_fate"),
+    bag_gain: of("bag_gain"),
   });
 }
 
@@ -124,7 +133,7 @@ const rowsAPage = 200;
 export function* chainLines(db: Database.Database): Generator<string> {
   for (const noun of chainNouns) {
     const page = db.prepare<[number], ChainRow & Record<string, Cell>>(
-      `SELECT * FROM ${noun} WHERE id > ? ORDER BY id LIMIT ${rowsAPage}`,
+      `SELECT * FROM ${noun} WHERE id > ? AND digest IS NOT NULL ORDER BY id LIMIT ${rowsAPage}`,
     );
     for (let rows = page.all(0); rows.length > 0; rows = page.all(rows.at(-1)?.id ?? 0))
       yield rows
@@ -148,7 +157,7 @@ export function followChain(db: Database.Database, noun: ChainNoun): ChainReport
   let previous = genesis;
   let rows = 0;
   const inOrder = db.prepare<[], ChainRow & Record<string, Cell>>(
-    `SELECT * FROM ${noun} ORDER BY id`,
+    `SELECT * FROM ${noun} WHERE digest IS NOT NULL ORDER BY id`,
   );
   for (const row of inOrder.iterate()) {
     rows += 1;

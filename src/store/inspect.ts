@@ -26,6 +26,8 @@ export type Holding = {
   readonly replayed: Replayed | null;
   readonly bags: number;
   readonly bagWeighings: ChainReport;
+  readonly bagFates: ChainReport;
+  readonly bagGains: ChainReport;
   /** Of weighings. */
   readonly firstAt: UtcMs | null;
   readonly lastAt: UtcMs | null;
@@ -72,7 +74,13 @@ export function inspectStore(file: string, replay: Replay | null = null): StoreR
         problems: [
           ...problems,
           ...shortened(
-            [holds.weighings, holds.moments, holds.bagWeighings].flatMap(({ breaks }) => breaks),
+            [
+              holds.weighings,
+              holds.moments,
+              holds.bagWeighings,
+              holds.bagFates,
+              holds.bagGains,
+            ].flatMap(({ breaks }) => breaks),
           ),
           ...shortened(replayed?.problems ?? []),
         ],
@@ -168,6 +176,8 @@ function holdingOf(db: Database.Database): Holding {
     replayed: null,
     bags: count("bag"),
     bagWeighings: followChain(db, "bag_weighing"),
+    bagFates: followChain(db, "bag_fate"),
+    bagGains: followChain(db, "bag_gain"),
     firstAt: time("min"),
     lastAt: time("max"),
   };

@@ -72,6 +72,7 @@ function nextNumbers(db: Database.Database): Kept["next"] {
     bagPlan: next("plan", "bag"),
     bagWeighing: next("id", "bag_weighing"),
     bagFate: next("id", "bag_fate"),
+    bagGain: next("id", "bag_gain"),
     lesson: next("id", "lesson"),
   };
 }

@@ -38,6 +38,8 @@ export function write(fact: Fact, into: Nouns): void {
       return into.bags.weigh(fact.weighing);
     case "bag-fate":
       return into.bags.end(fact.fate);
+    case "bag-gain-accepted":
+      return into.bags.acceptGain(fact.accepted);
     case "lesson-kept":
       return into.lessons.add(fact.lesson);
     case "lesson-changed":

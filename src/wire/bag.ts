@@ -168,7 +168,14 @@ export const Bag = Type.Object({
       text: Type.String({
         description: "to be said before sealing, with drying again as a choice",
       }),
+      isAnswered: Type.Boolean({ description: "a person said to seal them all the same" }),
     }),
+  ),
+  gainsAccepted: Type.Array(
+    Type.Object(
+      { grams: Type.Number(), provableGrams: Type.Number(), at: Iso },
+      { description: "moisture taken up on the bench, with which a person had it sealed" },
+    ),
   ),
   shelf: nullable(ShelfFinding),
   weighings: Type.Array(BagWeighing, { description: "every row, oldest first" }),
@@ -182,7 +189,17 @@ export const Bag = Type.Object({
   ),
   fates: Type.Array(
     Type.Object(
-      { fate: Fate, at: Iso, note: nullable(Type.String()) },
+      {
+        id: Id,
+        fate: Fate,
+        at: Iso,
+        note: nullable(Type.String()),
+        takesBack: nullable(
+          Type.Integer({
+            description: "the row of this list that no longer counts; then this is no fate",
+          }),
+        ),
+      },
       { description: "oldest first" },
     ),
   ),
@@ -376,6 +393,10 @@ export const FateSet = Type.Object(
   { fate: Fate, note: Type.Optional(nullable(Type.String({ maxLength: 500 }))) },
   closed,
 );
+export const FateTakenBack = Type.Object(
+  { note: Type.Optional(nullable(Type.String({ maxLength: 500 }))) },
+  closed,
+);
 export const BagChoice = Type.Object(
   {
     bag: nullable(Type.Union([Id, Type.String({ minLength: 1, maxLength: 200 })])),
@@ -414,5 +435,6 @@ export type BagsPreview = Static<typeof BagsPreview>;
 export type Unpacked = Static<typeof Unpacked>;
 export type BagWeighed = Static<typeof BagWeighed>;
 export type BagWeighingEdit = Static<typeof BagWeighingEdit>;
+export type FateTakenBack = Static<typeof FateTakenBack>;
 export type FateSet = Static<typeof FateSet>;
 export type BagChoice = Static<typeof BagChoice>;

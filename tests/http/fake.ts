@@ -351,7 +351,8 @@ export const bag: Bag = {
   gainSinceVerdict: null,
   shelf: shelfFinding,
   weighings: [bagWeighing],
-  fates: [{ fate: "opened", at, note: null }],
+  fates: [{ id: 1, fate: "opened", at, note: null, takesBack: null }],
+  gainsAccepted: [],
 };
 
 export const lotLine: LotLine = {
@@ -577,6 +578,8 @@ export function fakeService(instead: Partial<Service> = {}): FakeService {
     weighBag: answer("weighBag", bag),
     editBagWeighing: answer("editBagWeighing", bag),
     setFate: answer("setFate", bag),
+    takeFateBack: answer("takeFateBack", bag),
+    acceptGain: answer("acceptGain", bag),
     chooseBag: answer("chooseBag", bench),
     startBatch: answer("startBatch", batch),
     addTray: answer("addTray", batch),

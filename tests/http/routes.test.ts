@@ -243,6 +243,8 @@ const rows: [...Row, ...Reached][] = [
     Bag,
   ],
   ["PATCH", "/api/bags/6", { fate: "used" }, "setFate", [6, { fate: "used" }], Bag],
+  ["POST", "/api/bags/6/back", { note: "a slip" }, "takeFateBack", [6, { note: "a slip" }], Bag],
+  ["POST", "/api/bags/6/gain", { seal: true }, "acceptGain", [6], Bag],
   ["POST", "/api/scales/a/bag", { bag: "3-1" }, "chooseBag", ["a", { bag: "3-1" }], Bench],
   ["POST", "/api/scales/a/bag", { bag: null }, "chooseBag", ["a", { bag: null }], Bench],
   ["POST", "/api/practice", { works: false }, "practice", [{ works: false }], Bench],

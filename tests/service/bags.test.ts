@@ -9,7 +9,9 @@ import {
   editBagWeighing,
   packagesOf,
   planBags,
+  acceptGain,
   setFate,
+  takeFateBack,
   unpackedOf,
   weighBag,
   type BagsAsked,
@@ -263,6 +265,7 @@ test("bags that hold more than the tray weighed at the verdict are said to have 
     9,
   );
   expect(shown.gainSinceVerdict?.text).toContain("Dry it again");
+  expect(shown.gainSinceVerdict?.isAnswered).toBe(false);
   const exact = packed();
   const none = showBag(bag(exact, 1), exact.bench.bags, { limit: usualLimit, now: exact.at() });
   expect(none.gainSinceVerdict).toBeNull();
@@ -346,6 +349,55 @@ test("each fate only where it can be, and a bag that is gone is weighed no more"
   expect(played.bench.bags).toHaveLength(2);
   played.act((bench) => setFate(bench, 2, "re-dry", null, played.at()));
   expect(played.bench.bags).toEqual([]);
+});
+
+test("no bag that took up moisture is taken as sealed before a person says so, and the word stays with each bag", () => {
+  const played = dried();
+  checked(played);
+  plan(played, { tare: grams(8) });
+  for (const id of [1, 2])
+    played.act((bench) =>
+      weighBag(
+        bench,
+        id,
+        { ...by, kind: "filled", gross: grams(60), at: played.at() },
+        played.at(),
+      ),
+    );
+  choose(played, 1);
+  played.put(63);
+  expect(played.scale.bag?.why).toContain("took up moisture");
+  expect(stateOf(bag(played, 1))).toBe("filled");
+  played.act((bench) => acceptGain(bench, 2, played.at()));
+  expect(bag(played, 1).gainsAccepted[0]?.gain).toBeCloseTo(2, 9);
+  expect(bag(played, 2).gainsAccepted).toHaveLength(1);
+  refused("bag.wrong-state", () => played.act((bench) => acceptGain(bench, 1, played.at())));
+  choose(played, 1);
+  played.put(63);
+  expect(stateOf(bag(played, 1))).toBe("sealed");
+});
+
+test("what became of a bag is taken back while it is so: it is what it was before, with both on the record", () => {
+  const played = packed();
+  const whole = played.bench.bags;
+  const back = (id: number, redriedIn: { batchNumber: number; tray: string } | null = null) => {
+    const gone = [...played.bench.bags, ...whole].find((one) => one.id === id);
+    if (gone === undefined) throw new Error("no such bag");
+    const plan = whole.filter((one) => one.plan === gone.plan);
+    played.act((bench) =>
+      takeFateBack(bench, gone, { plan, redriedIn, note: "a slip", at: played.at() }),
+    );
+  };
+  refused("bag.wrong-state", () => back(1));
+  for (const fate of ["used", "given-away", "thrown-away", "opened", "re-dry"] as const) {
+    played.act((bench) => setFate(bench, 1, fate, null, played.at()));
+    expect(stateOf(bag(played, 1))).toBe(fate);
+    back(1);
+    expect(stateOf(bag(played, 1))).toBe("sealed");
+  }
+  expect(bag(played, 1).fates).toHaveLength(10);
+  played.act((bench) => setFate(bench, 1, "re-dry", null, played.at()));
+  refused("bag.wrong-state", () => back(1, { batchNumber: 2, tray: "South" }));
 });
 
 test("a weighing of a bag is put right by a new row; one that later ones rest on is not struck out", () => {

@@ -33,6 +33,7 @@ const emptyBench: Bench = {
     bagPlan: 1,
     bagWeighing: 1,
     bagFate: 1,
+    bagGain: 1,
     lesson: 1,
   },
   batches: [],

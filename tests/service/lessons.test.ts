@@ -110,7 +110,8 @@ test("a bag that has to be dried again withdraws what its batch taught", () => {
     ),
   );
   end(played);
-  const fate = { id: 1, bagId: 1, fate: "re-dry", at: played.at(), note: null } as const;
+  const by = { at: played.at(), note: null, takesBack: null } as const;
+  const fate = { id: 1, bagId: 1, fate: "re-dry", ...by } as const;
   played.act(() => [{ is: "bag-fate", fate }]);
   expect(played.bench.lessons[0]).toMatchObject({
     counts: false,

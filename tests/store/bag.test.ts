@@ -6,16 +6,23 @@ import { databaseIn } from "../../src/store/database.ts";
 import { inspectStore } from "../../src/store/inspect.ts";
 import { openStore } from "../../src/store/store.ts";
 import { aBag, aBagWeighing } from "./bags.ts";
+import { grams } from "../../src/units/quantity.ts";
 import { later, oneBatch } from "./facts.ts";
 import { real, tempFolder, tempStore } from "./folder.ts";
 
 const planned = (bag: Bag): Fact => ({ is: "bag-planned", bag });
-const fated = (id: number, bagId: number, fate: BagFate["fate"]): BagFate => ({
+const fated = (
+  id: number,
+  bagId: number,
+  fate: BagFate["fate"],
+  takesBack: number | null = null,
+): BagFate => ({
   id,
   bagId,
   fate,
   at: later(2000 + id),
   note: "eaten",
+  takesBack,
 });
 
 test("a bag is read back as it was kept, with its weighings and what became of it", () => {
@@ -33,6 +40,7 @@ test("a bag is read back as it was kept, with its weighings and what became of i
     container: "jar",
   });
   store.record([oneBatch, planned(aBag(1)), planned(bare)]);
+  const accepted = { id: 1, bagId: 1, gain: grams(1.2), provable: grams(0.2), at: later(1240) };
   const weighings = [
     aBagWeighing(1, 1, "tare", 8.2),
     aBagWeighing(2, 1, "filled", 59.2),
@@ -40,9 +48,11 @@ test("a bag is read back as it was kept, with its weighings and what became of i
   ];
   store.record(weighings.map((weighing) => ({ is: "bag-weighed", weighing })));
   store.record([{ is: "bag-fate", fate: fated(1, 1, "opened") }]);
+  store.record([{ is: "bag-gain-accepted", accepted }]);
   store.close();
   const again = openStore(folder, real);
-  const expected = [{ ...aBag(1), weighings, fates: [fated(1, 1, "opened")] }, bare];
+  const said = { fates: [fated(1, 1, "opened")], gainsAccepted: [accepted] };
+  const expected = [{ ...aBag(1), weighings, ...said }, bare];
   expect(again.load().bags).toStrictEqual(expected);
   expect(again.bags({ is: "bag", id: 2 })).toStrictEqual([bare]);
   expect(again.bags({ is: "batch", id: 1 })).toHaveLength(2);
@@ -62,6 +72,46 @@ test("a plan stays on the bench until the last of its bags is gone; nothing leav
   store.record([{ is: "bag-fate", fate: fated(3, 2, "given-away") }]);
   expect(store.load().bags).toEqual([]);
   expect(store.bags({ is: "all" })).toHaveLength(3);
+});
+
+test("a bag whose fate was taken back is in hand again after a restart, and the record keeps both rows", () => {
+  const store = tempStore();
+  store.record([oneBatch, planned(aBag(1))]);
+  store.record([{ is: "bag-fate", fate: fated(1, 1, "used") }]);
+  expect(store.load().bags).toEqual([]);
+  store.record([{ is: "bag-fate", fate: fated(2, 1, "used", 1) }]);
+  expect(store.load().bags[0]?.fates.map(({ takesBack }) => takesBack)).toEqual([null, 1]);
+  expect(() => store.record([{ is: "bag-fate", fate: fated(3, 1, "used", 1) }])).toThrow(/UNIQUE/);
+  store.record([{ is: "bag-fate", fate: fated(3, 1, "opened") }]);
+  store.record([{ is: "bag-fate", fate: fated(4, 1, "given-away") }]);
+  expect(store.load().bags).toEqual([]);
+});
+
+test("what became of a bag and was said of it is chained: a change and a loss are found", () => {
+  const folder = tempFolder();
+  const store = openStore(folder, real);
+  store.record([oneBatch, planned(aBag(1))]);
+  const at = later(1240);
+  const accepted = { id: 1, bagId: 1, gain: grams(1.2), provable: grams(0.2), at };
+  store.record([{ is: "bag-gain-accepted", accepted }]);
+  store.record([{ is: "bag-fate", fate: fated(1, 1, "used") }]);
+  store.record([{ is: "bag-fate", fate: fated(2, 1, "used", 1) }]);
+  store.close();
+  expect(inspectStore(databaseIn(folder)).problems).toEqual([]);
+  const db = new Database(databaseIn(folder));
+  const triggers = ["bag_fate_never_changed", "bag_gain_never_changed", "bag_fate_never_removed"];
+  const kept = triggers.map((name) =>
+    db.prepare<[string], string>("SELECT sql FROM sqlite_schema WHERE name = ?").pluck().get(name),
+  );
+  for (const name of triggers) db.exec(`DROP TRIGGER ${name}`);
+  db.exec("UPDATE bag_fate SET fate = 'opened' WHERE id = 1; DELETE FROM bag_fate WHERE id = 2");
+  db.exec("UPDATE bag_gain SET gain_mg = 1");
+  for (const sql of kept) db.exec(sql ?? "");
+  db.close();
+  const found = inspectStore(databaseIn(folder)).problems.join("; ");
+  expect(found).toContain("bag fate 1 is not as it was kept");
+  expect(found).toContain("2 bag fates were kept, 1 are there");
+  expect(found).toContain("bag answer 1 is not as it was kept");
 });
 
 test("two bags of a batch never have the same number", () => {

@@ -40,6 +40,7 @@ export const aBag = (id: number, more: Partial<Bag> = {}): Bag => ({
   cautions: ["keep it dry"],
   weighings: [],
   fates: [],
+  gainsAccepted: [],
   ...more,
 });
 

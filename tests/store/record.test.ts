@@ -88,6 +88,7 @@ function fold(model: Model, fact: Fact): void {
     case "bag-planned":
     case "bag-weighed":
     case "bag-fate":
+    case "bag-gain-accepted":
     case "lesson-kept":
     case "lesson-changed":
     case "dryer-set":
@@ -427,6 +428,7 @@ test("whatever facts were kept, the store gives back what they add up to, also a
           bagPlan: 1,
           bagWeighing: 1,
           bagFate: 1,
+          bagGain: 1,
           lesson: 1,
         },
         scales: [],

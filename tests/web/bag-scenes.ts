@@ -40,7 +40,7 @@ const atScale = (
 const sealing = [filled(1, 51.1), filled(2, 50.9), filled(3, 51)];
 const gained = sealing.map((bag) => ({
   ...bag,
-  gainSinceVerdict: { grams: 3.1, provableGrams: 0.2, text: "took up moisture" },
+  gainSinceVerdict: { grams: 3.1, provableGrams: 0.2, text: "took up moisture", isAnswered: false },
 }));
 
 export const packScenes: readonly Scene[] = [

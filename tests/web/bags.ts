@@ -60,6 +60,7 @@ export const aBag = (change: Partial<Bag> = {}): Bag => ({
   shelf: null,
   weighings: [],
   fates: [],
+  gainsAccepted: [],
   ...change,
 });
 

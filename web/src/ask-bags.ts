@@ -24,6 +24,8 @@ export const bagService = {
     ask<Bags.Bag>("PATCH", `bags/${bag}/weighings/${weighing}`, asked),
   labels: (bags: readonly number[], fields: string) =>
     ask<Bags.LabelText[]>("GET", `labels?bags=${bags.join(",")}&fields=${fields}`),
+  takeFateBack: (bag: number) => ask<Bags.Bag>("POST", `bags/${bag}/back`, {}),
+  acceptGain: (bag: number) => ask<Bags.Bag>("POST", `bags/${bag}/gain`, { seal: true }),
   setFate: (bag: number, asked: Bags.FateSet) => ask<Bags.Bag>("PATCH", `bags/${bag}`, asked),
 };
 

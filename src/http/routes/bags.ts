@@ -9,6 +9,7 @@ import {
   BagWeighed,
   BagWeighingEdit,
   FateSet,
+  FateTakenBack,
   LabelText,
   LotLine,
   NewBags,
@@ -71,6 +72,20 @@ function packBags(api: Api, service: Service): void {
       },
     },
     ({ params, body }) => service.planBags(params.batch, body),
+  );
+  api.post(
+    "/api/bags/:bag/gain",
+    {
+      schema: {
+        tags,
+        summary: "Seal a plan's bags all the same, though their food took up moisture on the bench",
+        description: "The answer stays on the record of each of them.",
+        params: BagPath,
+        body: Type.Object({ seal: Type.Literal(true) }, closed),
+        response: { 200: Bag },
+      },
+    },
+    ({ params }) => service.acceptGain(params.bag),
   );
 }
 
@@ -349,5 +364,20 @@ function findBags(api: Api, service: Service): void {
       },
     },
     ({ params, body }) => service.setFate(params.bag, body),
+  );
+  api.post(
+    "/api/bags/:bag/back",
+    {
+      schema: {
+        tags,
+        summary: "Take back what was said to have become of a bag",
+        description:
+          "It is again what it was before; the record keeps both. Not where its food lies on a tray of another batch already.",
+        params: BagPath,
+        body: FateTakenBack,
+        response: { 200: Bag },
+      },
+    },
+    ({ params, body }) => service.takeFateBack(params.bag, body),
   );
 }

@@ -1,5 +1,4 @@
 /** How much more into this bag? */
-import { signal } from "@preact/signals";
 import type { Bag } from "../../../src/wire/bag.ts";
 import type { Bench, Scale, ScaleTask } from "../../../src/wire/bench.ts";
 import { service } from "../ask.ts";
@@ -105,14 +104,9 @@ function LastSealed({ number }: { readonly number: number }) {
   return <BagTakenNote taken={taken} divisionGrams={scale?.divisionGrams ?? null} />;
 }
 
-/** Plans of which a person has said that they are sealed although they gained; asked again after a reload. */
-const sealedKnowingly = signal<readonly number[]>([]);
-
 function Packing({ known, packing }: { readonly known: Bench; readonly packing: readonly Bag[] }) {
   useFromTop("at the scale");
-  const gained = packing.find(
-    (bag) => bag.gainSinceVerdict !== null && !sealedKnowingly.value.includes(bag.plan),
-  );
+  const gained = packing.find((bag) => bag.gainSinceVerdict?.isAnswered === false);
   const scale = scaleFor(known);
   const task = scale === null ? null : taskOf(known, scale.id);
   const division = scale?.divisionGrams ?? null;
@@ -198,7 +192,7 @@ function GainQuestion({ bag, packing }: { readonly bag: Bag; readonly packing: r
         <button
           type="button"
           class="big"
-          onClick={() => (sealedKnowingly.value = [...sealedKnowingly.peek(), bag.plan])}
+          onClick={() => void act.run(() => bagService.acceptGain(bag.id))}
         >
           {texts.seal}
         </button>

@@ -295,6 +295,35 @@ function Cautions({ bag }: { readonly bag: Bag }) {
   );
 }
 
+/** What was said of it, in its order; what was taken back stays there. */
+function Became({ bag }: { readonly bag: Bag }) {
+  const texts = sayBags();
+  const { about } = texts.shelf;
+  const said = [
+    ...bag.gainsAccepted.map(({ at, grams }) => ({
+      at,
+      text: about.gainAccepted(showMass(speech.value, grams, 0.1)),
+    })),
+    ...bag.fates.map(({ at, fate, takesBack }) => ({
+      at,
+      text: takesBack === null ? texts.states[fate] : about.wasTakenBack(texts.states[fate]),
+    })),
+  ].toSorted((one, other) => one.at.localeCompare(other.at));
+  if (said.length === 0) return null;
+  return (
+    <>
+      <h3>{about.became}</h3>
+      <ul class="facts">
+        {said.map(({ at, text }, place) => (
+          <li key={`${at} ${place}`}>
+            {showDate(speech.value, at)}: {text}
+          </li>
+        ))}
+      </ul>
+    </>
+  );
+}
+
 /** What is known of a bag: its masses, where it is from, and what it weighed since. */
 function About({ bag }: { readonly bag: Bag }) {
   const texts = sayBags().shelf.about;
@@ -313,6 +342,7 @@ function About({ bag }: { readonly bag: Bag }) {
           </a>
         </li>
       </ul>
+      <Became bag={bag} />
       {current.length > 0 && (
         <div class="scrolls">
           <table>

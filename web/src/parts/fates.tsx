@@ -1,4 +1,4 @@
-/** What became of a bag. Each is asked about once more, for none can be taken back. */
+/** What became of a bag: asked about once more, and taken back with a touch. */
 import { useSignal } from "@preact/signals";
 import type { Bag, Fate } from "../../../src/wire/bag.ts";
 import { bagService } from "../ask-bags.ts";
@@ -12,7 +12,8 @@ export function Fates({ bag, onChanged }: { readonly bag: Bag; readonly onChange
   const texts = sayBags();
   const asked = useSignal<Fate | null>(null);
   const act = useAct();
-  if (bag.state !== "sealed" && bag.state !== "opened") return null;
+  if (bag.state !== "sealed" && bag.state !== "opened")
+    return <TakeBack bag={bag} onChanged={onChanged} />;
   const fates = whileThere.filter((fate) => fate !== "opened" || bag.state === "sealed");
   const fate = asked.value;
   const set = async (chosen: Fate): Promise<void> => {
@@ -48,6 +49,29 @@ export function Fates({ bag, onChanged }: { readonly bag: Bag; readonly onChange
           </button>
         ))}
       </div>
+      {bag.state === "opened" && <TakeBack bag={bag} onChanged={onChanged} />}
     </section>
+  );
+}
+
+/** Not where its food lies on a tray of another batch already. */
+function TakeBack({ bag, onChanged }: { readonly bag: Bag; readonly onChanged: () => void }) {
+  const texts = sayBags();
+  const act = useAct();
+  const isFate = whileThere.some((one) => one === bag.state);
+  if (!isFate || (bag.redriedIn ?? null) !== null) return null;
+  const takeBack = async (): Promise<void> => {
+    const done = await act.run(() => bagService.takeFateBack(bag.id));
+    if (done === null) return;
+    announced.value = texts.shelf.takenBack(bag.code, texts.states[done.body.state]);
+    onChanged();
+  };
+  return (
+    <div class="take-back">
+      <button type="button" onClick={() => void takeBack()}>
+        {texts.shelf.takeBack(texts.states[bag.state])}
+      </button>
+      <Refused why={act.refusal} />
+    </div>
   );
 }
