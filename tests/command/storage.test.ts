@@ -46,7 +46,9 @@ test("check says in words what a store holds, and that it is whole", async () =>
   expect(out[4]).toBe("0 moments of the drying clock, 0 verdicts given");
   expect(out[5]).toBe("0 bags with 0 weighings");
   expect(out[6]).toMatch(/^last weighing [0-9a-f]{64}$/);
-  expect(out[9]).toContain("the file is whole");
+  expect(out[9]).toMatch(/^last bag fate [0-9a-f]{64}$/);
+  expect(out[10]).toMatch(/^last bag answer [0-9a-f]{64}$/);
+  expect(out[11]).toContain("the file is whole");
 });
 
 test("check ends with 1 and names what is not as it was kept", async () => {

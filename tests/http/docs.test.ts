@@ -114,6 +114,8 @@ describe("the description of the service", () => {
         "GET /api/bags/{bag}/code.svg",
         "GET /api/labels",
         "GET /api/labels.pdf",
+        "POST /api/bags/{bag}/back",
+        "POST /api/bags/{bag}/gain",
         "POST /api/bags/{bag}/weighings",
         "PATCH /api/bags/{bag}/weighings/{weighing}",
         "GET /api/batches/{batch}/unpacked",

@@ -15,8 +15,8 @@ import { enBags } from "../../web/src/texts/en-bags.ts";
 import { atScale, onPage } from "./atscale.ts";
 import { eventually, recordIn } from "./service.ts";
 
-/** Four hours a second: the second day after sealing comes within twelve, the seventh half a minute later. */
-const at = atScale({ timeFactor: 14_400 });
+/** Five hours a second: the second day after sealing comes within ten, the seventh 24 s later. */
+const at = atScale({ timeFactor: 18_000 });
 const on = onPage();
 
 const taken = (): number => at.live.of("weighing").length;
@@ -83,6 +83,7 @@ async function damp(): Promise<Bag> {
     container: "soft",
     volumeMl: 946,
     tareGrams: 8,
+    absorbers: { count: 1, cc: 300 },
   };
   const refused = await service.ask("POST", `/api/batches/${batch.id}/bags`, asked);
   expect(refused.body).toMatchObject({ type: "/problems/tray.not-dry", status: 409 });
@@ -307,7 +308,7 @@ async function onShelf(scanned: string): Promise<void> {
     .getByRole("link", { name: en.nav.shelf, exact: true })
     .click();
   await page.getByLabel(enBags.shelf.number).waitFor();
-  // Twelve seconds after the last bag was sealed, whatever of them the steps since have taken.
+  // Ten seconds after the last bag was sealed, whatever of them the steps since have taken.
   const areDue = (found: readonly BagLine[]): boolean => found.every((bag) => bag.weighAgain);
   await eventually("the second day", lines, areDue, 14_000);
   await weigh(scanned, 91.4, shelfWords["no-gain-seen"]);
