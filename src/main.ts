@@ -32,7 +32,7 @@ const help = `stillweight: is the freeze-dried food dry? By weight.
 
   stillweight run [--scale URI]... [--data DIR] [--host H] [--port N] [--config FILE]
                   [--time-factor N] [--name NAME]... [--cert FILE --key FILE] [--proxy ADDRESS]
-                  [--backup-to DIR] [--backup-hours N] [--backup-keep N]
+                  [--backup-to DIR] [--backup-hours N] [--backup-keep N] [--label-address ADDRESS]
       the service and its page (the default when no command is given)
   stillweight judge FILE.csv [--json]
       the drying judgment on a hand-kept log; - reads standard input

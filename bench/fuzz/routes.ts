@@ -89,6 +89,7 @@ function playing(folder: string) {
     practice: null,
     foods: foodShelf(loadFoodTable()),
     backups: null,
+    labelOrigin: null,
     hand: null,
     leavePractice: null,
     log: () => undefined,

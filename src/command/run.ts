@@ -9,7 +9,7 @@ import { systemClock, type Clock } from "../clock.ts";
 import { readConfig, type Config } from "../config/config.ts";
 import { Fault, isFault } from "../faults.ts";
 import { loadFoodTable } from "../foodtable.ts";
-import { flawInName } from "../http/places.ts";
+import { flawInLabelAddress, flawInName } from "../http/places.ts";
 import { serve } from "../http/serve.ts";
 import { listPorts } from "../port/list.ts";
 import { practicePort } from "../port/practice.ts";
@@ -51,7 +51,7 @@ export async function run(args: readonly string[], io: Io): Promise<number> {
     devices,
     tls,
     proxy: flags.proxy,
-    names: flags.names,
+    names: [...flags.names, ...(flags.labelAddress === null ? [] : [flags.labelAddress])],
   }).catch(async (thrown: unknown) => {
     await service.close();
     throw thrown;
@@ -81,6 +81,7 @@ async function readFlags(args: readonly string[], io: Io): Promise<Flags> {
       cert: values.cert,
       key: values.key,
       proxy: values.proxy,
+      labelAddress: values["label-address"],
       backupTo: values["backup-to"],
       backupHours: values["backup-hours"],
       backupKeep: values["backup-keep"],
@@ -97,6 +98,7 @@ async function readFlags(args: readonly string[], io: Io): Promise<Flags> {
   for (const uri of config.scales.filter((one) => one !== practiceUri)) refuseAddress(uri);
   const flaws = [
     ...config.names.map(flawInName),
+    config.labelAddress === null ? null : flawInLabelAddress(config.labelAddress),
     config.proxy === null || isIP(config.proxy) !== 0
       ? null
       : `--proxy: "${config.proxy}" is not an IP address`,
@@ -160,6 +162,7 @@ function parsed(args: readonly string[]) {
         cert: { type: "string" },
         key: { type: "string" },
         proxy: { type: "string" },
+        "label-address": { type: "string" },
         "backup-to": { type: "string" },
         "backup-hours": { type: "string" },
         "backup-keep": { type: "string" },
@@ -236,6 +239,7 @@ function realSetting(
       ? `the clock runs ${flags.timeFactor} times as fast, or did so in this data folder`
       : null,
     foods,
+    labelOrigin: flags.labelAddress?.replace(/\/$/, "") ?? null,
     backups: backupPlan(flags),
     hand: null,
     leavePractice: null,
@@ -269,6 +273,7 @@ function practiceSetting(flags: Flags, foods: FoodShelf, log: Log, why: string):
     program,
     practice: why,
     foods,
+    labelOrigin: flags.labelAddress?.replace(/\/$/, "") ?? null,
     backups: null,
     hand: { runner, port },
     leavePractice: () => {

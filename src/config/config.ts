@@ -18,6 +18,8 @@ export type Config = {
   readonly cert: string | null;
   readonly key: string | null;
   readonly proxy: string | null;
+  /** What the codes on labels begin with; null: they say the bag's number alone. */
+  readonly labelAddress: string | null;
   /** null: a folder inside the data folder. */
   readonly backupTo: string | null;
   /** 0: never. */
@@ -111,6 +113,13 @@ export const keys = {
     takes: "text",
     says: "address of a reverse proxy that is believed (X-Forwarded-For, X-Forwarded-Proto); pairing is then always needed",
   },
+  labelAddress: {
+    flag: "--label-address",
+    file: "label_address",
+    env: "STILLWEIGHT_LABEL_ADDRESS",
+    takes: "text",
+    says: "lasting address of the page for the codes on labels: http://scale.lan:4680 (default: they say the bag's number alone)",
+  },
   backupTo: {
     flag: "--backup-to",
     file: "backup_to",
@@ -168,6 +177,7 @@ export function readConfig(given: {
     cert: text(find("cert"), problems),
     key: text(find("key"), problems),
     proxy: text(find("proxy"), problems),
+    labelAddress: text(find("labelAddress"), problems),
     backupTo: text(find("backupTo"), problems),
     backupHours: number(find("backupHours"), keys.backupHours, problems) ?? 24,
     backupKeep: number(find("backupKeep"), keys.backupKeep, problems) ?? 14,

@@ -4,7 +4,7 @@
  * which browsers do not apply the same-origin rule, and by a name that is made to point here (DNS rebinding).
  * The rules follow OWASP ASVS 5.0, sections 3.5 (browser origin separation) and 4.4 (WebSocket).
  */
-import { isIPv4 } from "node:net";
+import { isIP, isIPv4 } from "node:net";
 import { hostname, networkInterfaces } from "node:os";
 
 /** Without brackets and in lower case. */
@@ -28,6 +28,9 @@ function namesOnTheNetwork(): string[] {
 
 const everywhere = ["0.0.0.0", "::"];
 
+/** At most 74 bytes with a bag's number: version 5 of ISO/IEC 18004 at level M holds 84. */
+const longestLabelAddress = 50;
+
 export type Door = {
   readonly scheme: "http" | "https";
   /** More names under which the page is opened: NAME, or a whole origin such as https://scale.example. */
@@ -40,6 +43,21 @@ export function flawInName(name: string): string | null {
   const origin = /^https?:\/\//i.test(name) && URL.canParse(name) ? new URL(name).origin : null;
   if (origin !== null && origin === name.toLowerCase().replace(/\/$/, "")) return null;
   return `"${name}" is neither a name (scale.lan) nor an origin (https://scale.example)`;
+}
+
+/** What is wrong with an address for labels, which are read for years; null: nothing. */
+export function flawInLabelAddress(address: string): string | null {
+  const say = (why: string): string => `--label-address: "${address}" ${why}`;
+  if (!/^https?:\/\//i.test(address) || flawInName(address) !== null)
+    return say("is no origin: give it as http://scale.lan:4680 or https://scale.example");
+  if (address.length > longestLabelAddress)
+    return say(
+      `is longer than ${longestLabelAddress} letters: its code would be too fine to print`,
+    );
+  const { hostname: host } = new URL(address);
+  if (isIP(bare(host)) !== 0 || isLoopback(host))
+    return say("is an address that changes, or this computer alone: give a name that lasts");
+  return null;
 }
 
 /** The values of Host and of Origin under which the page is really opened. */

@@ -1,13 +1,15 @@
 /** What a bag's label says. In: the bag as the page sees it. Out: texts in their order; the drawing decides on sizes. */
 import { decimalsOf, poundsAndOunces } from "../units/mass.ts";
 import { grams } from "../units/quantity.ts";
-import type { Bag, LabelField } from "../wire/bag.ts";
+import type { Bag, LabelField, LabelLanguage } from "../wire/bag.ts";
+import { scanOf } from "./scan.ts";
+import { labelTexts, type LabelTexts } from "./texts.ts";
 
 export type LabelContent = {
-  /** What the code says to a scanner, and a person reads below it. */
+  /** The bag's number, for a person to read. */
   readonly code: string;
-  /** Whether the code is drawn, and not only written. */
-  readonly hasCode: boolean;
+  /** What the drawn code says to a scanner; null: it is not drawn. */
+  readonly scanned: string | null;
   readonly title: string;
   /** Marks that nobody may miss. */
   readonly marks: readonly string[];
@@ -16,71 +18,74 @@ export type LabelContent = {
   readonly footer: string;
 };
 
+export type LabelWords = {
+  /** What of the rest a person wants; number, product, net mass and cautions always stand there. */
+  readonly fields: readonly LabelField[];
+  readonly language: LabelLanguage;
+  /** The day of a moment as people at the place count days. */
+  readonly dayOf: (iso: string) => string;
+  /** The lasting name under which the page is opened; null: there is none. */
+  readonly origin: string | null;
+  /** The last digest of the record's chain of bag weighings; null: it is not to be printed. */
+  readonly head: string | null;
+};
+
 /** Enough of a digest to find the place in the record again by eye: one in 2^48 would fit by chance. */
 const headLetters = 12;
 
-/**
- * `dayOf`: the day of a moment as people at the place count days. `fields`: what of the rest a person wants; number,
- * product, net mass and cautions always stand there.
- */
 export function labelContent(
   bag: Bag,
-  dayOf: (iso: string) => string,
-  fields: readonly LabelField[],
-  /** The last digest of the record's chain of bag weighings; null: it is not to be printed. */
-  head: string | null = null,
+  { fields, language, dayOf, origin, head }: LabelWords,
 ): LabelContent {
   const has = (field: LabelField): boolean => fields.includes(field);
-  const mass = masses(bag);
+  const say = labelTexts[language];
+  const mass = masses(bag, say);
+  const massOrNull = (value: number | null): string | null => (value === null ? null : mass(value));
+  const dayOrNull = (iso: string | null): string | null => (iso === null ? null : dayOf(iso));
   const { absorbers } = bag;
-  const dates = [
-    `started ${dayOf(bag.batchStartedAt)}`,
-    ...(bag.driedAt === null ? [] : [`dried ${dayOf(bag.driedAt)}`]),
-    ...(bag.sealedAt === null ? [] : [`sealed ${dayOf(bag.sealedAt)}`]),
+  const prepared = [
+    ...(bag.prepared === null ? [] : [say.preparations[bag.prepared]]),
+    ...(bag.wentIn === null ? [] : [say.wentInAs[bag.wentIn]]),
   ];
-  const prepared = [bag.prepared, bag.wentIn === null ? null : `went in ${bag.wentIn}`].filter(
-    (one) => one !== null,
-  );
+  const dates = {
+    started: dayOf(bag.batchStartedAt),
+    dried: dayOrNull(bag.driedAt),
+    sealed: dayOrNull(bag.sealedAt),
+  };
+  const pounds = say.inPounds ? ` (${inPounds(bag.freshGrams)})` : "";
+  const fresh = has("fresh") ? `${say.fresh(mass(bag.freshGrams))}${pounds}` : "";
   return {
     code: bag.code,
-    hasCode: has("code"),
+    scanned: has("code") ? scanOf(bag.code, origin) : null,
     title: bag.product,
-    marks: bag.practice ? ["PRACTICE: this is not food"] : [],
+    marks: bag.practice ? [say.practice] : [],
     lines: [
-      `Batch ${bag.batchNumber}, bag ${bag.code}`,
-      ...(bag.supplier === null || !has("supplier") ? [] : [`From: ${bag.supplier}`]),
-      ...(prepared.length === 0 || !has("prepared") ? [] : [`Prepared: ${prepared.join(", ")}`]),
-      ...(has("dates") ? [`Freeze-dried: ${dates.join(", ")}`] : []),
-      `Net dry ${bag.netGrams === null ? "not weighed yet" : mass(bag.netGrams)}${has("fresh") ? `, from ${mass(bag.freshGrams)} fresh (${inPounds(bag.freshGrams)})` : ""}`,
-      ...(has("gross")
-        ? [
-            `Gross sealed ${bag.sealedGrossGrams === null ? "not weighed yet" : mass(bag.sealedGrossGrams)}`,
-          ]
-        : []),
+      say.batchAndBag(bag.batchNumber, bag.code),
+      ...(bag.supplier === null || !has("supplier") ? [] : [say.from(bag.supplier)]),
+      ...(prepared.length === 0 || !has("prepared") ? [] : [say.prepared(prepared)]),
+      ...(has("dates") ? [say.dates(dates)] : []),
+      `${say.net(massOrNull(bag.netGrams))}${fresh}`,
+      ...(has("gross") ? [say.gross(massOrNull(bag.sealedGrossGrams))] : []),
       ...(has("absorbers")
-        ? [
-            absorbers === null
-              ? "No oxygen absorber"
-              : `Oxygen absorbers: ${absorbers.count} × ${absorbers.cc} cc`,
-          ]
+        ? [absorbers === null ? say.noAbsorber : say.absorbers(absorbers.count, absorbers.cc)]
         : []),
-      ...(has("water")
-        ? [`To rehydrate: up to ${Math.round(bag.waterToAddGrams)} g (mL) of water`]
-        : []),
+      ...(has("water") ? [say.water(Math.round(bag.waterToAddGrams))] : []),
     ],
     cautions: [
-      ...bag.cautions,
-      ...(bag.although === null ? [] : [`Packed before it was proved dry: ${bag.although}`]),
+      ...bag.cautions.map((caution) => say.caution(caution)),
+      ...(bag.although === null ? [] : [say.although(bag.although)]),
     ],
-    footer: `Not a legal food label.${head === null ? "" : ` Record ${head.slice(0, headLetters)}`}`,
+    footer: [say.notLegal, ...(head === null ? [] : [say.record(head.slice(0, headLetters))])].join(
+      " ",
+    ),
   };
 }
 
 /** No finer than the scale that filled the bag. */
-function masses(bag: Bag): (value: number) => string {
+function masses(bag: Bag, { decimalMark }: LabelTexts): (value: number) => string {
   const filled = bag.weighings.findLast((row) => row.kind === "filled" && row.current);
   const decimals = filled === undefined ? 1 : Math.min(2, decimalsOf(filled.divisionGrams));
-  return (value) => `${value.toFixed(decimals)}\u00a0g`;
+  return (value) => `${value.toFixed(decimals).replace(".", decimalMark)}\u00a0g`;
 }
 
 function inPounds(value: number): string {

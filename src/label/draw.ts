@@ -18,7 +18,8 @@ type Layout = {
   readonly width: number;
   readonly height: number;
   readonly margin: number;
-  readonly module: number;
+  /** Of a code's module, in dots; fewer where a long address would take more than half of the label. */
+  readonly moduleDots: number;
   /** Sizes of letters between which the text is fitted. */
   readonly largest: number;
   /** The text runs beside the code down to the foot; otherwise only the title does. */
@@ -29,7 +30,7 @@ const small: Layout = {
   width: mm(70),
   height: mm(37),
   margin: mm(2.5),
-  module: 5 * dot,
+  moduleDots: 5,
   largest: 8,
   beside: true,
 };
@@ -39,7 +40,7 @@ export const layouts: Record<LabelStock, Layout> = {
     width: mm(62),
     height: mm(29),
     margin: mm(1.5),
-    module: 4 * dot,
+    moduleDots: 4,
     largest: 8,
     beside: true,
   },
@@ -49,7 +50,7 @@ export const layouts: Record<LabelStock, Layout> = {
     width: 4 * pointsPerInch,
     height: 6 * pointsPerInch,
     margin: mm(5),
-    module: 12 * dot,
+    moduleDots: 12,
     largest: 13,
     beside: false,
   },
@@ -165,10 +166,11 @@ function collected(doc: PDFKit.PDFDocument): Promise<Uint8Array> {
  * The code in the upper right corner with its text below, or the text alone where no code is wanted. Gives the box
  * that nothing else may enter.
  */
-function drawCode(doc: PDFKit.PDFDocument, { code, hasCode }: LabelContent, layout: Layout): Box {
-  if (!hasCode) return drawNumber(doc, code, layout);
-  const { data, size } = encode(code, { ecc: "M", border: 0 });
-  const { module, margin, width } = layout;
+function drawCode(doc: PDFKit.PDFDocument, { code, scanned }: LabelContent, layout: Layout): Box {
+  if (scanned === null) return drawNumber(doc, code, layout);
+  const { data, size } = encode(scanned, { ecc: "M", border: 0 });
+  const { margin, width } = layout;
+  const module = moduleOf(layout, size);
   const side = size * module;
   const quiet = quietModules * module;
   // The margin of the stock is white already and counts as part of the white around the code.
@@ -186,6 +188,13 @@ function drawCode(doc: PDFKit.PDFDocument, { code, hasCode }: LabelContent, layo
   const textLeft = left - quiet / 2;
   doc.text(code, textLeft, textTop, { width: side + quiet, align: "center", lineBreak: false });
   return { ...box, height: Math.max(box.height, textTop + doc.currentLineHeight(true)) };
+}
+
+/** At least three dots (0.375 mm), which a phone still reads: our choice. */
+const leastDots = 3;
+function moduleOf({ width, height, moduleDots }: Layout, size: number): number {
+  const room = Math.min(width / 2, height * 0.85) / (size + 2 * quietModules);
+  return Math.max(leastDots, Math.min(moduleDots, Math.floor(room / dot))) * dot;
 }
 
 /** Large enough to be read from a shelf. */

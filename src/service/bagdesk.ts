@@ -2,6 +2,7 @@
 import { utcFrom } from "../clock.ts";
 import { bagCode, type Bag } from "../bag/bag.ts";
 import { codePicture } from "../label/code.ts";
+import { scanOf } from "../label/scan.ts";
 import { toGrams } from "../units/mass.ts";
 import { fraction, grams } from "../units/quantity.ts";
 import type * as wireBag from "../wire/bag.ts";
@@ -95,21 +96,24 @@ export function bagDesk(work: Work): BagDesk {
       return { ...shown, redriedIn: work.set.store.redriedIn(bagId) };
     },
 
-    bagLabels({ bags, stock, skip, fields }: LabelsAsked): Promise<LabelFile> {
+    bagLabels({ bags, stock, skip, fields, language }: LabelsAsked): Promise<LabelFile> {
       const shown = bags.map((bag) => desk.bag(bag, null));
       const head = work.set.store.heads().bag_weighing;
-      return work.labels.draw({ bags: shown, stock, skip, fields, head }, work.set.clock.utc());
+      const words = { fields, language, head, origin: work.set.labelOrigin };
+      return work.labels.draw({ bags: shown, stock, skip, words }, work.set.clock.utc());
     },
 
     bagCode(bagId: number): string {
-      return codePicture(bagCode(work.anyBag(bagId)));
+      return codePicture(scanOf(bagCode(work.anyBag(bagId)), work.set.labelOrigin));
     },
 
     labelTexts(
       bags: readonly number[],
       fields: readonly wireBag.LabelField[],
+      language: wireBag.LabelLanguage,
     ): wireBag.LabelText[] {
-      return bags.map((bag) => labelText(desk.bag(bag, null), fields));
+      const words = { fields, language, head: null, origin: work.set.labelOrigin };
+      return bags.map((bag) => labelText(desk.bag(bag, null), words));
     },
 
     previewBags(batchId: number, asked: wireBag.NewBags): wireBag.BagsPreview {

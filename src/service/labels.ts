@@ -1,10 +1,10 @@
 /** Labels as files. Drawing takes longer than a reading of the scale may wait, so a thread of its own does it. */
 import { Worker } from "node:worker_threads";
 import { Fault } from "../faults.ts";
-import { labelContent } from "../label/content.ts";
+import { labelContent, type LabelWords } from "../label/content.ts";
 import type { LabelsAsked } from "../label/draw.ts";
 import type { UtcMs } from "../units/quantity.ts";
-import type { Bag, LabelField, LabelStock, LabelText } from "../wire/bag.ts";
+import type { Bag, LabelStock, LabelText } from "../wire/bag.ts";
 import type { LabelFile } from "./service.ts";
 
 export type LabelAsked = {
@@ -20,9 +20,7 @@ export type LabelsWanted = {
   readonly bags: readonly Bag[];
   readonly stock: LabelStock;
   readonly skip: number;
-  readonly fields: readonly LabelField[];
-  /** The last digest of the bag weighings' chain. */
-  readonly head: string;
+  readonly words: Omit<LabelWords, "dayOf">;
 };
 
 export type Labels = {
@@ -62,7 +60,7 @@ export function labelsInThread(): Labels {
     return started;
   };
   return {
-    draw: async ({ bags, stock, skip, fields, head }, at) => {
+    draw: async ({ bags, stock, skip, words }, at) => {
       if (waiting.size >= mostWaiting)
         throw new Fault(
           "label.too-many",
@@ -73,7 +71,7 @@ export function labelsInThread(): Labels {
       const pdf = new Promise<Uint8Array>((resolve, reject) =>
         waiting.set(id, { resolve, reject }),
       );
-      const contents = bags.map((bag) => labelContent(bag, localDay, fields, head));
+      const contents = bags.map((bag) => labelContent(bag, { ...words, dayOf: localDay }));
       worker.postMessage({
         id,
         labels: { contents, stock, skip },
@@ -92,8 +90,9 @@ export function labelsInThread(): Labels {
 }
 
 /** What a label says, for a page to print. */
-export const labelText = (bag: Bag, fields: readonly LabelField[]): LabelText => {
-  const { code, title, marks, lines, cautions, footer } = labelContent(bag, localDay, fields);
+export const labelText = (bag: Bag, words: Omit<LabelWords, "dayOf">): LabelText => {
+  const content = labelContent(bag, { ...words, dayOf: localDay });
+  const { code, title, marks, lines, cautions, footer } = content;
   return {
     bag: bag.id,
     code,

@@ -10,6 +10,7 @@ import type {
   FateSet,
   FateTakenBack,
   LabelField,
+  LabelLanguage,
   LabelStock,
   LabelText,
   LotLine,
@@ -173,7 +174,11 @@ export type BagService = {
   /** GET /api/bags/:bag/code.svg */
   bagCode(bag: number): string;
   /** GET /api/labels: the same as texts, for a page to print. */
-  labelTexts(bags: readonly number[], fields: readonly LabelField[]): LabelText[];
+  labelTexts(
+    bags: readonly number[],
+    fields: readonly LabelField[],
+    language: LabelLanguage,
+  ): LabelText[];
   /** POST /api/batches/:batch/bags/preview: what a plan would give, with nothing kept. */
   previewBags(batch: number, asked: NewBags): BagsPreview;
   /** GET /api/batches/:batch/unpacked: what of each tray is not in bags yet. */
@@ -207,6 +212,7 @@ export type LabelsAsked = {
   /** Labels that were already taken off the first sheet. */
   readonly skip: number;
   readonly fields: readonly LabelField[];
+  readonly language: LabelLanguage;
 };
 
 export type Picture = { readonly type: string; readonly bytes: Uint8Array };

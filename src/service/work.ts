@@ -11,6 +11,7 @@ import type { Batch, ScaleOnBench } from "./bench.ts";
 import { Backups, copyInThread, type BackupPlan } from "./backups.ts";
 import { Engine, type EngineSetting } from "./engine.ts";
 import type { FoodShelf, Own } from "./foods.ts";
+import { numberScanned } from "../label/scan.ts";
 import { labelsInThread, type Labels } from "./labels.ts";
 import type { PracticeRunner } from "./practice.ts";
 import { Scales } from "./scales.ts";
@@ -23,6 +24,8 @@ export type RunSetting = Omit<EngineSetting, "hand" | "backup"> & {
   /** null: nothing is copied by the clock. */
   readonly backups: BackupPlan | null;
   readonly foods: FoodShelf;
+  /** The lasting name under which the page is opened, for the codes on labels; null: there is none. */
+  readonly labelOrigin: string | null;
   /** Present only when the practice scale and dryer are at work. */
   readonly hand: { readonly runner: PracticeRunner; readonly port: Port } | null;
   /** Opens the real folder; only where this one is the built-in practice. */
@@ -153,7 +156,7 @@ export class Work {
 
   /** What a scanner reads from a label. A practice label is none of a real folder, and the other way round. */
   bagOfLabel(scanned: string): number {
-    const parts = /^(PRACTICE-)?(\d{1,9})-(\d{1,6})$/i.exec(scanned.trim());
+    const parts = /^(PRACTICE-)?(\d+)-(\d+)$/i.exec(numberScanned(scanned) ?? "");
     const isPractice = parts?.[1] !== undefined;
     const found =
       parts === null || isPractice !== this.engine.present.practice

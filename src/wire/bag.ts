@@ -119,7 +119,7 @@ export const ShelfFinding = Type.Object({
 export const Bag = Type.Object({
   id: Id,
   code: Type.String({
-    description: "what the label and its QR code say: 12-3 is bag 3 of batch 12",
+    description: "what the label says: 12-3 is bag 3 of batch 12",
   }),
   batch: Id,
   batchNumber: Id,
@@ -208,7 +208,7 @@ export const Bag = Type.Object({
 /** What a label says, for a print page. */
 export const LabelText = Type.Object({
   bag: Id,
-  code: Type.String({ description: "what its QR code says" }),
+  code: Type.String({ description: "the bag's number" }),
   title: Type.String(),
   marks: Type.Array(Type.String(), { description: "that nobody may miss" }),
   lines: Type.Array(Type.String()),
@@ -416,7 +416,7 @@ export type BagState = Static<typeof BagState>;
 export type Fate = Static<typeof Fate>;
 export type ShelfWord = Static<typeof ShelfWord>;
 export type LabelText = Static<typeof LabelText>;
-export type { LabelField, LabelStock } from "./words.ts";
+export type { LabelField, LabelLanguage, LabelStock } from "./words.ts";
 export type Prepared = Static<typeof Prepared>;
 export type WentIn = Static<typeof WentIn>;
 export type Absorbers = Static<typeof Absorbers>;

@@ -49,6 +49,7 @@ export const labelFields = [
   "code",
 ] as const;
 export const LabelField = words(labelFields);
+export const LabelLanguage = words(["en", "de"], "what the label is written in; en");
 
 export type Span = Static<typeof Span>;
 export type VerdictWord = Static<typeof VerdictWord>;
@@ -58,4 +59,5 @@ export type LinkWord = Static<typeof LinkWord>;
 export type PanWord = Static<typeof PanWord>;
 export type UnitWord = Static<typeof UnitWord>;
 export type LabelField = Static<typeof LabelField>;
+export type LabelLanguage = Static<typeof LabelLanguage>;
 export type LabelStock = Static<typeof LabelStock>;

@@ -7,7 +7,14 @@ const file = (text: string) => ({ path: "settings.toml", text });
 const nothing = { flags: {}, env: {}, file: null };
 
 const backups = { backupTo: null, backupHours: 24, backupKeep: 14 };
-const noNetwork = { names: [], cert: null, key: null, proxy: null, ...backups };
+const noNetwork = {
+  names: [],
+  cert: null,
+  key: null,
+  proxy: null,
+  labelAddress: null,
+  ...backups,
+};
 
 test("with nothing said: loopback, port 4680, no scale, the clock as it is", () => {
   expect(readConfig(nothing)).toEqual({

@@ -218,13 +218,10 @@ const rows: [...Row, ...Reached][] = [
   ["GET", "/api/stock", null, "stock", [], Type.Array(StockLine)],
   [
     "GET",
-    "/api/labels?bags=6,7&fields=dates,gross",
+    "/api/labels?bags=6,7&fields=dates,gross&language=de",
     null,
     "labelTexts",
-    [
-      [6, 7],
-      ["dates", "gross"],
-    ],
+    [[6, 7], ["dates", "gross"], "de"],
     Type.Array(LabelText),
   ],
   ["GET", "/api/bags/6", null, "bag", [6, null], Bag],
@@ -309,9 +306,9 @@ describe("each route calls the service with what was sent and answers in the wir
     await ask("GET", "/api/bags/6/label.pdf");
     await ask("GET", "/api/labels.pdf?bags=6,7&fields=&skip=3");
     expect(service.calls.map(({ given }) => given)).toEqual([
-      [{ bags: [6], stock: "4x6", skip: 0, fields: labelFields }],
-      [{ bags: [6], stock: "62x29", skip: 0, fields: labelFields }],
-      [{ bags: [6, 7], stock: "70x37-sheet", skip: 3, fields: [] }],
+      [{ bags: [6], stock: "4x6", skip: 0, fields: labelFields, language: "en" }],
+      [{ bags: [6], stock: "62x29", skip: 0, fields: labelFields, language: "en" }],
+      [{ bags: [6, 7], stock: "70x37-sheet", skip: 3, fields: [], language: "en" }],
     ]);
     for (const wrong of ["bags=", "bags=6;7", "bags=6&fields=colour", "bags=6&skip=24"])
       expect((await ask("GET", `/api/labels.pdf?${wrong}`)).statusCode).toBe(400);

@@ -5,10 +5,17 @@ import { join } from "node:path";
 import jsqr from "jsqr";
 import { PNG } from "pngjs";
 import { expect, onTestFinished, test } from "vitest";
+import fc from "fast-check";
+import { cautionsOf } from "../../src/food/caution.ts";
+import { loadFoodTable } from "../../src/foodtable.ts";
+import { flawInLabelAddress } from "../../src/http/places.ts";
+import { numberScanned, scanOf } from "../../src/label/scan.ts";
+import { labelTexts } from "../../src/label/texts.ts";
+import { bagNumberIn } from "../../web/src/wedge.ts";
 import { codePicture } from "../../src/label/code.ts";
-import { labelContent } from "../../src/label/content.ts";
+import { labelContent, type LabelWords } from "../../src/label/content.ts";
 import { drawLabels, type Fonts, type LabelsAsked } from "../../src/label/draw.ts";
-import type { Bag, LabelField, LabelStock } from "../../src/wire/bag.ts";
+import type { Bag, LabelStock } from "../../src/wire/bag.ts";
 import { labelFields } from "../../src/wire/words.ts";
 import { bag as practiceBag } from "../http/fake.ts";
 
@@ -37,12 +44,20 @@ const chicken: Bag = {
   weighings: [{ ...practiceBag.weighings[0]!, kind: "filled" }],
 };
 
-const contentOf = (bag: Bag, fields: readonly LabelField[] = labelFields) =>
-  labelContent(bag, (iso) => iso.slice(0, 10), fields);
+type Wanted = Partial<Omit<LabelWords, "dayOf">>;
+const contentOf = (bag: Bag, wanted: Wanted = {}) =>
+  labelContent(bag, {
+    fields: labelFields,
+    language: "en",
+    origin: null,
+    head: null,
+    dayOf: (iso) => iso.slice(0, 10),
+    ...wanted,
+  });
 
 /** The label as a file, read by programs of others. */
-const printed = (bag: Bag, stock: LabelStock, fields?: readonly LabelField[]) =>
-  filed({ contents: [contentOf(bag, fields)], stock, skip: 0 });
+const printed = (bag: Bag, stock: LabelStock, wanted?: Wanted) =>
+  filed({ contents: [contentOf(bag, wanted)], stock, skip: 0 });
 
 async function filed(labels: LabelsAsked) {
   const folder = mkdtempSync(join(tmpdir(), "label-"));
@@ -117,6 +132,89 @@ test.each(stocks)("%s: the code is read from a print at 203 dots to the inch", a
   expect(decoded((await printed(chicken, stock)).picture())).toBe("12-3");
 });
 
+/** As long as an address for labels may be. */
+const longOrigin = "https://the-scale-in-our-kitchen.home-network.test";
+
+test.each(stocks)(
+  "%s: where a lasting name was given, the code opens that bag's page, and a number stands beside it",
+  async (stock) => {
+    for (const origin of ["http://scale.lan:4680", longOrigin]) {
+      expect(flawInLabelAddress(origin)).toBeNull();
+      const label = await printed({ ...chicken, code: "12345-678" }, stock, { origin });
+      expect(decoded(label.picture())).toBe(`${origin}/#/shelf/12345-678`);
+      expect(flat(label.text)).toContain("12345-678");
+      expect(label.text).not.toContain("http");
+      expectInside(label.boxes);
+    }
+  },
+);
+
+const fish: Bag = {
+  ...chicken,
+  code: "7-2",
+  product: "Süßkartoffel-Fischtopf",
+  supplier: "Müller & Söhne, Öhringen",
+  prepared: "cooked",
+  although: "Kommt in die Tiefkühltruhe",
+  cautions: [
+    ...chicken.cautions,
+    "17 % fat: it dries slowly, and fat turns rancid in store.",
+    "von Hand geschrieben",
+  ],
+};
+
+test.each(stocks)("%s: in German, umlauts and all, read back from the file", async (stock) => {
+  const { text, boxes } = await printed(fish, stock, { language: "de", head: "0123456789abcdef" });
+  const read = flat(text);
+  for (const said of [
+    "Süßkartoffel-Fischtopf",
+    "Charge 12, Beutel 7-2",
+    "Von: Müller & Söhne, Öhringen",
+    "Vorbereitung: gegart, gefroren eingelegt",
+    "Gefriergetrocknet: begonnen 2026-01-31",
+    "Trocken netto 51,0 g, aus 453,6 g frisch",
+    "Brutto verschlossen 63,2 g",
+    "Sauerstoffabsorber: 1 × 300 cc",
+    "Zum Quellen: bis zu 403 g (ml) Wasser",
+    "Roh bleibt roh: vor dem Trocknen oder nach dem Quellen garen",
+    "17 % Fett: trocknet langsam",
+    "von Hand geschrieben",
+    "Verpackt, bevor es nachweislich trocken war: Kommt in die Tiefkühltruhe",
+    "Kein lebensmittelrechtliches Etikett. Aufzeichnung 0123456789ab",
+  ])
+    expect(read).toContain(flat(said));
+  for (const english of ["Batch", "Net dry", "Raw stays", "fat:", "legal"])
+    expect(read).not.toContain(flat(english));
+  expectInside(boxes);
+  const practice = await printed(practiceBag, stock, { language: "de" });
+  expect(flat(practice.text)).toContain(flat("ÜBUNG: das ist kein Lebensmittel"));
+});
+
+test("every caution that the table of foods can bring has its German words", () => {
+  const foods = loadFoodTable();
+  const texts = new Set(foods.flatMap((food) => cautionsOf(food).map(({ text }) => text)));
+  expect(texts.size).toBeGreaterThan(30);
+  for (const text of texts) expect(labelTexts.de.caution(text)).not.toBe(text);
+});
+
+test("a scanned number is the same with and without the address; of anything else there is none", () => {
+  fc.assert(
+    fc.property(
+      fc.integer({ min: 1, max: 999_999_999 }),
+      fc.integer({ min: 1, max: 999_999 }),
+      fc.constantFrom("", "PRACTICE-"),
+      fc.constantFrom(null, "http://scale.lan:4680", longOrigin),
+      (batch, bag, mark, origin) => {
+        const code = `${mark}${batch}-${bag}`;
+        expect(numberScanned(scanOf(code, origin))).toBe(code);
+        expect(bagNumberIn(scanOf(code, origin))).toBe(code);
+      },
+    ),
+  );
+  for (const other of ["https://example.org/12-3", "http://a/#/shelf/", "12", "x12-3"])
+    expect([numberScanned(other), bagNumberIn(other)]).toEqual([null, null]);
+});
+
 const long: Bag = {
   ...chicken,
   product: "Boeuf bourguignon with pearl onions, chestnut mushrooms, carrots and smoked bac",
@@ -139,18 +237,24 @@ test.each(stocks)("%s: long texts wrap and shrink, and not a letter is cut off",
   const { title, lines, cautions, footer } = contentOf(long);
   for (const said of [title, ...lines, ...cautions, footer])
     expect(flat(text)).toContain(flat(said));
+  expect(expectInside(boxes)).toBeGreaterThan(60);
+});
+
+/** No word reaches over the edge of its page; gives how many words there are. */
+function expectInside(boxes: string): number {
   const page = /<page width="([\d.]+)" height="([\d.]+)"/.exec(boxes);
   const words = [
     ...boxes.matchAll(/xMin="([\d.-]+)" yMin="([\d.-]+)" xMax="([\d.-]+)" yMax="([\d.-]+)"/g),
   ];
-  expect(words.length).toBeGreaterThan(60);
+  expect(words.length).toBeGreaterThan(10);
   for (const [, left, top, right, bottom] of words.map((found) => found.map(Number))) {
     expect(left).toBeGreaterThanOrEqual(0);
     expect(top).toBeGreaterThanOrEqual(0);
     expect(right).toBeLessThanOrEqual(Number(page?.[1]));
     expect(bottom).toBeLessThanOrEqual(Number(page?.[2]));
   }
-});
+  return words.length;
+}
 
 test("a word without a gap, longer than the label is wide, wraps as well", async () => {
   const name = "Rindfleischetikettierungsueberwachungsaufgabenuebertragungsgesetzsuppenkoenig";
@@ -177,7 +281,7 @@ test("no finer than the scale that filled the bag", () => {
 });
 
 test("what a person leaves out is left out; number, product, net and cautions always stand there", async () => {
-  const { text } = await printed(chicken, "62x29", ["gross"]);
+  const { text } = await printed(chicken, "62x29", { fields: ["gross"] });
   const read = flat(text);
   for (const said of [
     "12-3",
@@ -195,8 +299,8 @@ test("what a person leaves out is left out; number, product, net and cautions al
 test.each(["62x29", "4x6"] as const)(
   "%s without a code: the number alone, large",
   async (stock) => {
-    const without = labelFields.filter((field) => field !== "code");
-    const label = await printed(long, stock, without);
+    const fields = labelFields.filter((field) => field !== "code");
+    const label = await printed(long, stock, { fields });
     expect(decoded(label.picture())).toBeUndefined();
     expect(flat(label.text)).toContain("12-3");
   },

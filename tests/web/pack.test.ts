@@ -98,8 +98,9 @@ test("what was kept of labels is taken up again, and nonsense is not", () => {
 
 test("labels already taken off are left free on a sheet alone", () => {
   const choice = { stock: "70x37-sheet", fields: [] } as const;
-  expect(labelsAddress([1, 2], choice, 5)).toBe(
-    "api/labels.pdf?bags=1,2&stock=70x37-sheet&fields=&skip=5",
+  const asked = { bags: [1, 2], choice, language: "de", skip: 5 } as const;
+  expect(labelsAddress(asked)).toBe(
+    "api/labels.pdf?bags=1,2&stock=70x37-sheet&fields=&language=de&skip=5",
   );
-  expect(labelsAddress([1], { ...choice, stock: "4x6" }, 5)).not.toContain("skip");
+  expect(labelsAddress({ ...asked, choice: { ...choice, stock: "4x6" } })).not.toContain("skip");
 });

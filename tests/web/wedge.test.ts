@@ -1,5 +1,5 @@
 import { expect, test } from "vitest";
-import { afterStroke, isBagNumber, nothingTyped, type Stroke } from "../../web/src/wedge.ts";
+import { afterStroke, bagNumberIn, nothingTyped, type Stroke } from "../../web/src/wedge.ts";
 
 /** Strokes of a scanner, so many milliseconds apart. */
 const strokes = (text: string, everyMs: number, codeOf?: (char: string) => string): Stroke[] =>
@@ -54,6 +54,31 @@ test("a scanner set to another country's keyboard is read by where its keys sit"
   expect(scanned(strokes('&\u00e9)"', 10, (char) => places[char] ?? ""))).toBe("12-3");
 });
 
+test("the address in a label's code is the bag that it ends with, whatever the scanner's keyboard makes of its signs", () => {
+  const address = "http://scale.lan:4680/#/shelf/17-1";
+  expect(scanned(strokes(address, 10))).toBe("17-1");
+  // Of German keys "/" sits on the 7, ":" and "." on signs of their own.
+  const placeOf: Readonly<Record<string, string>> = {
+    "/": "Digit7",
+    ":": "Period",
+    "#": "Backslash",
+  };
+  expect(scanned(strokes(address, 10, (char) => placeOf[char] ?? ""))).toBe("17-1");
+  // American keys on a German keyboard: the slash comes out as a hyphen, the hyphen as a sharp s.
+  const crossed = "http\u00d6--scale.lan\u00d64680-\u00a7-shelf-PRACTICE\u00df17\u00df1";
+  const codes: Readonly<Record<string, string>> = {
+    "\u00d6": "Semicolon",
+    "-": "Slash",
+    "\u00a7": "Digit3",
+    "\u00df": "Minus",
+  };
+  expect(scanned(strokes(crossed, 10, (char) => codes[char] ?? ""))).toBe("PRACTICE-17-1");
+  const torn = strokes(address, 10).map((stroke, at) =>
+    at < address.length - 3 ? stroke : { ...stroke, atMs: stroke.atMs + 900 },
+  );
+  expect(scanned(torn)).toBeNull();
+});
+
 test("shift between the letters is no letter", () => {
   const all = strokes("PRACTICE-1-1", 8).flatMap((stroke) => [
     { key: "Shift", code: "ShiftLeft", atMs: stroke.atMs - 4 },
@@ -79,5 +104,5 @@ test.each([
   ["12-", false],
   ["https://example.org/12-3", false],
 ])("%s is a label's number: %s", (text, is) => {
-  expect(isBagNumber(text)).toBe(is);
+  expect(bagNumberIn(text) !== null).toBe(is);
 });

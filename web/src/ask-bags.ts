@@ -22,8 +22,11 @@ export const bagService = {
     ask<Bags.Bag>("POST", `bags/${bag}/weighings`, asked),
   editWeighing: (bag: number, weighing: number, asked: Bags.BagWeighingEdit) =>
     ask<Bags.Bag>("PATCH", `bags/${bag}/weighings/${weighing}`, asked),
-  labels: (bags: readonly number[], fields: string) =>
-    ask<Bags.LabelText[]>("GET", `labels?bags=${bags.join(",")}&fields=${fields}`),
+  labels: (bags: readonly number[], fields: string, language: Bags.LabelLanguage) =>
+    ask<Bags.LabelText[]>(
+      "GET",
+      `labels?bags=${bags.join(",")}&fields=${fields}&language=${language}`,
+    ),
   takeFateBack: (bag: number) => ask<Bags.Bag>("POST", `bags/${bag}/back`, {}),
   acceptGain: (bag: number) => ask<Bags.Bag>("POST", `bags/${bag}/gain`, { seal: true }),
   setFate: (bag: number, asked: Bags.FateSet) => ask<Bags.Bag>("PATCH", `bags/${bag}`, asked),

@@ -1,6 +1,6 @@
 /** How this device prints labels: on which stock, with what on them. Kept, for a drawer holds one kind of label. */
 import { signal } from "@preact/signals";
-import type { LabelField, LabelStock } from "../../src/wire/bag.ts";
+import type { LabelField, LabelLanguage, LabelStock } from "../../src/wire/bag.ts";
 
 export const stocks: readonly LabelStock[] = ["62x29", "70x37", "70x37-sheet", "4x6"];
 export const fields: readonly LabelField[] = [
@@ -59,11 +59,14 @@ export function chooseLabels(change: Partial<LabelChoice>): void {
 
 export const fieldsAsked = ({ fields: wanted }: LabelChoice): string => wanted.join(",");
 
-export const labelsAddress = (
-  bags: readonly number[],
-  choice: LabelChoice,
-  skip: number,
-): string => {
+export type LabelsAsked = {
+  readonly bags: readonly number[];
+  readonly choice: LabelChoice;
+  readonly language: LabelLanguage;
+  readonly skip: number;
+};
+
+export const labelsAddress = ({ bags, choice, language, skip }: LabelsAsked): string => {
   const sheet = choice.stock === "70x37-sheet" && skip > 0 ? `&skip=${skip}` : "";
-  return `api/labels.pdf?bags=${bags.join(",")}&stock=${choice.stock}&fields=${fieldsAsked(choice)}${sheet}`;
+  return `api/labels.pdf?bags=${bags.join(",")}&stock=${choice.stock}&fields=${fieldsAsked(choice)}&language=${language}${sheet}`;
 };

@@ -28,7 +28,7 @@ function CurrentPage() {
     case "pack":
       return <PackPage batch={at.batch} />;
     case "shelf":
-      return <ShelfPage bag={at.bag} />;
+      return <ShelfPage bag={at.bag} code={at.code ?? null} />;
     case "labels":
       return <LabelsPage bags={at.bags} />;
     case "record":

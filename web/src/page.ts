@@ -48,6 +48,8 @@ export const speech = computed<Speech>(() => ({
   locale: localeFor(spoken.value.language, navigator.languages),
   unit: bench.value?.settings.displayUnit ?? "g",
 }));
+/** In which labels are printed as well. */
+export const language = computed(() => spoken.value.language);
 /** The texts of the language in force. */
 export const say = () => speech.value.texts;
 

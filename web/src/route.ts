@@ -1,10 +1,13 @@
 /** Where in the page a person is, kept in the address after `#` so that back and forward work. */
+import { bagNumberIn } from "./wedge.ts";
+
 export type Route =
   | { readonly page: "weigh"; readonly scale: string | null }
   | { readonly page: "batch"; readonly batch: number | null; readonly tray: number | null }
   | { readonly page: "plan" }
   | { readonly page: "pack"; readonly batch: number | null }
-  | { readonly page: "shelf"; readonly bag: number | null }
+  /** `code`: as a label's address names its bag; the page finds out which that is. */
+  | { readonly page: "shelf"; readonly bag: number | null; readonly code?: string }
   | { readonly page: "labels"; readonly bags: readonly number[] }
   | { readonly page: "record"; readonly batch: number | null; readonly tray: number | null }
   | { readonly page: "setup" };
@@ -18,8 +21,10 @@ export function readRoute(hash: string): Route {
       return { page, batch: numberIn(part), tray: numberIn(second ?? null) };
     case "pack":
       return { page, batch: numberIn(part) };
-    case "shelf":
-      return { page, bag: numberIn(part) };
+    case "shelf": {
+      const code = bagNumberIn(part ?? "");
+      return code === null ? { page, bag: numberIn(part) } : { page, bag: null, code };
+    }
     case "labels":
       return { page, bags: (part ?? "").split(",").flatMap((one) => numberIn(one) ?? []) };
     case "plan":
@@ -42,8 +47,10 @@ export function writeRoute(route: Route): string {
     }
     case "pack":
       return route.batch === null ? "#/pack" : `#/pack/${route.batch}`;
-    case "shelf":
-      return route.bag === null ? "#/shelf" : `#/shelf/${route.bag}`;
+    case "shelf": {
+      const which = route.bag ?? route.code;
+      return which === undefined ? "#/shelf" : `#/shelf/${which}`;
+    }
     case "labels":
       return `#/labels/${route.bags.join(",")}`;
     case "plan":

@@ -17,11 +17,10 @@ export const nothingTyped: Typed = { text: "", lastMs: 0, isTorn: false };
 const longestPauseMs = 500;
 /** After so long a silence a new number begins. Our choice. */
 const forgottenMs = 3000;
-/** The shortest number is 1-1. */
-const shortest = 3;
 
 function charOf({ key, code }: Stroke): string | null {
-  if (/^[0-9A-Za-z-]$/.test(key)) return key;
+  // "/" sits on the place of a digit on some keyboards: it is itself first.
+  if (/^[0-9A-Za-z/-]$/.test(key)) return key;
   const digit = /^(?:Digit|Numpad)(\d)$/.exec(code)?.[1];
   if (digit !== undefined) return digit;
   return code === "Minus" || code === "NumpadSubtract" ? "-" : null;
@@ -36,8 +35,7 @@ export function afterStroke(
   const isTorn = !isNew && (typed.isTorn || pauseMs > longestPauseMs);
   const before = isNew ? "" : typed.text;
   if (stroke.key === "Enter") {
-    const isNumber = !isTorn && before.length >= shortest && isBagNumber(before);
-    return { typed: nothingTyped, scanned: isNumber ? before : null };
+    return { typed: nothingTyped, scanned: isTorn ? null : numberStruck(before) };
   }
   const goOn = (text: string) => ({
     typed: { text, lastMs: stroke.atMs, isTorn },
@@ -49,6 +47,13 @@ export function afterStroke(
   return goOn(char === null ? "" : before + char);
 }
 
-/** As it stands on a label: 12-3, or PRACTICE-12-3. */
-export const isBagNumber = (text: string): boolean =>
-  /^(PRACTICE-)?\d{1,9}-\d{1,6}$/i.test(text.trim());
+/** As it stands on a label, 12-3 or PRACTICE-12-3, or at the end of the address in its code; null: neither. */
+export function bagNumberIn(text: string): string | null {
+  const address = /^https?:\/\/[^\s/]+\/#\/shelf\//i;
+  const number = text.trim().replace(address, "");
+  return /^(PRACTICE-)?\d{1,9}-\d{1,6}$/i.test(number) ? number : null;
+}
+
+/** Of an address, what was struck after its last strange sign; between keyboards "/" may come out as "-". */
+const numberStruck = (struck: string): string | null =>
+  bagNumberIn(struck.replace(/^.*[/-]shelf[/-]/i, ""));

@@ -17,7 +17,14 @@ import {
   Unpacked,
 } from "../../wire/bag.ts";
 import { Bench } from "../../wire/bench.ts";
-import { closed, type LabelField, labelFields, LabelStock, words } from "../../wire/words.ts";
+import {
+  closed,
+  type LabelField,
+  labelFields,
+  LabelLanguage,
+  LabelStock,
+  words,
+} from "../../wire/words.ts";
 import { type Api, BatchPath, PathId, ScalePath } from "../api.ts";
 
 const BagPath = Type.Object({ bag: PathId });
@@ -134,7 +141,14 @@ function labels(api: Api, service: Service): void {
         summary: "The bag's label as a PDF of one page of the label's size",
         description: "Not a legal food label.",
         params: BagPath,
-        querystring: Type.Object({ stock: Type.Optional(LabelStock), fields: Fields }, closed),
+        querystring: Type.Object(
+          {
+            stock: Type.Optional(LabelStock),
+            fields: Fields,
+            language: Type.Optional(LabelLanguage),
+          },
+          closed,
+        ),
         produces: ["application/pdf"],
         response: { 200: Pdf },
       },
@@ -145,6 +159,7 @@ function labels(api: Api, service: Service): void {
         stock: query.stock ?? "62x29",
         skip: 0,
         fields: fieldsIn(query.fields),
+        language: query.language ?? "en",
       }),
   );
   api.get(
@@ -159,6 +174,7 @@ function labels(api: Api, service: Service): void {
             bags: BagNumbers,
             stock: Type.Optional(LabelStock),
             fields: Fields,
+            language: Type.Optional(LabelLanguage),
             skip: Type.Optional(
               Type.Integer({
                 minimum: 0,
@@ -179,6 +195,7 @@ function labels(api: Api, service: Service): void {
         stock: query.stock ?? "70x37-sheet",
         skip: query.skip ?? 0,
         fields: fieldsIn(query.fields),
+        language: query.language ?? "en",
       }),
   );
   api.get(
@@ -187,11 +204,15 @@ function labels(api: Api, service: Service): void {
       schema: {
         tags,
         summary: "What the labels of several bags say, to print them from a page",
-        querystring: Type.Object({ bags: BagNumbers, fields: Fields }, closed),
+        querystring: Type.Object(
+          { bags: BagNumbers, fields: Fields, language: Type.Optional(LabelLanguage) },
+          closed,
+        ),
         response: { 200: Type.Array(LabelText) },
       },
     },
-    ({ query }) => service.labelTexts(bagsIn(query.bags), fieldsIn(query.fields)),
+    ({ query }) =>
+      service.labelTexts(bagsIn(query.bags), fieldsIn(query.fields), query.language ?? "en"),
   );
   api.get(
     "/api/bags/:bag/code.svg",

@@ -3,17 +3,17 @@ import type { LabelText } from "../../../src/wire/bag.ts";
 import { bagService, codeAddress } from "../ask-bags.ts";
 import { sayBags } from "../bag-texts.ts";
 import { fields, fieldsAsked, labelChoice } from "../label-choice.ts";
+import { language } from "../page.ts";
 import { Refused } from "../parts/act.tsx";
 import { useFetched } from "../parts/fetched.ts";
 import { FieldTick } from "../parts/label-links.tsx";
-import { ServiceText } from "../parts/service-text.tsx";
 import "../bags.css";
 
 export function LabelsPage({ bags }: { readonly bags: readonly number[] }) {
   const texts = sayBags().labels;
   const wanted = fieldsAsked(labelChoice.value);
-  const { body, why } = useFetched(`${bags.join(",")} ${wanted}`, () =>
-    bagService.labels(bags, wanted),
+  const { body, why } = useFetched(`${bags.join(",")} ${wanted} ${language.value}`, () =>
+    bagService.labels(bags, wanted, language.value),
   );
   return (
     <>
@@ -54,22 +54,18 @@ function Label({ label, hasCode }: { readonly label: LabelText; readonly hasCode
       <h2>{label.title}</h2>
       {label.marks.map((mark) => (
         <p key={mark} class="strong">
-          <ServiceText text={mark} />
+          {mark}
         </p>
       ))}
       {label.lines.map((line) => (
-        <p key={line}>
-          <ServiceText text={line} />
-        </p>
+        <p key={line}>{line}</p>
       ))}
       {label.cautions.map((caution) => (
         <p key={caution} class="strong">
-          <ServiceText text={caution} />
+          {caution}
         </p>
       ))}
-      <p>
-        <ServiceText text={label.footer} />
-      </p>
+      <p>{label.footer}</p>
     </article>
   );
 }

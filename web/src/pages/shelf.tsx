@@ -39,12 +39,14 @@ const round = signal<{ readonly at: Round; readonly lastWeighing: number } | nul
 const isOver = signal(false);
 const limitPct = signal(10);
 
-export function ShelfPage({ bag }: { readonly bag: number | null }) {
+type ShelfProps = { readonly bag: number | null; readonly code: string | null };
+
+export function ShelfPage({ bag, code }: ShelfProps) {
   const known = bench.value;
   if (known === null) return <LiveWeight scale={null} />;
   const scale = scaleFor(known);
   const task = scale === null ? null : taskOf(known, scale.id);
-  return <Shelf bag={bag} at={{ known, scale, task }} />;
+  return <Shelf bag={bag} code={code} at={{ known, scale, task }} />;
 }
 
 /** The scale where a bag was chosen or was last taken, else the one whose weight would be shown. */
@@ -56,7 +58,7 @@ function scaleFor(known: Bench): Scale | null {
   return known.scales.find((scale) => scale.id === id) ?? null;
 }
 
-function Shelf({ bag, at }: { readonly bag: number | null; readonly at: OnShelf }) {
+function Shelf({ bag, code, at }: ShelfProps & { readonly at: OnShelf }) {
   const { scale, task } = at;
   const changes = useSignal(0);
   const act = useAct();
@@ -78,7 +80,10 @@ function Shelf({ bag, at }: { readonly bag: number | null; readonly at: OnShelf 
     if (line === undefined) missing.value = code;
     else await open(line.id);
   };
-  useScanner((code) => void find(code));
+  useScanner((scanned) => void find(scanned));
+  useEffect(() => {
+    if (code !== null) void find(code);
+  }, [code]);
 
   const goOn = async (next: Round): Promise<void> => {
     const id = nextInRound(next, stock.body ?? []);

@@ -3,7 +3,7 @@ import { useSignal } from "@preact/signals";
 import { useEffect, useRef } from "preact/hooks";
 import { sayBags } from "../bag-texts.ts";
 import { canRead, readCodes } from "../camera.ts";
-import { afterStroke, isBagNumber, nothingTyped } from "../wedge.ts";
+import { afterStroke, bagNumberIn, nothingTyped } from "../wedge.ts";
 import { Field, Form } from "./field.tsx";
 
 type Props = { readonly onFound: (code: string) => void };
@@ -37,9 +37,10 @@ export function FindBag({ onFound }: Props) {
   const value = useSignal("");
   const isWrong = useSignal(false);
   const find = (): void => {
-    isWrong.value = !isBagNumber(value.peek());
-    if (isWrong.peek()) return;
-    onFound(value.peek().trim());
+    const number = bagNumberIn(value.peek());
+    isWrong.value = number === null;
+    if (number === null) return;
+    onFound(number);
     value.value = "";
   };
   return (
@@ -82,13 +83,14 @@ function Camera({ onFound }: Props) {
       {isOn.value && (
         <Viewfinder
           onCode={(code) => {
-            if (!isBagNumber(code)) {
+            const number = bagNumberIn(code);
+            if (number === null) {
               why.value = texts.notOurs;
               return;
             }
             isOn.value = false;
             why.value = null;
-            onFound(code);
+            onFound(number);
           }}
           onFailed={() => {
             isOn.value = false;

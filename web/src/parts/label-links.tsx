@@ -10,6 +10,7 @@ import {
   labelsOnSheet,
   stocks,
 } from "../label-choice.ts";
+import { language } from "../page.ts";
 import { writeRoute } from "../route.ts";
 import { Choice, Fold } from "./field.tsx";
 
@@ -26,7 +27,7 @@ export function LabelLinks({ bags, isTitled = true }: Props) {
       <div class="answers">
         <a
           class="button big"
-          href={labelsAddress(bags, choice, skip.value)}
+          href={labelsAddress({ bags, choice, language: language.value, skip: skip.value })}
           target="_blank"
           rel="noopener"
         >

@@ -1,0 +1,113 @@
+/** What a label says, in the language of the household that reads it. Names, reasons and lots stay as they were typed. */
+import type { Bag, LabelLanguage } from "../wire/bag.ts";
+
+export type LabelTexts = {
+  readonly practice: string;
+  readonly decimalMark: "." | ",";
+  /** Whether masses of fresh food stand there in pounds as well. */
+  readonly inPounds: boolean;
+  batchAndBag(batch: number, bag: string): string;
+  from(supplier: string): string;
+  prepared(how: readonly string[]): string;
+  readonly preparations: Readonly<Record<NonNullable<Bag["prepared"]>, string>>;
+  readonly wentInAs: Readonly<Record<NonNullable<Bag["wentIn"]>, string>>;
+  dates(days: {
+    readonly started: string;
+    readonly dried: string | null;
+    readonly sealed: string | null;
+  }): string;
+  net(mass: string | null): string;
+  /** Goes on after the net mass. */
+  fresh(mass: string): string;
+  gross(mass: string | null): string;
+  absorbers(count: number, cc: number): string;
+  readonly noAbsorber: string;
+  water(grams: number): string;
+  although(reason: string): string;
+  readonly notLegal: string;
+  record(head: string): string;
+  /** A caution as the bag keeps it, in English, or in a person's own words, which stay. */
+  caution(text: string): string;
+};
+
+const listed = (parts: readonly (string | null)[]): string =>
+  parts.filter((part) => part !== null).join(", ");
+
+const en: LabelTexts = {
+  practice: "PRACTICE: this is not food",
+  decimalMark: ".",
+  inPounds: true,
+  batchAndBag: (batch, bag) => `Batch ${batch}, bag ${bag}`,
+  from: (supplier) => `From: ${supplier}`,
+  prepared: (how) => `Prepared: ${listed(how)}`,
+  preparations: { raw: "raw", blanched: "blanched", cooked: "cooked" },
+  wentInAs: { fresh: "went in fresh", frozen: "went in frozen" },
+  dates: ({ started, dried, sealed }) =>
+    `Freeze-dried: ${listed([
+      `started ${started}`,
+      dried === null ? null : `dried ${dried}`,
+      sealed === null ? null : `sealed ${sealed}`,
+    ])}`,
+  net: (mass) => `Net dry ${mass ?? "not weighed yet"}`,
+  fresh: (mass) => `, from ${mass} fresh`,
+  gross: (mass) => `Gross sealed ${mass ?? "not weighed yet"}`,
+  absorbers: (count, cc) => `Oxygen absorbers: ${count} × ${cc} cc`,
+  noAbsorber: "No oxygen absorber",
+  water: (grams) => `To rehydrate: up to ${grams} g (mL) of water`,
+  although: (reason) => `Packed before it was proved dry: ${reason}`,
+  notLegal: "Not a legal food label.",
+  record: (head) => `Record ${head}`,
+  caution: (text) => text,
+};
+
+/** The cautions of food/caution.ts. */
+const germanCautions: readonly (readonly [RegExp, string])[] = [
+  [
+    /^Raw stays raw: cook before drying or after rehydrating, and mark it so\. Freeze-drying does not kill microbes\.$/,
+    "Roh bleibt roh: vor dem Trocknen oder nach dem Quellen garen und so kennzeichnen. Gefriertrocknen tötet keine Keime.",
+  ],
+  [
+    /^Dairy: freeze-drying does not kill microbes\. What was raw stays raw\.$/,
+    "Milch: Gefriertrocknen tötet keine Keime. Was roh war, bleibt roh.",
+  ],
+  [
+    /^(\d+) % fat: it dries slowly, and fat turns rancid in store\.$/,
+    "$1 % Fett: trocknet langsam, und Fett wird im Lager ranzig.",
+  ],
+  [
+    /^(\d+) % sugar: it dries slowly, stays sticky and may collapse where it is not frozen hard\.$/,
+    "$1 % Zucker: trocknet langsam, bleibt klebrig und kann zusammenfallen, wo es nicht hart gefroren ist.",
+  ],
+];
+
+const de: LabelTexts = {
+  practice: "ÜBUNG: das ist kein Lebensmittel",
+  decimalMark: ",",
+  inPounds: false,
+  batchAndBag: (batch, bag) => `Charge ${batch}, Beutel ${bag}`,
+  from: (supplier) => `Von: ${supplier}`,
+  prepared: (how) => `Vorbereitung: ${listed(how)}`,
+  preparations: { raw: "roh", blanched: "blanchiert", cooked: "gegart" },
+  wentInAs: { fresh: "frisch eingelegt", frozen: "gefroren eingelegt" },
+  dates: ({ started, dried, sealed }) =>
+    `Gefriergetrocknet: ${listed([
+      `begonnen ${started}`,
+      dried === null ? null : `trocken ${dried}`,
+      sealed === null ? null : `verschlossen ${sealed}`,
+    ])}`,
+  net: (mass) => `Trocken netto ${mass ?? "noch nicht gewogen"}`,
+  fresh: (mass) => `, aus ${mass} frisch`,
+  gross: (mass) => `Brutto verschlossen ${mass ?? "noch nicht gewogen"}`,
+  absorbers: (count, cc) => `Sauerstoffabsorber: ${count} × ${cc} cc`,
+  noAbsorber: "Kein Sauerstoffabsorber",
+  water: (grams) => `Zum Quellen: bis zu ${grams} g (ml) Wasser`,
+  although: (reason) => `Verpackt, bevor es nachweislich trocken war: ${reason}`,
+  notLegal: "Kein lebensmittelrechtliches Etikett.",
+  record: (head) => `Aufzeichnung ${head}`,
+  caution: (text) => {
+    const known = germanCautions.find(([said]) => said.test(text));
+    return known === undefined ? text : text.replace(...known);
+  },
+};
+
+export const labelTexts: Readonly<Record<LabelLanguage, LabelTexts>> = { en, de };
