@@ -148,7 +148,10 @@ export function lookDesk(work: Work): LookDesk {
     },
 
     photos(batchId: number): Photo[] {
-      return work.set.store.photos(batchId).map(showPhoto);
+      const photos = work.set.store.photos(batchId);
+      const isOfBag = photos.some(({ bagId }) => bagId !== null);
+      const bags = isOfBag ? work.set.store.bags({ is: "batch", id: batchId }) : [];
+      return photos.map((photo) => showPhoto(photo, bags));
     },
 
     addPhoto(batchId: number, of: PhotoOf, { type, bytes }: Picture): Photo[] {

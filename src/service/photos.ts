@@ -1,7 +1,7 @@
 /** Photographs of trays and bags. They are kept for people; nothing is reckoned from them. */
 import { isoOf } from "../clock.ts";
 import { Fault } from "../faults.ts";
-import type { Bag } from "../bag/bag.ts";
+import { bagCode, type Bag } from "../bag/bag.ts";
 import type { PhotoKept } from "../store/photo.ts";
 import type { Photo } from "../wire/photo.ts";
 import type { Batch } from "./bench.ts";
@@ -10,11 +10,13 @@ export const mostPhotos = 60;
 
 export type PhotoOf = { readonly tray: number | null; readonly bag: number | null };
 
-export const showPhoto = (photo: PhotoKept): Photo => ({
+/** `bags`: those of the batch. */
+export const showPhoto = (photo: PhotoKept, bags: readonly Bag[]): Photo => ({
   id: photo.id,
   batch: photo.batchId,
   tray: photo.trayId,
   bag: photo.bagId,
+  bagCode: bags.filter(({ id }) => id === photo.bagId).map(bagCode)[0] ?? null,
   type: photo.type,
   bytes: photo.size,
   at: isoOf(photo.at),

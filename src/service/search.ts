@@ -1,4 +1,5 @@
 /** Batches found by what a person remembers of them: a food, a name, a date, a number, or a bag's label. */
+import { numberScanned } from "../label/scan.ts";
 import type { BatchSummary } from "../wire/batch.ts";
 
 export type BatchSearch = {
@@ -10,6 +11,8 @@ export type BatchSearch = {
 };
 
 const bagLabel = /^(?:practice-)?(\d{1,9})-\d{1,6}$/i;
+/** 14.3.2026, as many write it. */
+const dayFirst = /^(\d{1,2})\.(\d{1,2})\.(\d{4})$/;
 const batchNumber = /^(?:no\.?|nr\.?|#)?(\d{1,9})$/i;
 
 export function findBatches(
@@ -30,12 +33,17 @@ export function findBatches(
 
 /** A bare number is the batch's own, or part of a name or of a date; a bag's label names its batch. */
 function fits(batch: BatchSummary, word: string): boolean {
-  const ofBag = bagLabel.exec(word)?.[1];
+  const ofBag = bagLabel.exec(numberScanned(word) ?? "")?.[1];
   if (ofBag !== undefined && Number(ofBag) === batch.number) return true;
   const number = batchNumber.exec(word)?.[1];
   if (number !== undefined && Number(number) === batch.number) return true;
   const text = [batch.name, batch.dryer, ...batch.foods].join(" ").toLowerCase();
   if (text.includes(word)) return true;
   // 2026, 2026-03, 2026-03-14.
-  return /^\d{4}(-\d\d){0,2}$/.test(word) && batch.startedAt.startsWith(word);
+  const date = word.replace(
+    dayFirst,
+    (_, day: string, month: string, year: string) =>
+      `${year}-${month.padStart(2, "0")}-${day.padStart(2, "0")}`,
+  );
+  return /^\d{4}(-\d\d){0,2}$/.test(date) && batch.startedAt.startsWith(date);
 }

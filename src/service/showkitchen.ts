@@ -1,4 +1,5 @@
 /** The kitchen in the shapes of wire/, and what was asked for in the shapes of the service. */
+import { isFromMemory } from "../tray/checkweight.ts";
 import { isoOf } from "../clock.ts";
 import { Fault } from "../faults.ts";
 import { asKept } from "../units/mass.ts";
@@ -72,6 +73,8 @@ const showWeight = (weight: CheckWeight): wire.CheckWeight => ({
   nominalGrams: weight.nominal,
   weightClass: weight.weightClass,
   errorGrams: weight.error,
+  isErrorFromMemory:
+    weight.weightClass !== null && isFromMemory(weight.weightClass, weight.nominal),
   everyDays: weight.everyDays,
   retired: weight.retired,
 });

@@ -9,8 +9,8 @@ export type WeightClass = (typeof weightClasses)[number];
 
 /**
  * Maximum permissible errors in mg by nominal mass in g. F1 to M3: OIML R 111-1:2004, table 1 (1 to 200 g as reprinted
- * by a maker of weights; M1 to M3 of 500 g to 5 kg as in a ministry's legal text; the others from memory). F: NIST
- * Handbook 105-1, from memory.
+ * by a maker of weights; M1 to M3 of 100 g to 5 kg as in a ministry's legal text). From memory, and said so on the
+ * page: F1 and F2 above 200 g, and F, which is NIST Handbook 105-1. ASTM E617 is left out: its table could not be read.
  */
 const permissibleMg: Readonly<Record<WeightClass, Readonly<Record<number, number>>>> = {
   F1: {
@@ -85,6 +85,10 @@ const permissibleMg: Readonly<Record<WeightClass, Readonly<Record<number, number
   },
   F: { 100: 20, 200: 40, 500: 70, 1000: 100, 2000: 200, 5000: 500 },
 };
+
+/** Whether a figure of the table was written down from memory, and is to be held against the weight's certificate. */
+export const isFromMemory = (weightClass: WeightClass, nominal: Grams): boolean =>
+  weightClass === "F" || ((weightClass === "F1" || weightClass === "F2") && nominal > 200);
 
 /** null: the class has no weight of this mass. */
 export function permissibleError(weightClass: WeightClass, nominal: Grams): Grams | null {

@@ -92,7 +92,7 @@ export const DishAsked = Recipe;
 
 export const WeightClassWord = words(
   ["F1", "F2", "M1", "M2", "M3", "F"],
-  "F1 to M3: OIML R 111-1; F: NIST Handbook 105-1",
+  "F1 to M3: OIML R 111-1; F: NIST Handbook 105-1. F, and F1 and F2 above 200 g, are from memory",
 );
 export const CheckWeight = Type.Object({
   id: Id,
@@ -100,6 +100,9 @@ export const CheckWeight = Type.Object({
   nominalGrams: Type.Number(),
   weightClass: nullable(WeightClassWord),
   errorGrams: Type.Number({ description: "what the weight itself may be off" }),
+  isErrorFromMemory: Type.Boolean({
+    description: "the tolerance of its class was not verified against the published table",
+  }),
   everyDays: Type.Number(),
   retired: Type.Boolean(),
 });

@@ -6,6 +6,7 @@ export const Photo = Type.Object({
   batch: Id,
   tray: nullable(Id),
   bag: nullable(Id),
+  bagCode: nullable(Type.String({ description: "as its label says" })),
   type: Type.String(),
   bytes: Type.Integer(),
   at: Iso,

@@ -170,6 +170,7 @@ export const kitchen: Kitchen = {
       nominalGrams: 1000,
       weightClass: "M1",
       errorGrams: 0.05,
+      isErrorFromMemory: false,
       everyDays: 30,
       retired: false,
     },
@@ -430,7 +431,16 @@ const lesson = {
   why: null,
 };
 
-const photo = { id: 1, batch: 3, tray: 5, bag: null, type: "image/png", bytes: 67, at };
+const photo = {
+  id: 1,
+  batch: 3,
+  tray: 5,
+  bag: null,
+  bagCode: null,
+  type: "image/png",
+  bytes: 67,
+  at,
+};
 /** A transparent pixel as a PNG file. */
 export const onePixel = Buffer.from(
   "iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAYAAAAfFcSJAAAADUlEQVR42mNkYPhfDwAChwGA60e6kgAAAABJRU5ErkJggg==",

@@ -26,6 +26,12 @@ const all = [
 const found = (q: string, from: string | null = null, to: string | null = null) =>
   findBatches(all, { q, from, to }).map(({ number }) => number);
 
+test("by a bag's label, with the address of its code, and by a date with the day first", () => {
+  expect(found("http://scale.lan:4680/#/shelf/12-3")).toEqual([12]);
+  expect(found("2.6.2026")).toEqual([12]);
+  expect(found("02.06.2025")).toEqual([112]);
+});
+
 test("by food, by name, and by both", () => {
   expect(found("strawb")).toEqual([11, 112]);
   expect(found("STRAWBERRIES june")).toEqual([11]);

@@ -1,6 +1,7 @@
 import { expect, test } from "vitest";
 import {
   checkTolerance,
+  isFromMemory,
   isWithin,
   permissibleError,
   scaleError,
@@ -34,6 +35,13 @@ test.each([
   ["M3", 20, 25],
 ] as const)("class %s at %d g: %d mg", (weightClass, nominal, mg) => {
   expect(permissibleError(weightClass, grams(nominal))).toBeCloseTo(mg / 1000, 12);
+});
+
+test("what was written down from memory is said to be: F, and F1 and F2 above 200 g", () => {
+  const from = (nominal: number) =>
+    weightClasses.filter((one) => isFromMemory(one, grams(nominal)));
+  expect(from(200)).toEqual(["F"]);
+  expect(from(500)).toEqual(["F1", "F2", "F"]);
 });
 
 test("each class is coarser than the one before, and a mass that no set has is none of any", () => {

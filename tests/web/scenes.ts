@@ -410,6 +410,7 @@ const kitchen: Kitchen = {
       nominalGrams: 1000,
       weightClass: "M1",
       errorGrams: 0.05,
+      isErrorFromMemory: false,
       everyDays: 30,
       retired: false,
     },

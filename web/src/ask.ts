@@ -13,6 +13,9 @@ import type { Photo } from "../../src/wire/photo.ts";
 import type { FoodFound, LessonShown, LogImport, Ports, Problem } from "../../src/wire/requests.ts";
 import type * as Asked from "../../src/wire/requests.ts";
 
+export type PhotoOf =
+  { readonly is: "batch" } | { readonly is: "tray" | "bag"; readonly id: number };
+
 /** `unreachable`: nobody answered. Otherwise the service's own words. */
 export type Refusal =
   | { readonly is: "unreachable" }
@@ -62,8 +65,10 @@ export const service = {
   foods: (typed: string, most: number) =>
     ask<FoodFound[]>("GET", `foods?q=${at(typed)}&most=${most}`),
   photos: (batch: number) => ask<Photo[]>("GET", `batches/${batch}/photos`),
-  addPhoto: (batch: number, tray: number | null, picture: Blob) =>
-    ask<Photo[]>("POST", `batches/${batch}/photos${tray === null ? "" : `?tray=${tray}`}`, picture),
+  addPhoto: (batch: number, of: PhotoOf, picture: Blob) => {
+    const which = of.is === "batch" ? "" : `?${of.is}=${of.id}`;
+    return ask<Photo[]>("POST", `batches/${batch}/photos${which}`, picture);
+  },
   removePhoto: (photo: number) => ask<Photo[]>("DELETE", `photos/${photo}`),
   previewImport: (asked: Asked.NewImport) => ask<LogImport>("POST", "imports/preview", asked),
   importLog: (asked: Asked.NewImport) => ask<LogImport>("POST", "imports", asked),

@@ -9,6 +9,7 @@ import { useFetched } from "../parts/fetched.ts";
 import { VerdictMark } from "../parts/verdict-mark.tsx";
 import { writeRoute } from "../route.ts";
 import { batchName, listOf, showDate, showMass } from "../show.ts";
+import { bagNumberIn } from "../wedge.ts";
 import { EndedBatch } from "./batch.tsx";
 
 type Props = { readonly batch: number | null; readonly tray: number | null };
@@ -32,9 +33,10 @@ function Batches() {
   const again = useSignal(0);
   const open = bench.value?.batches.map((batch) => batch.id).join(" ") ?? "";
   const typed = useSignal("");
-  const { body, why } = useFetched(`ended ${open} ${again.value} ${typed.value}`, () =>
-    service.batches("ended", typed.value.trim()),
+  const { body, why } = useFetched(`all ${open} ${again.value} ${typed.value}`, () =>
+    service.batches("all", typed.value.trim()),
   );
+  const bag = bagNumberIn(typed.value);
   const newestFirst = body?.toSorted((a, b) => b.number - a.number) ?? [];
   return (
     <>
@@ -51,14 +53,28 @@ function Batches() {
       {body !== null && newestFirst.length === 0 && (
         <p role="status">{typed.value.trim() === "" ? texts.none : texts.noneFound}</p>
       )}
+      {bag !== null && (
+        <p>
+          <a class="button" href={writeRoute({ page: "shelf", bag: null, code: bag })}>
+            {texts.bag(bag)}
+          </a>
+        </p>
+      )}
       <ul class="ledger">
         {newestFirst.map((batch) => (
           <li key={batch.id}>
-            <a href={writeRoute({ page: "record", batch: batch.id, tray: null })}>
+            <a
+              href={writeRoute({
+                page: batch.endedAt === null ? "batch" : "record",
+                batch: batch.id,
+                tray: null,
+              })}
+            >
               <span class="strong">{batchName(speech.value, batch)}</span>
               <span class="quiet">
                 {say().batch.number(batch.number)}, {showDate(speech.value, batch.startedAt)},{" "}
                 {batch.dryer}
+                {batch.endedAt === null ? `, ${texts.open}` : ""}
                 {batch.practice ? `, ${texts.practice}` : ""}
               </span>
               <span class="ledger-verdict">

@@ -16,6 +16,7 @@ import { useFromTop } from "../parts/from-top.ts";
 import { LabelLinks } from "../parts/label-links.tsx";
 import { LiveWeight } from "../parts/live-weight.tsx";
 import { Lots } from "../parts/lots.tsx";
+import { BagPhotos } from "../parts/photos.tsx";
 import { PracticeHand } from "../parts/practice-hand.tsx";
 import { RoundList, RoundStep } from "../parts/round.tsx";
 import { ServiceText } from "../parts/service-text.tsx";
@@ -219,6 +220,7 @@ function OneBag({ id, at: { scale, task }, change, onChanged }: OneBagProps) {
       <Fates bag={body} onChanged={onChanged} />
       <section class="folds">
         <About bag={body} />
+        <BagPhotos bag={body} />
         {body.state === "sealed" && (
           <Fold summary={sayBags().labels.title(1)}>
             <LabelLinks bags={[id]} isTitled={false} />

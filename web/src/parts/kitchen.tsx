@@ -422,6 +422,7 @@ function Weight({ weight, changed }: Pick<Props, "changed"> & { readonly weight:
           showNumber(speech.value, weight.everyDays, 0),
         )}
       </span>
+      {weight.isErrorFromMemory && <span class="caution">{texts.fromMemory}</span>}
       {scale !== null && (
         <ActButton
           label={texts.checkWith(weight.name)}
@@ -454,6 +455,9 @@ const standardOf: Readonly<Record<ClassWord, string>> = {
   F: "NIST HB 105-1",
 };
 const classes: readonly (ClassWord | "")[] = ["M1", "M2", "M3", "F1", "F2", "F", ""];
+
+/** Some of whose tolerances were written down from memory. */
+const memoryClasses: readonly (ClassWord | "")[] = ["F1", "F2", "F"];
 
 function WeightForm({ changed }: Pick<Props, "changed">) {
   const texts = sayKitchen().checks;
@@ -506,6 +510,11 @@ function WeightForm({ changed }: Pick<Props, "changed">) {
             label: value === "" ? texts.noClass : `${value} (${standardOf[value]})`,
           }))}
         />
+        {memoryClasses.includes(weightClass.value) && (
+          <p class="caution">
+            {weightClass.value === "F" ? texts.fromMemory : texts.fromMemoryAbove}
+          </p>
+        )}
         {weightClass.value === "" && (
           <Field
             label={texts.error}

@@ -1,8 +1,10 @@
-/** Photographs of a batch and its trays: taken with the device's camera, made small here, kept by the service. */
+/** Photographs of a batch, its trays and its bags: taken with the device's camera, made small here, kept by the service. */
 import { useSignal } from "@preact/signals";
 import { useId } from "preact/hooks";
-import type { Batch } from "../../../src/wire/batch.ts";
-import { service } from "../ask.ts";
+import type { Bag } from "../../../src/wire/bag.ts";
+import type { Batch, Tray } from "../../../src/wire/batch.ts";
+import type { Photo } from "../../../src/wire/photo.ts";
+import { service, type PhotoOf } from "../ask.ts";
 import { nowMs, say, speech } from "../page.ts";
 import { showTime, trayName } from "../show.ts";
 import { ActButton, Refused, useAct } from "./act.tsx";
@@ -17,19 +19,36 @@ export function Photos({ batch }: { readonly batch: Batch }) {
   const isOpen = useSignal(false);
   return (
     <Fold summary={say().batch.photos.title} onToggle={(open) => (isOpen.value = open)}>
-      {isOpen.value && <Album batch={batch} />}
+      {isOpen.value && <Album batch={batch.id} trays={batch.trays} bag={null} />}
     </Fold>
   );
 }
 
-function Album({ batch }: { readonly batch: Batch }) {
+export function BagPhotos({ bag }: { readonly bag: Pick<Bag, "id" | "batch"> }) {
+  const isOpen = useSignal(false);
+  return (
+    <Fold summary={say().batch.photos.title} onToggle={(open) => (isOpen.value = open)}>
+      {isOpen.value && <Album batch={bag.batch} trays={[]} bag={bag.id} />}
+    </Fold>
+  );
+}
+
+type AlbumProps = {
+  readonly batch: number;
+  readonly trays: readonly Pick<Tray, "id" | "name">[];
+  /** Only this bag's; null: all of the batch. */
+  readonly bag: number | null;
+};
+
+function Album({ batch, trays, bag }: AlbumProps) {
   const texts = say().batch.photos;
   const id = useId();
   const act = useAct();
   const again = useSignal(0);
   const tray = useSignal("");
   const isUnreadable = useSignal(false);
-  const { body, why } = useFetched(`${batch.id} ${again.value}`, () => service.photos(batch.id));
+  const { body, why } = useFetched(`${batch} ${again.value}`, () => service.photos(batch));
+  const shown = body?.filter((photo) => bag === null || photo.bag === bag) ?? null;
   const add = async (file: File | undefined): Promise<void> => {
     isUnreadable.value = false;
     if (file === undefined) return;
@@ -38,31 +57,38 @@ function Album({ batch }: { readonly batch: Batch }) {
       isUnreadable.value = true;
       return;
     }
-    const of = tray.value === "" ? null : Number(tray.value);
-    if ((await act.run(() => service.addPhoto(batch.id, of, picture))) !== null) again.value++;
+    const ofTray = tray.value === "" ? null : Number(tray.value);
+    const of: PhotoOf =
+      bag !== null
+        ? { is: "bag", id: bag }
+        : ofTray === null
+          ? { is: "batch" }
+          : { is: "tray", id: ofTray };
+    if ((await act.run(() => service.addPhoto(batch, of, picture))) !== null) again.value++;
   };
-  const nameOf = (trayId: number | null): string => {
-    const name = batch.trays.find((one) => one.id === trayId)?.name;
+  const nameOf = (photo: Photo): string => {
+    if (photo.bagCode !== null) return texts.ofBag(photo.bagCode);
+    const name = trays.find((one) => one.id === photo.tray)?.name;
     return name === undefined ? texts.ofBatch : trayName(speech.value, name);
   };
   return (
     <>
       <ul class="album">
-        {body?.map((photo) => (
+        {shown?.map((photo) => (
           <li key={photo.id}>
             <a href={`api/photos/${photo.id}`} target="_blank" rel="noopener">
               <img
                 src={`api/photos/${photo.id}`}
-                alt={texts.alt(nameOf(photo.tray), showTime(speech.value, photo.at, nowMs.value))}
+                alt={texts.alt(nameOf(photo), showTime(speech.value, photo.at, nowMs.value))}
                 loading="lazy"
               />
             </a>
             <span class="quiet">
-              {nameOf(photo.tray)}, {showTime(speech.value, photo.at, nowMs.value)}
+              {nameOf(photo)}, {showTime(speech.value, photo.at, nowMs.value)}
             </span>
             <ActButton
               label={texts.removeWhich(
-                nameOf(photo.tray),
+                nameOf(photo),
                 showTime(speech.value, photo.at, nowMs.value),
               )}
               asking={() => service.removePhoto(photo.id)}
@@ -73,19 +99,21 @@ function Album({ batch }: { readonly batch: Batch }) {
           </li>
         ))}
       </ul>
-      {body?.length === 0 && <p>{texts.none}</p>}
-      <Choice
-        label={texts.of}
-        value={tray.value}
-        onValue={(value) => (tray.value = value)}
-        options={[
-          { value: "", label: texts.ofBatch },
-          ...batch.trays.map((one) => ({
-            value: String(one.id),
-            label: trayName(speech.value, one.name),
-          })),
-        ]}
-      />
+      {shown?.length === 0 && <p>{texts.none}</p>}
+      {bag === null && (
+        <Choice
+          label={texts.of}
+          value={tray.value}
+          onValue={(value) => (tray.value = value)}
+          options={[
+            { value: "", label: texts.ofBatch },
+            ...trays.map((one) => ({
+              value: String(one.id),
+              label: trayName(speech.value, one.name),
+            })),
+          ]}
+        />
+      )}
       <div class="field">
         <label for={id}>{texts.add}</label>
         <input

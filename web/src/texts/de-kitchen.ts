@@ -60,6 +60,10 @@ export const deKitchen: KitchenTexts = {
     nominal: "Masse, g",
     weightClass: "Klasse",
     noClass: "keine: Toleranz laut Zeugnis",
+    fromMemory:
+      "Die Toleranz dieser Klasse stammt aus dem Gedächtnis und wurde nicht mit der veröffentlichten Tabelle verglichen: mit dem Zeugnis vergleichen.",
+    fromMemoryAbove:
+      "Über 200 g stammt die Toleranz dieser Klasse aus dem Gedächtnis und wurde nicht mit der veröffentlichten Tabelle verglichen: mit dem Zeugnis vergleichen.",
     error: "Seine Toleranz, g",
     every: "Auflegen alle … Tage",
     keep: "Dieses Gewicht festhalten",

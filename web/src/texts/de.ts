@@ -446,6 +446,7 @@ export const de: Texts = {
       none: "Noch kein Foto.",
       of: "Wovon",
       ofBatch: "die ganze Charge",
+      ofBag: (code: string) => `Beutel ${code}`,
       add: "Ein Foto hinzufügen",
       alt: (of: string, time: string) => `Foto: ${of}, ${time}`,
       remove: "Entfernen",
@@ -668,7 +669,9 @@ export const de: Texts = {
   },
   record: {
     title: "Archiv",
-    none: "Noch keine Charge ist beendet.",
+    none: "Noch keine Charge ist begonnen.",
+    open: "nicht beendet",
+    bag: (code: string) => `Beutel ${code} ansehen`,
     search: "Charge finden",
     searchHint:
       "ein Lebensmittel, ein Name, eine Nummer, ein Datum wie 2026-03 oder das Etikett eines Beutels",

@@ -59,6 +59,10 @@ export const enKitchen = {
     nominal: "Mass, g",
     weightClass: "Class",
     noClass: "none: tolerance of its certificate",
+    fromMemory:
+      "The tolerance of this class was written down from memory and not held against the published table: compare it with the certificate.",
+    fromMemoryAbove:
+      "Above 200 g the tolerance of this class was written down from memory and not held against the published table: compare it with the certificate.",
     error: "Its tolerance, g",
     every: "Put it on every … days",
     keep: "Keep this weight",

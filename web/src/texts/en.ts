@@ -445,6 +445,7 @@ export const en = {
       none: "No photograph yet.",
       of: "Of what",
       ofBatch: "the whole batch",
+      ofBag: (code: string) => `bag ${code}`,
       add: "Add a photograph",
       alt: (of: string, time: string) => `Photograph of ${of}, ${time}`,
       remove: "Take away",
@@ -659,7 +660,9 @@ export const en = {
   },
   record: {
     title: "Record",
-    none: "No batch has ended yet.",
+    none: "No batch has begun yet.",
+    open: "not ended",
+    bag: (code: string) => `Look at bag ${code}`,
     search: "Find a batch",
     searchHint: "a food, a name, a number, a date as 2026-03, or a bag's label",
     noneFound: "No batch fits that.",
