@@ -16,6 +16,8 @@ export type Dryer = {
   readonly name: string;
   /** As much water as a person lets it take up in one batch. */
   readonly mostWater: Grams | null;
+  /** Fresh food that one of its trays may carry. */
+  readonly mostOnTray: Grams | null;
   /** Mean power over a batch. */
   readonly watts: number | null;
   readonly pricePerKwh: number | null;

@@ -38,6 +38,7 @@ export const showKitchen = (bench: Bench, shelf: FoodShelf): wire.Kitchen => ({
 const showDryer = (dryer: Dryer): wire.Dryer => ({
   name: dryer.name,
   mostWaterGrams: dryer.mostWater,
+  mostTrayGrams: dryer.mostOnTray,
   watts: dryer.watts,
   pricePerKwh: dryer.pricePerKwh,
   currency: dryer.currency,
@@ -112,11 +113,13 @@ const massOrNull = (mass: number | null | undefined): Grams | null =>
 
 /** Parts that are left out stay. */
 export function dryerFrom(asked: wire.DryerSet, before: Dryer | null): Dryer {
-  const { mostWaterGrams, watts, pricePerKwh, currency } = asked;
+  const { mostWaterGrams, mostTrayGrams, watts, pricePerKwh, currency } = asked;
   return {
     name: asked.name.trim(),
     mostWater:
       mostWaterGrams === undefined ? (before?.mostWater ?? null) : massOrNull(mostWaterGrams),
+    mostOnTray:
+      mostTrayGrams === undefined ? (before?.mostOnTray ?? null) : massOrNull(mostTrayGrams),
     watts: watts === undefined ? (before?.watts ?? null) : watts,
     pricePerKwh: pricePerKwh === undefined ? (before?.pricePerKwh ?? null) : pricePerKwh,
     currency: currency ?? before?.currency ?? "",
@@ -248,6 +251,7 @@ const showWarning = (warning: LoadWarning): wire.LoadWarning => ({
   text: warning.text,
   waterGrams: "waterGrams" in warning ? warning.waterGrams : null,
   mostGrams: "mostGrams" in warning ? warning.mostGrams : null,
+  trays: "trays" in warning ? [...warning.trays] : [],
   slow: "slow" in warning ? [...warning.slow] : [],
   quick: "quick" in warning ? [...warning.quick] : [],
 });

@@ -23,6 +23,12 @@ export type LoadWarning =
       readonly text: string;
     }
   | {
+      readonly code: "tray-full";
+      readonly trays: readonly string[];
+      readonly mostGrams: Grams;
+      readonly text: string;
+    }
+  | {
       readonly code: "dry-unlike";
       readonly slow: readonly string[];
       readonly quick: readonly string[];
@@ -56,7 +62,25 @@ export function lookAtLoad(loads: readonly Load[], dryer: Dryer | null): LoadLoo
           },
         ];
   const isWhole = loads.length > 0 && loads.every(({ mass }) => mass !== null);
-  return { water, isWhole, warnings: [...full, ...unlike(loads)] };
+  return { water, isWhole, warnings: [...full, ...heavy(loads, dryer), ...unlike(loads)] };
+}
+
+/** Trays with more on them than the dryer's may carry. */
+function heavy(loads: readonly Load[], dryer: Dryer | null): readonly LoadWarning[] {
+  const most = dryer?.mostOnTray ?? null;
+  if (most === null) return [];
+  const massOf = (tray: string): number =>
+    loads.reduce((sum, one) => sum + (one.tray === tray ? (one.mass ?? 0) : 0), 0);
+  const trays = [...new Set(loads.map(({ tray }) => tray))].filter((tray) => massOf(tray) > most);
+  if (trays.length === 0) return [];
+  return [
+    {
+      code: "tray-full",
+      trays,
+      mostGrams: most,
+      text: `More than ${(most / 1000).toFixed(2)} kg on ${trays.join(", ")}: a thick tray dries last`,
+    },
+  ];
 }
 
 /**

@@ -10,6 +10,7 @@ type DryerRow = {
   readonly at_utc_ms: number;
   readonly name: string;
   readonly most_water_mg: number | null;
+  readonly most_tray_mg: number | null;
   readonly watts: number | null;
   readonly price_per_kwh: number | null;
   readonly currency: string;
@@ -79,6 +80,7 @@ function recipeText(recipe: OwnFood["recipe"]): string | null {
 const dryerFrom = (row: DryerRow): Dryer => ({
   name: row.name,
   mostWater: row.most_water_mg === null ? null : fromMilligrams(row.most_water_mg),
+  mostOnTray: row.most_tray_mg === null ? null : fromMilligrams(row.most_tray_mg),
   watts: row.watts,
   pricePerKwh: row.price_per_kwh,
   currency: row.currency,
@@ -117,8 +119,8 @@ const checkFrom = (row: CheckRow): ScaleCheck => ({
 
 export function kitchenIn(db: Database.Database) {
   const addDryer = db.prepare<[DryerRow]>(`
-    INSERT INTO dryer_version (at_utc_ms, name, most_water_mg, watts, price_per_kwh, currency)
-    VALUES (@at_utc_ms, @name, @most_water_mg, @watts, @price_per_kwh, @currency)`);
+    INSERT INTO dryer_version (at_utc_ms, name, most_water_mg, most_tray_mg, watts, price_per_kwh, currency)
+    VALUES (@at_utc_ms, @name, @most_water_mg, @most_tray_mg, @watts, @price_per_kwh, @currency)`);
   const addFood = db.prepare<[FoodRow]>(`
     INSERT INTO own_food_version (at_utc_ms, food_id, name, water_fraction, water_sd_fraction, fat_pct, sugars_pct,
       cautions, recipe, retired)
@@ -145,6 +147,7 @@ export function kitchenIn(db: Database.Database) {
         at_utc_ms: at,
         name: text(dryer.name),
         most_water_mg: dryer.mostWater === null ? null : toMilligrams(dryer.mostWater),
+        most_tray_mg: dryer.mostOnTray === null ? null : toMilligrams(dryer.mostOnTray),
         watts: dryer.watts,
         price_per_kwh: dryer.pricePerKwh,
         currency: text(dryer.currency),

@@ -8,6 +8,7 @@ const Mass = Type.Number({ minimum: 0.001, maximum: 1_000_000 });
 export const Dryer = Type.Object({
   name: Name,
   mostWaterGrams: nullable(Type.Number({ description: "what it may take up in one batch" })),
+  mostTrayGrams: nullable(Type.Number({ description: "fresh food that one tray may carry" })),
   watts: nullable(Type.Number({ description: "mean power over a batch" })),
   pricePerKwh: nullable(Type.Number()),
   currency: Type.String(),
@@ -16,6 +17,7 @@ export const DryerSet = Type.Object(
   {
     name: Name,
     mostWaterGrams: Type.Optional(nullable(Mass)),
+    mostTrayGrams: Type.Optional(nullable(Mass)),
     watts: Type.Optional(nullable(Type.Number({ exclusiveMinimum: 0, maximum: 100_000 }))),
     pricePerKwh: Type.Optional(nullable(Type.Number({ minimum: 0, maximum: 1000 }))),
     currency: Type.Optional(Type.String({ maxLength: 8 })),
@@ -153,10 +155,11 @@ export const Kitchen = Type.Object({
 });
 
 export const LoadWarning = Type.Object({
-  code: words(["dryer-full", "dry-unlike"]),
+  code: words(["dryer-full", "tray-full", "dry-unlike"]),
   text: Type.String({ description: "in English" }),
   waterGrams: nullable(Type.Number()),
   mostGrams: nullable(Type.Number()),
+  trays: Type.Array(Name),
   slow: Type.Array(Type.String()),
   quick: Type.Array(Type.String()),
 });

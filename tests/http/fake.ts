@@ -149,7 +149,16 @@ const check: ScaleCheck = {
 };
 
 export const kitchen: Kitchen = {
-  dryers: [{ name: "D", mostWaterGrams: 8000, watts: 1200, pricePerKwh: 0.3, currency: "€" }],
+  dryers: [
+    {
+      name: "D",
+      mostWaterGrams: 8000,
+      mostTrayGrams: 1200,
+      watts: 1200,
+      pricePerKwh: 0.3,
+      currency: "€",
+    },
+  ],
   foods: [
     {
       id: 1,
@@ -229,6 +238,7 @@ const look: LoadLook = {
       text: "too much",
       waterGrams: 9000,
       mostGrams: 8000,
+      trays: [],
       slow: [],
       quick: [],
     },

@@ -164,6 +164,7 @@ test("more water than the dryer was set to hold is said, and only then", () => {
   const dryer = {
     name: "kitchen",
     mostWater: grams(1700),
+    mostOnTray: null,
     watts: null,
     pricePerKwh: null,
     currency: "",
@@ -176,6 +177,13 @@ test("more water than the dryer was set to hold is said, and only then", () => {
   });
   expect(lookAtLoad(two.slice(1), dryer).warnings).toEqual([]);
   expect(lookAtLoad(two, null).warnings).toEqual([]);
+  // Two foods on one tray weigh on it together.
+  const onOne = [load("peas", { tray: "1" }), load("carrots", { tray: "1" })];
+  const mass = onOne.reduce((sum, one) => sum + (one.mass ?? 0), 0);
+  const carries = (most: number) =>
+    lookAtLoad(onOne, { ...dryer, mostWater: null, mostOnTray: grams(most) }).warnings;
+  expect(carries(mass)).toEqual([]);
+  expect(carries(mass - 1)).toMatchObject([{ code: "tray-full", trays: ["1"] }]);
   expect(lookAtLoad([load("peas", { mass: null })], dryer).isWhole).toBe(false);
 });
 
@@ -216,6 +224,7 @@ test("32 oz fresh and 102 g dry: 3.6 oz, 805 g of water gone, 8.9 g fresh for a 
       {
         name: played.batch.dryer,
         mostWater: null,
+        mostOnTray: null,
         watts: 1000,
         pricePerKwh: 0.3,
         currency: "€",

@@ -9,6 +9,7 @@ test("dryers, own foods, check weights and checks are there after a restart, as 
   const dryer = {
     name: "kitchen",
     mostWater: grams(8000),
+    mostOnTray: grams(1200),
     watts: 1100,
     pricePerKwh: 0.31,
     currency: "€",

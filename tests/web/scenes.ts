@@ -377,7 +377,14 @@ const badCheck = scaleCheck({ id: 3, shownGrams: 1004, offGrams: 4, good: false,
 
 const kitchen: Kitchen = {
   dryers: [
-    { name: "kitchen", mostWaterGrams: 8000, watts: 1100, pricePerKwh: 0.31, currency: "€" },
+    {
+      name: "kitchen",
+      mostWaterGrams: 8000,
+      mostTrayGrams: 1200,
+      watts: 1100,
+      pricePerKwh: 0.31,
+      currency: "€",
+    },
   ],
   foods: [
     {
@@ -464,6 +471,7 @@ const look: LoadLook = {
       text: "",
       waterGrams: 9200,
       mostGrams: 8000,
+      trays: [],
       slow: [],
       quick: [],
     },
@@ -472,6 +480,7 @@ const look: LoadLook = {
       text: "",
       waterGrams: null,
       mostGrams: null,
+      trays: [],
       slow: ["Bananas, raw"],
       quick: ["Strawberries, raw"],
     },

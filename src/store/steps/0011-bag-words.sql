@@ -16,6 +16,9 @@ CREATE TABLE bag_gain (
 ) STRICT;
 CREATE INDEX bag_gain_of_bag ON bag_gain (bag_id);
 
+-- Fresh food that one tray of a dryer may carry.
+ALTER TABLE dryer_version ADD COLUMN most_tray_mg INTEGER CHECK (most_tray_mg > 0);
+
 -- The ends of the chains take two more nouns. The triggers that move them are made again around the new table.
 DROP TRIGGER weighing_chained;
 DROP TRIGGER moment_chained;

@@ -1,7 +1,7 @@
 /** Set up: dryers and what they hold, own foods and recipes, check weights. */
 import { useSignal, type Signal } from "@preact/signals";
 import type { CheckWeight, Dryer, Kitchen, OwnFood } from "../../../src/wire/kitchen.ts";
-import { fromGrams, toGrams } from "../../../src/units/mass.ts";
+import { fromGrams, toGrams, type MassUnit } from "../../../src/units/mass.ts";
 import { grams } from "../../../src/units/quantity.ts";
 import type { Answer } from "../ask.ts";
 import { kitchenService } from "../ask-kitchen.ts";
@@ -77,36 +77,44 @@ function numberIn(text: string): number | null | undefined {
   return value === null || value <= 0 ? undefined : value;
 }
 
+/** In whole milligrams, as it is kept and shown again. */
+const asKept = (mass: number | null, unit: MassUnit): number | null =>
+  mass === null ? null : Math.round(1000 * toGrams(mass, unit)) / 1000;
+
 function DryerForm({ name, dryer, changed }: DryerProps) {
   const texts = sayKitchen().dryers;
   const { unit } = speech.value;
   const act = useKitchenAct(changed);
-  const holdsBefore =
-    dryer === null || dryer.mostWaterGrams === null
-      ? null
-      : fromGrams(grams(dryer.mostWaterGrams), unit);
-  const holds = useSignal(typed(holdsBefore));
+  const inUnit = (mass: number | null | undefined): string =>
+    mass === null || mass === undefined ? "" : typed(fromGrams(grams(mass), unit));
+  const holds = useSignal(inUnit(dryer?.mostWaterGrams));
+  const tray = useSignal(inUnit(dryer?.mostTrayGrams));
   const watts = useSignal(typed(dryer?.watts));
   const price = useSignal(typed(dryer?.pricePerKwh));
   const currency = useSignal(dryer?.currency ?? "");
   const said = useSignal<string | null>(null);
   const opened = useSignal(dryer);
   const keep = async (): Promise<void> => {
-    const [most, power, cost] = [holds, watts, price].map(({ value }) => numberIn(value));
-    if (most === undefined || power === undefined || cost === undefined) {
+    const [most, onTray, power, cost] = [holds, tray, watts, price].map(({ value }) =>
+      numberIn(value),
+    );
+    const isTold =
+      most !== undefined && onTray !== undefined && power !== undefined && cost !== undefined;
+    if (!isTold) {
       said.value = texts.badNumber;
       return;
     }
     const set = {
       name,
-      // In whole milligrams, as it is kept and shown again.
-      mostWaterGrams: most === null ? null : Math.round(1000 * toGrams(most, unit)) / 1000,
+      mostWaterGrams: asKept(most, unit),
+      mostTrayGrams: asKept(onTray, unit),
       watts: power,
       pricePerKwh: cost,
       currency: currency.value.trim(),
     };
     const seen = {
       mostWaterGrams: opened.value?.mostWaterGrams ?? null,
+      mostTrayGrams: opened.value?.mostTrayGrams ?? null,
       watts: opened.value?.watts ?? null,
       pricePerKwh: opened.value?.pricePerKwh ?? null,
     };
@@ -123,6 +131,12 @@ function DryerForm({ name, dryer, changed }: DryerProps) {
           kind="number"
           value={holds.value}
           onValue={(text) => (holds.value = text)}
+        />
+        <Field
+          label={texts.tray(unit)}
+          kind="number"
+          value={tray.value}
+          onValue={(text) => (tray.value = text)}
         />
         <Field
           label={texts.watts}

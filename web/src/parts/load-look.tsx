@@ -31,6 +31,10 @@ function Look({ look, dryer }: { readonly look: LoadLook; readonly dryer: string
               water: mass(one.waterGrams),
               most: mass(one.mostGrams),
               dryer,
+              trays: listOf(
+                speech.value,
+                one.trays.map((tray) => trayName(speech.value, tray)),
+              ),
               slow: listOf(speech.value, one.slow),
               quick: listOf(speech.value, one.quick),
             })}

@@ -9,6 +9,7 @@ export const deKitchen: KitchenTexts = {
     none: "Noch kein Trockner: er kommt mit der ersten Charge.",
     holds: (unit: string) => `Wasser, das er in einer Charge aufnehmen darf, ${unit}`,
     holdsHint: "was er in einem Zug gut getrocknet hat; leer für keine Warnung",
+    tray: (unit: string) => `Frisches, das ein Blech tragen kann, ${unit}`,
     watts: "Mittlere Leistung, W",
     wattsHint: "einer ganzen Charge, wie ein Messgerät an der Steckdose sie zeigt",
     price: "Preis einer Kilowattstunde",
@@ -116,6 +117,8 @@ export const deKitchen: KitchenTexts = {
     warnings: {
       "dryer-full": ({ water, most, dryer }) =>
         `Etwa ${water} Wasser, und ${dryer} soll ${most} fassen: es trocknet länger als gewohnt oder nicht zu Ende.`,
+      "tray-full": ({ trays, most }) =>
+        `Mehr als ${most} auf ${trays}: ein dickes Blech trocknet zuletzt.`,
       "dry-unlike": ({ slow, quick }) =>
         `${slow} kann viel länger brauchen als ${quick}: die Charge ist fertig, wenn es ihr langsamstes Blech ist. (Übliche Praxis, keine Quelle.)`,
     },

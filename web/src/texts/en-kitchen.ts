@@ -8,6 +8,7 @@ export const enKitchen = {
     none: "No dryer yet: it comes with the first batch.",
     holds: (unit: string) => `Water it may take up in one batch, ${unit}`,
     holdsHint: "what it has dried well in one go; empty for no warning",
+    tray: (unit: string) => `Fresh food that one tray may carry, ${unit}`,
     watts: "Mean power, W",
     wattsHint: "of a whole batch, as a meter at the plug shows it",
     price: "Price of a kilowatt-hour",
@@ -114,6 +115,8 @@ export const enKitchen = {
     warnings: {
       "dryer-full": ({ water, most, dryer }: WarningParts) =>
         `About ${water} of water, and ${dryer} is set to hold ${most}: it will dry longer than usual, or not to the end.`,
+      "tray-full": ({ trays, most }: WarningParts) =>
+        `More than ${most} on ${trays}: a thick tray dries last.`,
       "dry-unlike": ({ slow, quick }: WarningParts) =>
         `${slow} may take much longer than ${quick}: the batch is done when its slowest tray is. (Common practice, no source.)`,
     } satisfies Record<LoadWarning["code"], (parts: WarningParts) => string>,
@@ -124,6 +127,7 @@ export type WarningParts = {
   readonly water: string;
   readonly most: string;
   readonly dryer: string;
+  readonly trays: string;
   readonly slow: string;
   readonly quick: string;
 };
