@@ -315,7 +315,18 @@ describe("packing a batch", () => {
       .poll(() => stub.asked.map(({ path }) => path))
       .toEqual(["bags/1", "bags/2", "bags/3"]);
     for (const { body } of stub.asked) expect(body).toEqual({ fate: "re-dry" });
+    await turnTo(page, stub, sceneOf("pack-gained"));
     await page.getByRole("button", { name: "Seal it all the same" }).click();
+    await expect
+      .poll(() => stub.asked)
+      .toMatchObject([{ method: "POST", path: "bags/1/gain", body: { seal: true } }]);
+    // The service says that it is answered, to this page and to every other.
+    const { packing } = sceneOf("pack-gained").world.bench;
+    const answered = packing.map((bag) => ({
+      ...bag,
+      gainSinceVerdict: { grams: 3.1, provableGrams: 0.2, text: "", isAnswered: true },
+    }));
+    stub.bench({ packing: answered });
     await page.getByRole("heading", { name: /^Seal bag 17-1/ }).waitFor();
   });
 
@@ -392,7 +403,7 @@ describe("labels", () => {
     await page.getByLabel("From whom").uncheck();
     const file = page.getByRole("link", { name: "Labels as a file (PDF)" });
     expect(await file.getAttribute("href")).toBe(
-      "api/labels.pdf?bags=1,2&stock=70x37-sheet&fields=prepared,dates,fresh,gross,absorbers,water,code&skip=3",
+      "api/labels.pdf?bags=1,2&stock=70x37-sheet&fields=prepared,dates,fresh,gross,absorbers,water,code&language=en&skip=3",
     );
     await page.getByText("Not a legal food label").waitFor();
     await page.reload();

@@ -1,4 +1,5 @@
 import type { Browser, Page } from "playwright-core";
+import { PNG } from "pngjs";
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from "vitest";
 import { bagScenes } from "./bag-scenes.ts";
 import { bagTaken, bagTask, finding, gaining } from "./bags.ts";
@@ -54,6 +55,17 @@ describe("finding a bag", () => {
     await page.locator(".shelf-verdict").waitFor();
     expect(page.url()).toContain("#/shelf/1");
     expect(stub.asked).toMatchObject([chosen]);
+  });
+
+  test("a label's address opens its bag: scanned, and as the page's own address on a phone", async () => {
+    const { page } = opened;
+    expect(await scan(page, "http://scale.lan:4680/#/shelf/17-1")).toBe(true);
+    await page.locator(".shelf-verdict").waitFor();
+    expect(stub.asked).toMatchObject([chosen]);
+    await turnTo(page, stub, sceneOf("shelf-find"));
+    await page.evaluate(() => (location.hash = "#/shelf/17-1"));
+    await page.locator(".shelf-verdict").waitFor();
+    expect(page.url()).toMatch(/#\/shelf\/1$/);
   });
 
   test("what no label says leaves Enter to the button that has the focus", async () => {
@@ -207,7 +219,7 @@ describe("a bag on the scale", () => {
     await tabTo(page, /^Given away$/);
     await page.keyboard.press("Enter");
     await page.getByText("Bag 17-1: given away?").waitFor();
-    await page.getByText("This cannot be taken back.").waitFor();
+    await page.getByText("It leaves the stock.").waitFor();
     expect(stub.asked).toEqual([]);
     await tabTo(page, /^No$/);
     await page.keyboard.press("Enter");
@@ -220,10 +232,34 @@ describe("a bag on the scale", () => {
       .toMatchObject([{ method: "PATCH", path: "bags/1", body: { fate: "thrown-away" } }]);
   });
 
-  test("nothing can become of a bag that is gone", async () => {
-    await turnTo(opened.page, stub, sceneOf("shelf-used"));
-    await opened.page.getByRole("heading", { name: "Bag 17-1, Strawberries, raw" }).waitFor();
-    expect(await opened.page.locator(".fates, button.main").count()).toBe(0);
+  test("nothing more can become of a bag that is gone, but it is taken back with one touch", async () => {
+    const { page } = opened;
+    await turnTo(page, stub, sceneOf("shelf-used"));
+    await page.getByRole("heading", { name: "Bag 17-1, Strawberries, raw" }).waitFor();
+    expect(await page.locator(".fates, button.main").count()).toBe(0);
+    await page.getByRole("button", { name: "Not used: take that back" }).click();
+    await expect.poll(() => stub.asked).toMatchObject([{ method: "POST", path: "bags/1/back" }]);
+    // Its food lies on a tray: that is not taken back here.
+    await turnTo(page, stub, sceneOf("shelf-redried"));
+    await page.getByRole("link", { name: "Its food was dried again: tray 2, batch 19" }).waitFor();
+    expect(await page.getByRole("button", { name: /take that back/ }).count()).toBe(0);
+  });
+
+  test("a photograph of the bag is taken from its own page, made small and kept with it", async () => {
+    const { page } = opened;
+    await turnTo(page, stub, sceneOf("shelf-no-gain"));
+    await page.getByText("Photographs").click();
+    await page.getByText("No photograph yet.").waitFor();
+    const sent = page.waitForRequest((request) => request.method() === "POST");
+    const picture = PNG.sync.write(new PNG({ width: 2400, height: 1200, colorType: 2 }));
+    await page
+      .getByLabel("Add a photograph")
+      .setInputFiles({ name: "bag.png", mimeType: "image/png", buffer: picture });
+    const request = await sent;
+    expect(new URL(request.url()).pathname + new URL(request.url()).search).toBe(
+      "/api/batches/1/photos?bag=1",
+    );
+    expect(request.headers()["content-type"]).toBe("image/jpeg");
   });
 
   test("a bag to be dried again says how, and once it went onto a tray, where", async () => {
