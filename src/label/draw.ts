@@ -137,7 +137,9 @@ function drawOne(doc: PDFKit.PDFDocument, content: LabelContent, layout: Layout)
     const box = { ...column, height: height - 2 * margin };
     // A long name gives way before the rest becomes too small to read.
     const scale = titleScales.find(
-      (one) => heightOf(doc, [...headWith(one), ...body], readableSize, box.width) <= box.height,
+      (one) =>
+        heightOf(doc, [...headWith(one), ...body], readableSize, box.width) <= box.height &&
+        widestWord(doc, headWith(one), layout.largest) <= box.width,
     );
     fitted(doc, [...headWith(scale ?? 1), ...body], box, layout);
   } else {
@@ -222,9 +224,29 @@ const heightOf = (
     0,
   );
 
+const widestWord = (doc: PDFKit.PDFDocument, blocks: readonly Block[], size: number): number =>
+  Math.max(
+    0,
+    ...blocks.flatMap((block) =>
+      block.text.split(" ").map((word) => setFont(doc, block, size).widthOfString(word)),
+    ),
+  );
+
+/** Words are shrunk rather than broken, down to half of the usual letters; one that is longer still is broken. */
+function largestUnbroken(
+  doc: PDFKit.PDFDocument,
+  blocks: readonly Block[],
+  width: number,
+  { largest }: Layout,
+): number {
+  const share = width / widestWord(doc, blocks, largest);
+  if (share >= 1) return largest;
+  return share >= 0.5 ? Math.floor((largest * share) / sizeStep) * sizeStep : largest;
+}
+
 /** Writes blocks below each other in the largest letters in which they all fit. */
 function fitted(doc: PDFKit.PDFDocument, blocks: readonly Block[], box: Box, layout: Layout): void {
-  let size = layout.largest;
+  let size = largestUnbroken(doc, blocks, box.width, layout);
   while (size > leastSize && heightOf(doc, blocks, size, box.width) > box.height) size -= sizeStep;
   let { y } = box;
   for (const block of blocks) {

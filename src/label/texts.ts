@@ -44,9 +44,9 @@ const en: LabelTexts = {
   wentInAs: { fresh: "went in fresh", frozen: "went in frozen" },
   dates: ({ started, dried, sealed }) =>
     `Freeze-dried: ${listed([
-      `started ${started}`,
-      dried === null ? null : `dried ${dried}`,
-      sealed === null ? null : `sealed ${sealed}`,
+      `started\u00a0${started}`,
+      dried === null ? null : `dried\u00a0${dried}`,
+      sealed === null ? null : `sealed\u00a0${sealed}`,
     ])}`,
   net: (mass) => `Net dry ${mass ?? "not weighed yet"}`,
   fresh: (mass) => `, from ${mass} fresh`,
@@ -91,9 +91,9 @@ const de: LabelTexts = {
   wentInAs: { fresh: "frisch eingelegt", frozen: "gefroren eingelegt" },
   dates: ({ started, dried, sealed }) =>
     `Gefriergetrocknet: ${listed([
-      `begonnen ${started}`,
-      dried === null ? null : `trocken ${dried}`,
-      sealed === null ? null : `verschlossen ${sealed}`,
+      `begonnen\u00a0${started}`,
+      dried === null ? null : `trocken\u00a0${dried}`,
+      sealed === null ? null : `verschlossen\u00a0${sealed}`,
     ])}`,
   net: (mass) => `Trocken netto ${mass ?? "noch nicht gewogen"}`,
   fresh: (mass) => `, aus ${mass} frisch`,

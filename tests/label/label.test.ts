@@ -262,6 +262,12 @@ test("a word without a gap, longer than the label is wide, wraps as well", async
   expect(flat(text)).toContain(name);
 });
 
+test.each(stocks)("%s: a long word of a name is shrunk and not broken", async (stock) => {
+  const product = "Hähnchenbrustfilets, roh";
+  const { boxes } = await printed({ ...chicken, product }, stock);
+  expect(boxes).toContain(">Hähnchenbrustfilets,</word>");
+});
+
 test("what is not weighed yet is said so", () => {
   const { lines } = contentOf({
     ...chicken,
