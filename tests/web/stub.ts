@@ -230,7 +230,8 @@ async function bodyOf(request: IncomingMessage): Promise<unknown> {
   const parts: Buffer[] = [];
   for await (const part of request) parts.push(part as Buffer);
   const text = Buffer.concat(parts).toString();
-  return text === "" ? null : JSON.parse(text);
+  const isJson = request.headers["content-type"]?.includes("json") ?? false;
+  return isJson && text !== "" ? JSON.parse(text) : null;
 }
 
 function reply(
