@@ -172,6 +172,14 @@ export const apt: Readonly<Record<string, Make>> = {
     const bag = some(bagsOf(service, "sealed"), chance);
     return bag === null ? null : { places: { bag: bag.id }, body: { fate: "opened" } };
   },
+  "POST /api/bags/{bag}/back": (service, chance) => {
+    const bag = some(bagsOf(service, "opened"), chance);
+    return bag === null ? null : { places: { bag: bag.id }, body: { note: reason } };
+  },
+  "POST /api/bags/{bag}/gain": (service) => {
+    const bag = service.bench().packing.find((one) => one.gainSinceVerdict?.isAnswered === false);
+    return bag === undefined ? null : { places: { bag: bag.id }, body: { seal: true } };
+  },
   "PATCH /api/kitchen/foods/{food}": (service, chance) => {
     const food = some(service.kitchen().foods, chance);
     if (food === null) return null;
