@@ -245,6 +245,20 @@ describe("a bag on the scale", () => {
     expect(await page.getByRole("button", { name: /take that back/ }).count()).toBe(0);
   });
 
+  test("a scanned bag that is gone is looked at, and nothing is asked of the scale", async () => {
+    const { page } = opened;
+    const { world } = sceneOf("shelf-used");
+    const lines = world.store.lines.map((line) => ({ ...line, state: "used" as const }));
+    await turnTo(page, stub, {
+      ...sceneOf("shelf-used"),
+      world: { ...world, store: { ...world.store, lines } },
+    });
+    await scan(page, "17-1");
+    await page.getByRole("heading", { name: "Bag 17-1, Strawberries, raw" }).waitFor();
+    await page.waitForLoadState("networkidle");
+    expect(stub.asked).toEqual([]);
+  });
+
   test("a photograph of the bag is taken from its own page, made small and kept with it", async () => {
     const { page } = opened;
     await turnTo(page, stub, sceneOf("shelf-no-gain"));

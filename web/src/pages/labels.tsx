@@ -49,7 +49,7 @@ function Label({ label, hasCode }: { readonly label: LabelText; readonly hasCode
     <article class="label">
       <div class="label-code">
         {hasCode && <img src={codeAddress(label.bag)} alt={sayBags().labels.codeOf(label.code)} />}
-        <p class="strong">{label.code}</p>
+        <p class="strong whole">{label.code}</p>
       </div>
       <h2>{label.title}</h2>
       {label.marks.map((mark) => (

@@ -1,7 +1,7 @@
 /** Is this bag still tight? */
 import { signal, useSignal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
-import type { Bag, BagTask } from "../../../src/wire/bag.ts";
+import type { Bag, BagLine, BagTask } from "../../../src/wire/bag.ts";
 import type { Bench, Scale, ScaleTask } from "../../../src/wire/bench.ts";
 import { bagService } from "../ask-bags.ts";
 import { sayBags } from "../bag-texts.ts";
@@ -23,6 +23,7 @@ import { ServiceText } from "../parts/service-text.tsx";
 import { ShelfFigures, ShelfVerdict } from "../parts/shelf-verdict.tsx";
 import { Stock } from "../parts/stock.tsx";
 import { kindNow, TypedBagWeight } from "../parts/typed-bag-weight.tsx";
+import { WithCode } from "../parts/with-code.tsx";
 import { afterWeighing, newRound, nextInRound, type Round } from "../round.ts";
 import { writeRoute } from "../route.ts";
 import { capital, showDate, showMass, trayName } from "../show.ts";
@@ -59,6 +60,9 @@ function scaleFor(known: Bench): Scale | null {
   return known.scales.find((scale) => scale.id === id) ?? null;
 }
 
+/** Of a bag that is gone nothing is weighed any more: it is only looked at. */
+const weighed: readonly BagLine["state"][] = ["planned", "filled", "sealed", "opened"];
+
 function Shelf({ bag, code, at }: ShelfProps & { readonly at: OnShelf }) {
   const { scale, task } = at;
   const changes = useSignal(0);
@@ -69,9 +73,10 @@ function Shelf({ bag, code, at }: ShelfProps & { readonly at: OnShelf }) {
   const stock = useFetched(key, () => bagService.stock());
 
   /** Shows a bag, and asks for it on the scale where it can be weighed. */
-  const open = async (id: number): Promise<void> => {
+  const open = async ({ id, state: now }: BagLine): Promise<void> => {
     go({ page: "shelf", bag: id });
-    if (scale !== null) await act.run(() => bagService.choose(scale.id, { bag: id }));
+    if (scale !== null && weighed.includes(now))
+      await act.run(() => bagService.choose(scale.id, { bag: id }));
   };
   const find = async (code: string): Promise<void> => {
     missing.value = null;
@@ -79,7 +84,7 @@ function Shelf({ bag, code, at }: ShelfProps & { readonly at: OnShelf }) {
     if (done === null) return;
     const line = done.body.find((one) => one.code.toLowerCase() === code.toLowerCase());
     if (line === undefined) missing.value = code;
-    else await open(line.id);
+    else await open(line);
   };
   useScanner((scanned) => void find(scanned));
   useEffect(() => {
@@ -239,7 +244,9 @@ function Finding({ bag }: { readonly bag: Bag }) {
     return <ShelfVerdict finding={bag.shelf} name={nameOf(bag)} />;
   return (
     <div class="todo">
-      <h1>{nameOf(bag)}</h1>
+      <h1>
+        <WithCode text={nameOf(bag)} code={bag.code} />
+      </h1>
       {(bag.redriedIn ?? null) === null && <p class="quiet">{sayBags().states[bag.state]}</p>}
       {bag.state === "opened" && <p>{sayBags().shelf.sealAgainWhy}</p>}
       {bag.state === "re-dry" && <DriedAgain bag={bag} />}
