@@ -131,7 +131,7 @@ test(
           `${announced.count("weighing")} weighings of trays, ${announced.count("bag_weighing")} of bags, ` +
           `${verdicts.checked} verdicts; done: ${[...done].map(([what, n]) => `${what} ${n}`).join(", ")}`,
       );
-      expect(announced.rows).toBeGreaterThan(3);
+      expect(announced.rows).toBeGreaterThan(2);
       if (each >= 40) expect(announced.count("bag_weighing")).toBeGreaterThan(each / 4);
     }
     console.log(`${each * lanes} kills of the whole service`);

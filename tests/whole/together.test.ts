@@ -52,10 +52,14 @@ const winnerOf = ([ada, ben]: readonly [Answer, Answer]): "Ada" | "Ben" => {
 const empty = (): Promise<unknown> =>
   Promise.all(
     pages.map((page) =>
-      page.until("an empty pan", () => {
-        const now = page.of("reading").at(-1);
-        return now?.settled === true && Math.abs(now.grams ?? 1) < 0.05;
-      }),
+      page.until(
+        "an empty pan",
+        () => {
+          const now = page.of("reading").at(-1);
+          return now?.settled === true && Math.abs(now.grams ?? 1) < 0.05;
+        },
+        20_000,
+      ),
     ),
   );
 const lift = (): Promise<unknown> => {
