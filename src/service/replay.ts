@@ -148,8 +148,7 @@ const isNumber = (value: unknown): value is number => typeof value === "number";
 function restedOn(basis: unknown): (Judging & { readonly standing: Standing }) | null {
   if (!isObject(basis) || !isStanding(basis["standing"])) return null;
   const { limit, timeFactor, standing } = basis;
-  if (!isNumber(limit) || limit <= 0 || limit >= 1) return null;
-  if (!isNumber(timeFactor) || timeFactor <= 0) return null;
+  if (!isNumber(limit) || !isNumber(timeFactor) || timeFactor <= 0) return null;
   return { limit: fraction(limit), timeFactor, standing };
 }
 

@@ -44,8 +44,7 @@ function tamper(file: string, sql: string): void {
 }
 
 /** Two trays over four rounds, with a core checked, a gap answered and an interruption between them. */
-function twoTrays(): Played {
-  const played = new Played();
+function twoTrays(played = new Played()): Played {
   const { food } = { food: { ...strawberries, water: fraction(0.8898) } };
   const tray = (name: string) => ({
     name,
@@ -330,6 +329,18 @@ test.each([
   const { problems } = counted(file);
   expect(problems.join("\n")).toContain(where);
   expect(problems.join("\n")).toContain(how);
+});
+
+test("a limit so small that it is nothing is a limit like another", () => {
+  const played = new Played();
+  played.act((bench) => [
+    {
+      is: "settings-changed",
+      settings: { ...bench.settings, limit: fraction(0) },
+      at: played.at(),
+    },
+  ]);
+  expect(counted(keptFile(twoTrays(played)))).toEqual({ problems: [], checked: 12, older: 0 });
 });
 
 test("verdicts of an earlier version of the judgment are counted and left unchecked", () => {
