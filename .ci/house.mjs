@@ -22,7 +22,7 @@ export const folders = {
   label: { computes: true, may: ["units", "bag"], packages: ["pdfkit", "uqr"] },
   alert: { computes: true, may: ["units"], packages: [] },
   wire: { computes: true, may: ["units"], packages: ["typebox"] },
-  config: { computes: true, may: ["units"], packages: ["smol-toml"] },
+  config: { computes: true, may: ["units", "reading"], packages: ["smol-toml"] },
   practice: { computes: true, may: ["units", "reading", "tray"], packages: [] },
   port: { computes: false, may: ["units", "reading", "practice"] },
   store: { computes: false, may: ["units"] },

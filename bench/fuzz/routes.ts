@@ -87,6 +87,7 @@ function playing(folder: string) {
     store: openStore(folder, { practice: false, timeFactor: 1, at: clock.utc() }),
     program: "Stillweight",
     practice: null,
+    ownForms: [],
     foods: foodShelf(loadFoodTable()),
     backups: null,
     labelOrigin: null,

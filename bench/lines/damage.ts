@@ -1,6 +1,6 @@
 /** Lines that are whole, damaged or nonsense, the same ones for the same seed, and what the forms make of them. */
 import { LineCutter } from "../../src/port/lines.ts";
-import { noFacts, type Form, type FormName, type Said } from "../../src/reading/form.ts";
+import { noFacts, type Form, type BuiltInName, type Said } from "../../src/reading/form.ts";
 import { forms } from "../../src/reading/forms.ts";
 import { framesIn } from "../../src/reading/frame.ts";
 import { said } from "../../src/reading/piece.ts";
@@ -19,7 +19,7 @@ const shows = [
 ] as const;
 
 /** One whole line or frame of a form, with its line end. */
-export function wholeLine(form: FormName, chance: Chance): string {
+export function wholeLine(form: BuiltInName, chance: Chance): string {
   const show =
     form === "pounds-ounces" ? ({ unit: "oz", step: 0.1 } as const) : pick(shows, chance);
   const counts = Math.floor(chance() * 9000) - (chance() < 0.2 ? 4500 : 0);
@@ -122,7 +122,7 @@ export class Mill {
   readings = 0;
   #nowMs = 0;
 
-  constructor(form: FormName | null) {
+  constructor(form: BuiltInName | null) {
     this.stream = startStream({ form, facts });
   }
 

@@ -4,7 +4,7 @@
  */
 import { parseArgs } from "node:util";
 import { forms } from "../../src/reading/forms.ts";
-import { noFacts, type Form } from "../../src/reading/form.ts";
+import { noFacts, type BuiltIn } from "../../src/reading/form.ts";
 import { said } from "../../src/reading/piece.ts";
 import { seeded } from "../../tests/rig/scale.ts";
 import {
@@ -93,7 +93,7 @@ for (const form of checked) {
 }
 
 /** Of 200,000 damaged frames, the share that reads as a weight other than the one that was sent. */
-function shareTaken(form: Form, damage: (frame: string) => string): number {
+function shareTaken(form: BuiltIn, damage: (frame: string) => string): number {
   const heavy = 200_000;
   let slipped = 0;
   for (let at = 0; at < heavy; at++) {

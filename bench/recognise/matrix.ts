@@ -5,7 +5,7 @@
  * no form, and the reason said. `wrong`: a whole line read as another weight, or a weight from no weight line.
  */
 import { LineCutter } from "../../src/port/lines.ts";
-import { noFacts, type Candidate, type FormName } from "../../src/reading/form.ts";
+import { noFacts, type Candidate, type BuiltInName } from "../../src/reading/form.ts";
 import { forms } from "../../src/reading/forms.ts";
 import { withoutEighthBit } from "../../src/reading/piece.ts";
 import type { Reading } from "../../src/reading/reading.ts";
@@ -26,7 +26,7 @@ export const spoils = [
 export type Spoil = (typeof spoils)[number];
 export type Outcome = "right" | "asks" | "refuses" | "wrong";
 export type Case = {
-  readonly form: FormName;
+  readonly form: BuiltInName;
   readonly linesPerS: number;
   readonly spoil: Spoil;
   readonly seed: number;
@@ -40,7 +40,7 @@ export type Tried = {
   readonly slipped: number;
 };
 
-export const formNames: readonly FormName[] = forms.map(({ name }) => name);
+export const formNames: readonly BuiltInName[] = forms.map(({ name }) => name);
 
 const scales = [
   { unit: "g", step: 0.1 },

@@ -1,8 +1,8 @@
 /** What `listen` hears, in words for a person or as one JSON object a line for a program. */
 import type { Chunk } from "../port/port.ts";
 import type { ScaleReport } from "../port/scale.ts";
-import type { Candidate } from "../reading/form.ts";
-import { formNamed } from "../reading/forms.ts";
+import type { Candidate, FormName, Said } from "../reading/form.ts";
+import type { TryOut } from "../reading/tryout.ts";
 import type { Reading } from "../reading/reading.ts";
 import type { SettledWeight } from "../settle/settled.ts";
 import type { Grams, UtcMs } from "../units/quantity.ts";
@@ -11,6 +11,14 @@ export type Heard =
   | { readonly is: "bytes"; readonly chunk: Chunk }
   /** `settled`: at rest after this reading. */
   | { readonly is: "reading"; readonly reading: Reading; readonly settled: boolean }
+  /** A line held against the form that is tried out. */
+  | {
+      readonly is: "tried";
+      readonly form: FormName;
+      readonly raw: string;
+      readonly tried: TryOut;
+      readonly atUtcMs: UtcMs;
+    }
   | { readonly is: "settled"; readonly weight: SettledWeight }
   | { readonly is: "lifted"; readonly atUtcMs: UtcMs }
   | { readonly is: "link"; readonly report: ScaleReport; readonly atUtcMs: UtcMs };
@@ -48,6 +56,10 @@ function fieldsOf(heard: Heard): object {
         settled: heard.settled,
       };
     }
+    case "tried": {
+      const { parts, stoppedAt, leftOver, says } = heard.tried;
+      return { form: heard.form, raw: heard.raw, parts, stoppedAt, leftOver, says };
+    }
     case "settled": {
       const { mass, division, zeroSeen } = heard.weight;
       return { grams: mass, division, zeroSeen };
@@ -77,6 +89,7 @@ function momentOf(heard: Heard): UtcMs {
       return heard.reading.atUtcMs;
     case "settled":
       return heard.weight.atUtcMs;
+    case "tried":
     case "lifted":
     case "link":
       return heard.atUtcMs;
@@ -97,6 +110,8 @@ function linesOf(heard: Heard): readonly string[] {
       return [row("bytes", escaped(heard.chunk.bytes))];
     case "reading":
       return [row("reading", readingInWords(heard.reading, heard.settled))];
+    case "tried":
+      return triedInWords(heard.raw, heard.tried);
     case "settled":
       return [row("settled", inGrams(heard.weight.mass, heard.weight.division))];
     case "lifted":
@@ -104,6 +119,29 @@ function linesOf(heard: Heard): readonly string[] {
     case "link":
       return linkInWords(heard.report);
   }
+}
+
+function triedInWords(
+  raw: string,
+  { parts, stoppedAt, leftOver, says }: TryOut,
+): readonly string[] {
+  const matched = parts.map(({ name, text }) => `${name} "${visible(text)}"`).join("  ");
+  const lines = [row("line", `"${visible(raw)}"`), row("matched", matched || "no part")];
+  if (stoppedAt !== null) lines.push(row("stopped", `at the part ${stoppedAt}`));
+  if (leftOver !== "") lines.push(row("left", `"${visible(leftOver)}"`));
+  if (says === null && leftOver === "") lines.push(row("length", "not the one that was declared"));
+  lines.push(row("says", saidInWords(says)));
+  return lines;
+}
+
+const visible = (text: string): string => escaped(Buffer.from(text, "latin1"));
+
+function saidInWords(says: Said | null): string {
+  if (says === null) return "nothing: the line is not of this form";
+  if (says.is === "unreadable") return says.why;
+  if (says.is !== "weight") return says.is;
+  const own = { true: "still", false: "moving", null: "says nothing" }[`${says.scaleSaysStill}`];
+  return `${inGrams(says.mass, says.division)}  (scale: ${own}, ${says.basis})`;
 }
 
 function readingInWords(reading: Reading, settled: boolean): string {
@@ -125,11 +163,11 @@ function readingInWords(reading: Reading, settled: boolean): string {
 }
 
 function linkInWords(report: ScaleReport): readonly string[] {
-  const { link, why, fix, form, unit, question, candidates } = report;
+  const { link, why, fix, form, title, unit, question, candidates } = report;
   const lines = [row("link", why === null ? link : `${link}: ${why}`)];
   if (fix !== null) lines.push(row("", fix));
   if (form !== null) {
-    lines.push(row("form", `${form}: ${formNamed(form).title}${unit ? `, in ${unit}` : ""}`));
+    lines.push(row("form", `${form}${title ? `: ${title}` : ""}${unit ? `, in ${unit}` : ""}`));
   }
   if (question !== null) lines.push(row("question", question));
   for (const one of candidates) lines.push(row("", candidateInWords(one)));

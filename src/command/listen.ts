@@ -1,21 +1,31 @@
 /** `stillweight listen [--scale URI] [--json] [--keep FILE]`: what a scale sends, until interrupted. */
 import { parseArgs } from "node:util";
 import { systemClock, type Clock } from "../clock.ts";
+import { readConfig } from "../config/config.ts";
+import { isFault } from "../faults.ts";
 import { CaptureWriter, mostCaptureBytes } from "../port/capture.ts";
 import { listPorts } from "../port/list.ts";
 import { captureEnded } from "../port/replay.ts";
-import { openScale } from "../port/scale.ts";
+import { openScale, type ScaleListener } from "../port/scale.ts";
 import { messageOf } from "../port/supervisor.ts";
 import { isRefused, readAddress } from "../port/uri.ts";
+import { LineCutter } from "../port/lines.ts";
+import { noFacts, type Form } from "../reading/form.ts";
+import { formNamed, forms, isFormName } from "../reading/forms.ts";
+import { tryOut } from "../reading/tryout.ts";
+import { nearest } from "../units/nearest.ts";
 import { afterLinkLost, afterReading, afterSilence, emptyPan } from "../settle/settle.ts";
 import { interruptedCode } from "./asked.ts";
 import { inJson, inWords, type Telling } from "./heard.ts";
 import type { Io } from "./io.ts";
+import { settingsFile } from "./settingsfile.ts";
 
-const usage = `usage: stillweight listen [--scale URI] [--json] [--keep FILE]
+const usage = `usage: stillweight listen [--scale URI] [--json] [--keep FILE] [--form NAME] [--config FILE]
   --scale URI  the scale's address; without it the one scale that is plugged in
   --json       one JSON object a line
-  --keep FILE  also keeps the bytes in a new file of up to 50 MB, which --scale replay:FILE plays again`;
+  --keep FILE  also keeps the bytes in a new file of up to 50 MB, which --scale replay:FILE plays again
+  --form NAME  tries one form out: of each line which parts match, and what is left over
+  --config FILE  the settings file with forms of your own; else the usual one`;
 
 /** Exit code: 0 a replay has ended, 1 the work failed, 2 wrong usage, 130 interrupted. */
 export async function listen(args: readonly string[], io: Io): Promise<number> {
@@ -30,7 +40,14 @@ export async function listen(args: readonly string[], io: Io): Promise<number> {
   }
   const uri = asked.scale ?? (await onlyScale(io));
   if (uri === null) return 1;
-  const address = readAddress(uri);
+  const own = await ownForms(asked.config, io);
+  if (own === null) return 2;
+  const form = asked.form === null ? null : tried(asked.form, own);
+  if (form !== null && "wrong" in form) {
+    io.err(form.wrong);
+    return 2;
+  }
+  const address = readAddress(uri, own);
   if (isRefused(address)) {
     io.err(`${address.why}\n${usage}`);
     return 2;
@@ -39,7 +56,8 @@ export async function listen(args: readonly string[], io: Io): Promise<number> {
   const keeper = keeperOf(asked.keep, uri, clock, io);
   if (keeper === "failed") return 1;
   try {
-    return await hear(uri, clock, asked.json ? inJson(io.out) : inWords(io.out), keeper, io);
+    const tell = asked.json ? inJson(io.out) : inWords(io.out);
+    return await hear({ uri, own, form }, clock, tell, keeper, io);
   } catch (error) {
     io.err(`listening to ${uri} failed: ${messageOf(error)}`);
     return 1;
@@ -51,7 +69,13 @@ export async function listen(args: readonly string[], io: Io): Promise<number> {
 type Asked =
   | "help"
   | { readonly wrong: string }
-  | { readonly scale: string | null; readonly json: boolean; readonly keep: string | null };
+  | {
+      readonly scale: string | null;
+      readonly json: boolean;
+      readonly keep: string | null;
+      readonly form: string | null;
+      readonly config: string | undefined;
+    };
 
 function readArgs(args: readonly string[]): Asked {
   try {
@@ -61,6 +85,8 @@ function readArgs(args: readonly string[]): Asked {
         scale: { type: "string" },
         json: { type: "boolean" },
         keep: { type: "string" },
+        form: { type: "string" },
+        config: { type: "string" },
         help: { type: "boolean", short: "h" },
       },
     });
@@ -69,10 +95,32 @@ function readArgs(args: readonly string[]): Asked {
       scale: values.scale ?? null,
       json: values.json ?? false,
       keep: values.keep ?? null,
+      form: values.form ?? null,
+      config: values.config,
     };
   } catch (error) {
     return { wrong: messageOf(error) };
   }
+}
+
+/** The forms that the settings file describes; null when it cannot be used, which is then said. */
+async function ownForms(named: string | undefined, io: Io): Promise<readonly Form[] | null> {
+  try {
+    const read = readConfig({ flags: {}, env: {}, file: await settingsFile(named, io) });
+    if (read.is === "config") return read.config.ownForms;
+    for (const { where, detail } of read.problems) io.err(`${where}: ${detail}`);
+  } catch (thrown) {
+    if (!isFault(thrown)) throw thrown;
+    io.err(thrown.message);
+  }
+  return null;
+}
+
+/** A form by its name; one of the settings file also without `own:`. */
+function tried(name: string, own: readonly Form[]): Form | { readonly wrong: string } {
+  for (const one of [name, `own:${name}`]) if (isFormName(one, own)) return formNamed(one, own);
+  const known = [...forms, ...own].map((form) => form.name);
+  return { wrong: `no form is called "${name}"; the nearest is "${nearest(name, known)}"` };
 }
 
 async function onlyScale(io: Pick<Io, "err">): Promise<string | null> {
@@ -110,7 +158,7 @@ function keeperOf(
 
 /** Rejects when the bytes can no longer be kept. */
 async function hear(
-  uri: string,
+  { uri, own, form }: { uri: string; own: readonly Form[]; form: Form | null },
   clock: Clock,
   tell: Telling,
   keeper: CaptureWriter | null,
@@ -136,10 +184,16 @@ async function hear(
       `the file holds ${mostCaptureBytes / 1024 ** 2} MB and is full: from now on nothing more is kept; listening goes on`,
     );
   };
-  const scale = openScale(uri, clock, {
+  const cutter = new LineCutter();
+  const listener: ScaleListener = {
     chunk: (chunk) => {
       kept(() => keeper?.chunk(chunk));
       tell({ is: "bytes", chunk });
+      if (form?.cut !== "line") return;
+      for (const raw of cutter.cut(chunk.bytes)) {
+        const tried = tryOut(form, noFacts, raw);
+        tell({ is: "tried", form: form.name, raw, tried, atUtcMs: chunk.atUtcMs });
+      }
     },
     reading: (reading) => {
       const step = afterReading(pan, reading);
@@ -151,12 +205,14 @@ async function hear(
     },
     link: (report) => {
       kept(() => keeper?.link(report.link, clock.mono()));
+      if (report.link !== "up" && report.link !== "silent") cutter.reset(true);
       if (report.link === "silent") pan = afterSilence(pan, clock.mono());
       else if (report.link !== "up") pan = afterLinkLost(pan);
       tell({ is: "link", report, atUtcMs: clock.utc() });
       if (report.why === captureEnded) end(0);
     },
-  });
+  };
+  const scale = openScale(uri, clock, listener, undefined, own);
   signal.addEventListener("abort", () => end(interruptedCode), { once: true });
   if (signal.aborted) end(interruptedCode);
   try {

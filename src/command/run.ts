@@ -20,9 +20,10 @@ import { refuseAddress } from "../service/scaledesk.ts";
 import type { RunSetting } from "../service/work.ts";
 import { devicesIn, type Devices } from "../store/devices.ts";
 import { openStore, type Store } from "../store/store.ts";
-import { dataFolderIn, practiceFolderIn, settingsFileIn } from "./datafolder.ts";
+import { dataFolderIn, practiceFolderIn } from "./datafolder.ts";
 import type { Io } from "./io.ts";
 import { codeInWords } from "./pair.ts";
+import { settingsFile } from "./settingsfile.ts";
 import { programVersion } from "./version.ts";
 
 const practiceSeed = 20261125;
@@ -95,7 +96,8 @@ async function readFlags(args: readonly string[], io: Io): Promise<Flags> {
       read.problems.map(({ where, detail }) => `${where}: ${detail}`).join("\n"),
     );
   const { config } = read;
-  for (const uri of config.scales.filter((one) => one !== practiceUri)) refuseAddress(uri);
+  for (const uri of config.scales.filter((one) => one !== practiceUri))
+    refuseAddress(uri, config.ownForms);
   const flaws = [
     ...config.names.map(flawInName),
     config.labelAddress === null ? null : flawInLabelAddress(config.labelAddress),
@@ -127,21 +129,6 @@ async function certificateOf({ cert, key }: Flags): Promise<{ cert: string; key:
   } catch (thrown) {
     const why = thrown instanceof Error ? thrown.message : String(thrown);
     throw new Fault("network.no-certificate", `${cert} with ${key}: ${why}`, { cause: thrown });
-  }
-}
-
-/** A file that is named must be there; the usual one need not be. */
-async function settingsFile(
-  named: string | undefined,
-  io: Io,
-): Promise<{ path: string; text: string } | null> {
-  const path = named ?? settingsFileIn(io.env, process.platform);
-  try {
-    return { path, text: await readFile(path, "utf8") };
-  } catch (thrown) {
-    if (named === undefined) return null;
-    const why = thrown instanceof Error ? thrown.message : String(thrown);
-    throw new Fault("word.unknown-command", `cannot read the settings file: ${why}`);
   }
 }
 
@@ -240,6 +227,7 @@ function realSetting(
       : null,
     foods,
     labelOrigin: flags.labelAddress?.replace(/\/$/, "") ?? null,
+    ownForms: flags.ownForms,
     backups: backupPlan(flags),
     hand: null,
     leavePractice: null,
@@ -274,6 +262,7 @@ function practiceSetting(flags: Flags, foods: FoodShelf, log: Log, why: string):
     practice: why,
     foods,
     labelOrigin: flags.labelAddress?.replace(/\/$/, "") ?? null,
+    ownForms: flags.ownForms,
     backups: null,
     hand: { runner, port },
     leavePractice: () => {

@@ -3,6 +3,8 @@
  * this order of precedence. Out: a whole configuration, or everything that is wrong at once.
  */
 import { parse, TomlError } from "smol-toml";
+import type { Form } from "../reading/form.ts";
+import { isProblems, readOwnForm, type OwnFormProblem } from "../reading/ownform.ts";
 import { nearest } from "../units/nearest.ts";
 
 export type Config = {
@@ -25,6 +27,8 @@ export type Config = {
   /** 0: never. */
   readonly backupHours: number;
   readonly backupKeep: number;
+  /** Forms of line that the settings file describes. */
+  readonly ownForms: readonly Form[];
 };
 
 export type ConfigProblem = { readonly where: string; readonly detail: string };
@@ -145,7 +149,7 @@ export const keys = {
     most: 1000,
     says: "how many of the newest copies stay, beside one for each of the twelve months before (default 14)",
   },
-} as const satisfies Record<keyof Config, Key>;
+} as const satisfies Record<Exclude<keyof Config, "ownForms">, Key>;
 
 type Given = { readonly value: unknown; readonly where: string };
 type Name = keyof typeof keys;
@@ -181,6 +185,7 @@ export function readConfig(given: {
     backupTo: text(find("backupTo"), problems),
     backupHours: number(find("backupHours"), keys.backupHours, problems) ?? 24,
     backupKeep: number(find("backupKeep"), keys.backupKeep, problems) ?? 14,
+    ownForms: ownForms(fromFile[formsKey], given.file, problems),
   };
   if ((config.cert === null) !== (config.key === null))
     problems.push({
@@ -197,7 +202,7 @@ function fileValues(
   if (file === null) return {};
   try {
     const values: Readonly<Record<string, unknown>> = parse(file.text);
-    const known = Object.values(keys).map((key) => key.file);
+    const known = [...Object.values(keys).map((key) => key.file), formsKey];
     for (const name of Object.keys(values))
       if (!known.some((one) => one === name))
         problems.push({
@@ -211,6 +216,60 @@ function fileValues(
     return {};
   }
 }
+
+/** The tables `[[form]]` of the file. */
+const formsKey = "form";
+/** Each costs a look at every line while a stream is recognised. */
+const mostForms = 16;
+
+function ownForms(
+  value: unknown,
+  file: { readonly path: string; readonly text: string } | null,
+  problems: ConfigProblem[],
+): readonly Form[] {
+  if (value === undefined || file === null) return [];
+  if (!Array.isArray(value) || value.length > mostForms) {
+    const detail = `has to be at most ${mostForms} tables, each begun with [[form]]`;
+    problems.push({ where: `${file.path}: ${formsKey}`, detail });
+    return [];
+  }
+  const forms: Form[] = [];
+  value.forEach((table: unknown, at) => {
+    const read = readOwnForm(table);
+    const say = (problem: OwnFormProblem): void => {
+      const line = lineOfProblem(file.text, at, problem);
+      const part = problem.part === null ? "" : `, part ${problem.part} of the line`;
+      const where = `${file.path}, line ${line}: form ${at + 1}${part}`;
+      problems.push({ where, detail: problem.detail });
+    };
+    if (isProblems(read)) for (const problem of read.problems) say(problem);
+    else if (forms.some(({ name }) => name === read.name))
+      say({ key: "name", part: null, detail: `"${read.name}" is there twice; rename one` });
+    else forms.push(read);
+  });
+  return forms;
+}
+
+/**
+ * Where in the text the fault most likely stands; the parser keeps no places. From 1; the form's head where
+ * nothing nearer is found.
+ */
+function lineOfProblem(text: string, form: number, { key, part }: OwnFormProblem): number {
+  const lines = text.split("\n").map((line) => (/^\s*#/.test(line) ? "" : line));
+  const heads = lines.flatMap((line, at) => (/^\s*\[\[\s*form\s*\]\]/.test(line) ? [at] : []));
+  const head = heads[form] ?? 0;
+  const own = lines.slice(head, heads[form + 1]);
+  let seen = 0;
+  const at = own.findIndex((line) => {
+    if (part === null) return key !== null && keyOfLine(line) === key;
+    seen += line.match(/\bpart\s*=/g)?.length ?? 0;
+    return seen >= part;
+  });
+  return head + Math.max(at, 0) + 1;
+}
+
+const keyOfLine = (line: string): string | undefined =>
+  /^\s*"?(?<key>[^"=\s]+)"?\s*=/.exec(line)?.groups?.["key"];
 
 function texts(given: Given | null, problems: ConfigProblem[]): readonly string[] {
   if (given === null) return [];

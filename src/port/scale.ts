@@ -4,7 +4,7 @@
  */
 import type { Clock } from "../clock.ts";
 import { Fault } from "../faults.ts";
-import type { Candidate, FormChoice, FormName, ScaleKey } from "../reading/form.ts";
+import type { Candidate, Form, FormChoice, FormName, ScaleKey } from "../reading/form.ts";
 import { formNamed } from "../reading/forms.ts";
 import type { Reading, ScaleUnit } from "../reading/reading.ts";
 import { afterLine, isSilent, noRhythm, type Rhythm } from "../reading/silence.ts";
@@ -31,6 +31,10 @@ import { readScaleUri, type Place, type ScaleAddress } from "./uri.ts";
 /** The state of the link and of the recognition. `form` is null until it is known. */
 export type ScaleReport = LinkReport & {
   readonly form: FormName | null;
+  /** What the form is, in words. */
+  readonly title: string | null;
+  /** The keys that can be pressed from afar. */
+  readonly keys: readonly ScaleKey[];
   /** The unit that the scale shows at present. */
   readonly unit: ScaleUnit | null;
   /** What a person is asked, and the answers to choose from; empty when nothing is asked. */
@@ -69,10 +73,16 @@ export type Scale = {
 
 /**
  * `port` stands in for the one that the address names: the practice scale, a test. Throws
- * link.refused on an address that cannot be read.
+ * link.refused on an address that cannot be read. `own`: the forms of the settings file.
  */
-export function openScale(uri: string, clock: Clock, listener: ScaleListener, port?: Port): Scale {
-  const address = readScaleUri(uri);
+export function openScale(
+  uri: string,
+  clock: Clock,
+  listener: ScaleListener,
+  port?: Port,
+  own: readonly Form[] = [],
+): Scale {
+  const address = readScaleUri(uri, own);
   return new OpenScale(address, clock, listener, port ?? portAt(address.place, clock));
 }
 
@@ -153,7 +163,7 @@ class OpenScale implements Scale {
     if (link !== "up") {
       throw new Fault("scale.not-connected", `${this.uri} is ${link}; nothing was sent`);
     }
-    const text = form === null ? undefined : formNamed(form).keys?.[key];
+    const text = this.#form()?.keys?.[key];
     if (text === undefined) {
       const what = form === null ? "of a form not known yet" : `of the form ${form}`;
       throw new Fault("scale.no-such-key", `no way to send ${key} to a scale ${what} is known`);
@@ -261,9 +271,18 @@ class OpenScale implements Scale {
     });
   }
 
+  #form(): Form | null {
+    const { form } = this.#stream.report;
+    return form === null ? null : formNamed(form, this.#stream.declared.own);
+  }
+
   #report(): ScaleReport {
     const { form, unit, why, question, candidates } = this.#stream.report;
-    const known = { form, unit, question, candidates };
+    const inForce = this.#form();
+    const can = inForce?.keys ?? {};
+    const keys = (["tare", "zero", "unit"] as const).filter((key) => can[key] !== undefined);
+    const title = inForce?.title ?? null;
+    const known = { form, title, keys, unit, question, candidates };
     if (this.#link.link === "up" && this.#silent) return { ...this.#silence(), ...known };
     return { ...this.#link, why: this.#link.why ?? why, ...known };
   }

@@ -3,8 +3,8 @@
  * `replay:file`, or a bare path. Out: what it names, checked, or a sentence that says what is wrong with it.
  */
 import { Fault } from "../faults.ts";
-import { isFormName } from "../reading/forms.ts";
-import { noFacts, type FormName } from "../reading/form.ts";
+import { forms, isFormName } from "../reading/forms.ts";
+import { noFacts, type Form, type FormName } from "../reading/form.ts";
 import type { Declared } from "../reading/recognise.ts";
 import type { ScaleUnit } from "../reading/reading.ts";
 import { nearest } from "../units/nearest.ts";
@@ -61,9 +61,10 @@ export function isSamePlace(one: Place, other: Place): boolean {
 
 class Refusal extends Error {}
 
-export function readAddress(uri: string): ReadAddress {
+/** `own`: the forms of the settings file. */
+export function readAddress(uri: string, own: readonly Form[] = []): ReadAddress {
   try {
-    return addressOf(uri.trim());
+    return addressOf(uri.trim(), own);
   } catch (error) {
     if (error instanceof Refusal) return { is: "refused", why: `scale "${uri}": ${error.message}` };
     throw error;
@@ -71,8 +72,8 @@ export function readAddress(uri: string): ReadAddress {
 }
 
 /** Throws link.refused with the reason. */
-export function readScaleUri(uri: string): ScaleAddress {
-  const read = readAddress(uri);
+export function readScaleUri(uri: string, own: readonly Form[] = []): ScaleAddress {
+  const read = readAddress(uri, own);
   if (isRefused(read)) throw new Fault("link.refused", read.why);
   return read;
 }
@@ -81,7 +82,7 @@ export const isRefused = (
   read: ReadAddress,
 ): read is Extract<ReadAddress, { readonly is: "refused" }> => "is" in read;
 
-function addressOf(uri: string): ScaleAddress {
+function addressOf(uri: string, own: readonly Form[]): ScaleAddress {
   if (uri === "") throw new Refusal("the address is empty");
   const mark = uri.indexOf("?");
   const where = mark < 0 ? uri : uri.slice(0, mark);
@@ -90,7 +91,7 @@ function addressOf(uri: string): ScaleAddress {
   return {
     uri,
     place: placeOf(scheme, rest, options),
-    declared: declaredBy(options, scheme === "hid" ? "usb-report" : "auto"),
+    declared: declaredBy(options, scheme === "hid" ? "usb-report" : "auto", own),
     ask: options.get("ask") ?? null,
   };
 }
@@ -200,15 +201,23 @@ function tcpPlace(rest: string): Place {
   return { is: "tcp", host, port };
 }
 
-function declaredBy(options: ReadonlyMap<string, string>, usual: FormName | "auto"): Declared {
+function declaredBy(
+  options: ReadonlyMap<string, string>,
+  usual: FormName | "auto",
+  own: readonly Form[],
+): Declared {
   const form = options.get("form") ?? usual;
-  if (form !== "auto" && !isFormName(form)) throw new Refusal(`no form is called "${form}"`);
+  if (form !== "auto" && !isFormName(form, own)) {
+    const known = [...forms, ...own].map(({ name }) => name);
+    throw new Refusal(`no form is called "${form}"; the nearest is "${nearest(form, known)}"`);
+  }
   const unit = options.get("unit");
   const division = options.get("division");
   const step = division === undefined ? null : number(division, "division");
   if (step !== null && !(step > 0)) throw new Refusal("division must be more than 0 g");
   return {
     form: form === "auto" ? null : form,
+    own,
     facts: {
       ...noFacts,
       unit: unit === undefined ? null : oneOf(unit, "unit", units),

@@ -6,7 +6,7 @@
 import type { Grams } from "../units/quantity.ts";
 import type { Reading, ScaleUnit } from "./reading.ts";
 
-export type FormName =
+export type BuiltInName =
   | "marked"
   | "prefixed"
   | "flagged"
@@ -23,6 +23,9 @@ export type FormName =
   | "implied-point"
   | "pounds-ounces"
   | "usb-report";
+
+/** `own:NAME`: a form that a person described in the settings file. */
+export type FormName = BuiltInName | `own:${string}`;
 
 /** What a person may have sent to a scale, as if its key were pressed. */
 export type ScaleKey = "tare" | "zero" | "unit";
@@ -73,7 +76,11 @@ export type Form = {
   readonly keys?: Readonly<Partial<Record<ScaleKey, string>>>;
   /** Never taken without a person's word, and this is the question. */
   readonly confirm?: string;
+  /** The parts in their order, for a form that was put together from them: to try it out part by part. */
+  readonly steps?: readonly { readonly name: string; readonly source: string }[];
 };
+
+export type BuiltIn = Form & { readonly name: BuiltInName };
 
 /** A way to read the stream that a person may choose, with what it makes of a line. */
 export type Candidate = {

@@ -1,4 +1,4 @@
-import type { Form, FormName } from "./form.ts";
+import type { BuiltIn, Form, FormName } from "./form.ts";
 import { answer } from "./forms/answer.ts";
 import { bare } from "./forms/bare.ts";
 import { flagged } from "./forms/flagged.ts";
@@ -14,7 +14,7 @@ import { usbReport } from "./forms/usb-report.ts";
 import { xorFrames } from "./forms/xor-frame.ts";
 
 /** Of two forms that explain the same lines with the same masses the earlier one says more. */
-export const forms: readonly Form[] = [
+export const forms: readonly BuiltIn[] = [
   marked,
   pollFrame,
   answer,
@@ -33,10 +33,12 @@ export const forms: readonly Form[] = [
 
 const byName: ReadonlyMap<string, Form> = new Map(forms.map((form) => [form.name, form]));
 
-export const isFormName = (text: string): text is FormName => byName.has(text);
+/** `own`: the forms of the settings file. */
+export const isFormName = (text: string, own: readonly Form[]): text is FormName =>
+  byName.has(text) || own.some(({ name }) => name === text);
 
-export function formNamed(name: FormName): Form {
-  const form = byName.get(name);
+export function formNamed(name: FormName, own: readonly Form[] = []): Form {
+  const form = byName.get(name) ?? own.find((one) => one.name === name);
   if (!form) throw new RangeError(`no form is called ${name}`);
   return form;
 }

@@ -17,7 +17,12 @@ export type Heard = {
   readonly text: string;
 };
 
-export type Declared = { readonly form: FormName | null; readonly facts: Facts };
+export type Declared = {
+  readonly form: FormName | null;
+  readonly facts: Facts;
+  /** Forms of the settings file, beside those that are built in. */
+  readonly own?: readonly Form[];
+};
 
 export type Recognition =
   | { readonly is: "early" }
@@ -76,17 +81,21 @@ export function recognise(heard: Heard, declared: Declared): Recognition {
 function fromText(heard: Heard, declared: Declared): Recognition {
   const shown = commaShownBy(heard.lines.map((line) => line.raw));
   const facts = { ...declared.facts, comma: declared.facts.comma ?? shown };
-  if (declared.form !== null) return fromDeclared(heard, formNamed(declared.form), facts);
+  if (declared.form !== null)
+    return fromDeclared(heard, formNamed(declared.form, declared.own), facts);
   if (heard.lines.length < linesNeeded) return { is: "early" };
 
-  const accounts = forms.map((form) => accountOf(form, heard, facts));
+  const known: readonly Form[] = [...forms, ...(declared.own ?? [])];
+  const accounts = known.map((form) => accountOf(form, heard, facts));
   const most = Math.max(...accounts.map(({ weights }) => weights));
   const fitting = accounts.filter(
     ({ share, weights }) => share >= shareNeeded && weights >= shareNeeded * most,
   );
   const best = fitting
     .filter(({ weights }) => weights >= weightsNeeded)
-    .toSorted((a, b) => asksFirst(a) - asksFirst(b) || b.share - a.share)[0];
+    .toSorted(
+      (a, b) => asksFirst(a) - asksFirst(b) || ownLast(a) - ownLast(b) || b.share - a.share,
+    )[0];
   if (!best) {
     return { is: "none", why: fitting.length > 0 ? onlyOverload : whyNone(heard, accounts) };
   }
@@ -115,6 +124,11 @@ const decided = (form: Form, facts: Facts): Recognition => ({
 });
 
 const asksFirst = ({ form }: Account): number => (form.confirm === undefined ? 0 : 1);
+
+const isOwn = ({ form }: Account): boolean => form.steps !== undefined;
+
+/** A form of the settings file never beats one that is built in, however many lines it fits. */
+const ownLast = (account: Account): number => (isOwn(account) ? 1 : 0);
 
 function accountOf(form: Form, heard: Heard, facts: Facts): Account {
   const pieces = piecesOf(form, heard).map((piece) => ({
@@ -149,11 +163,14 @@ function piecesOf(form: Form, heard: Heard): readonly Piece[] {
 }
 
 function differ(one: Account, other: Account): boolean {
-  if (one === other || one.form.cut !== other.form.cut) return false;
+  if (one === other) return false;
+  const withOwn = isOwn(one) || isOwn(other);
+  if (one.form.cut !== other.form.cut) return withOwn;
   return one.pieces.some(({ what: a }, at) => {
     const b = other.pieces[at]?.what ?? null;
     if (a === null || b === null) return false;
     if (a.is !== "weight" || b.is !== "weight") return kindOf(a) !== kindOf(b);
+    if (withOwn && (a.basis !== b.basis || a.scaleSaysStill !== b.scaleSaysStill)) return true;
     return Math.abs(a.mass - b.mass) > 1e-6;
   });
 }

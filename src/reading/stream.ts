@@ -133,7 +133,7 @@ export function choose(stream: Stream, choice: FormChoice): Step {
     ...(choice.unit && { unit: choice.unit }),
     ...(choice.division && { division: choice.division }),
   };
-  const declared = { form: choice.form, facts };
+  const declared = { ...stream.declared, form: choice.form, facts };
   const readings: Reading[] = [];
   const last = stream.lines.at(-1);
   const readThrough = stream.live === null ? stream.readThrough : (last ?? null);
@@ -186,7 +186,11 @@ function recogniseNow(stream: Stream, piece: Piece, readings: Reading[]): Stream
   }
   if (found.is === "ask") return ask(tried, { ...found, why: null });
 
-  const live = { form: formNamed(found.form), facts: found.facts, masked: found.masked };
+  const live = {
+    form: formNamed(found.form, stream.declared.own),
+    facts: found.facts,
+    masked: found.masked,
+  };
   const report = { ...nothingKnown, form: found.form, unit: stream.report.unit, why: found.why };
   const started: Stream = { ...tried, live, report, lines: [], texts: [], tally: noTally };
   if (live.form.cut !== "line") return readHeardFrames(started, live, stream.texts, readings);

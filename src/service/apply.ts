@@ -231,9 +231,9 @@ export function apply(bench: Bench, change: Change): Bench {
     case "scale-went":
       return { ...bench, scales: bench.scales.filter((scale) => scale.id !== change.scaleId) };
     case "link-changed": {
-      const { link, form, unit, candidates } = change;
+      const { link, form, unit, keys, candidates } = change;
       const lost = link.link === "up" ? {} : { hidden: null };
-      return onScale(bench, change.scaleId, { link, form, unit, candidates, ...lost });
+      return onScale(bench, change.scaleId, { link, form, unit, keys, candidates, ...lost });
     }
     case "pan-changed":
       return onScale(bench, change.scaleId, { pan: change.pan });

@@ -10,6 +10,7 @@ import type {
   BagWeighing,
   BagWeighingKind,
 } from "../bag/bag.ts";
+import type { ScaleKey } from "../reading/form.ts";
 import type { CheckWeight, Dryer, Kitchen, OwnFood, ScaleCheck } from "./kitchen.ts";
 import type { Portion } from "../tray/portion.ts";
 import type { Pan } from "../settle/settle.ts";
@@ -214,6 +215,7 @@ export type ScaleOnBench = {
   readonly link: LinkReport;
   readonly form: string | null;
   readonly unit: string | null;
+  readonly keys: readonly ScaleKey[];
   readonly candidates: readonly {
     readonly form: string;
     readonly title: string;
@@ -256,6 +258,7 @@ export type Passing =
       readonly link: LinkReport;
       readonly form: string | null;
       readonly unit: string | null;
+      readonly keys: readonly ScaleKey[];
       readonly candidates: ScaleOnBench["candidates"];
     }
   | { readonly is: "pan-changed"; readonly scaleId: string; readonly pan: Pan }

@@ -1,6 +1,7 @@
 /** Scales that come, go, and are told how to be read. */
 import { Fault } from "../faults.ts";
 import { isRefused, readAddress } from "../port/uri.ts";
+import type { Form } from "../reading/form.ts";
 import { isFormName } from "../reading/forms.ts";
 import type { ScaleUnit } from "../reading/reading.ts";
 import { grams } from "../units/quantity.ts";
@@ -18,7 +19,7 @@ export function scaleDesk(work: Work): ScaleDesk {
 
   /** Choosing a real scale ends practice: the real folder is opened, and the practice one left as it is. */
   async function addOne({ uri }: ask.NewScale): Promise<WireBench> {
-    refuseAddress(uri);
+    refuseAddress(uri, work.set.ownForms);
     const there = work.scaleAt(uri);
     if (there?.uri === uri) return work.bench();
     if (there !== null)
@@ -49,7 +50,8 @@ export function scaleDesk(work: Work): ScaleDesk {
     chooseForm(scaleId: string, asked: ask.FormChoice): WireBench {
       const { uri } = scaleOrFault(work.engine.present, scaleId);
       const { form, unit = null, divisionGrams = null } = asked;
-      if (!isFormName(form)) throw new Fault("input.invalid", `${form} is not a form of line`);
+      if (!isFormName(form, work.set.ownForms))
+        throw new Fault("input.invalid", `${form} is not a form of line`);
       if (unit !== null && !isScaleUnit(unit))
         throw new Fault("input.invalid", `${unit} is not a unit: g, kg, oz, lb or lb:oz`);
       const choice = {
@@ -71,8 +73,8 @@ export function scaleDesk(work: Work): ScaleDesk {
 }
 
 /** Refuses an address that cannot name a scale, before anything is opened or kept. */
-export function refuseAddress(uri: string): void {
-  const address = readAddress(uri);
+export function refuseAddress(uri: string, own: readonly Form[]): void {
+  const address = readAddress(uri, own);
   if (isRefused(address)) throw new Fault("link.refused", address.why);
   if (address.place.is === "practice")
     throw new Fault("link.refused", "the practice scale comes by itself where there is no other");

@@ -3,7 +3,7 @@ import { isoOf, type Clock } from "../clock.ts";
 import { Fault } from "../faults.ts";
 import type { Port } from "../port/port.ts";
 import { openScale, type Scale, type ScaleReport } from "../port/scale.ts";
-import type { FormChoice, ScaleKey } from "../reading/form.ts";
+import type { Form, FormChoice, ScaleKey } from "../reading/form.ts";
 import type { Reading, ScaleUnit } from "../reading/reading.ts";
 import { afterLinkLost, afterReading, afterSilence, emptyPan, type Pan } from "../settle/settle.ts";
 import type { SettledWeight } from "../settle/settled.ts";
@@ -27,6 +27,7 @@ export class Scales {
     private readonly clock: Clock,
     private readonly show: (message: Shown) => void,
     private readonly log: (event: string, more: Record<string, unknown>) => void,
+    private readonly ownForms: readonly Form[] = [],
   ) {
     this.timer = setInterval(() => this.lookForSilence(), silenceEveryMs);
   }
@@ -46,6 +47,7 @@ export class Scales {
         link: { link: "searching", sinceUtcMs, why: null, fix: null },
         form: null,
         unit: null,
+        keys: [],
         candidates: [],
         pan: emptyPan,
         load: null,
@@ -61,11 +63,7 @@ export class Scales {
       reading: (reading: Reading) => this.onReading(id, reading),
       link: (report: ScaleReport) => this.onLink(id, report),
     };
-    const scale =
-      port === null
-        ? openScale(uri, this.clock, listener)
-        : openScale(uri, this.clock, listener, port);
-    this.open.set(id, scale);
+    this.open.set(id, openScale(uri, this.clock, listener, port ?? undefined, this.ownForms));
     return id;
   }
 
@@ -237,6 +235,7 @@ export class Scales {
       link: { link: report.link, sinceUtcMs: report.sinceUtcMs, why, fix: report.fix },
       form: report.form,
       unit: report.unit,
+      keys: report.keys,
       candidates: report.candidates.map((one) => ({
         form: one.form,
         title: one.title,

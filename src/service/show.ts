@@ -1,7 +1,5 @@
 /** The bench in the shapes of wire/: what the page and other programs see. */
 import { clockDoubtAt } from "../tray/clockdoubt.ts";
-import type { ScaleKey } from "../reading/form.ts";
-import { formNamed, isFormName } from "../reading/forms.ts";
 import { isoOf } from "../clock.ts";
 import { toDryBasis } from "../food/basis.ts";
 import { netUncertainty } from "../tray/net.ts";
@@ -425,7 +423,7 @@ export const showScale = (scale: ScaleOnBench): wire.Scale => ({
   fix: scale.link.fix,
   form: scale.form,
   unit: scale.unit,
-  keys: keysOf(scale.form),
+  keys: [...scale.keys],
   candidates: scale.candidates.map((one) => ({ ...one })),
   state: scale.pan.state,
   grams: scale.pan.mass,
@@ -600,8 +598,3 @@ export const showBench = (bench: Bench, around: Surroundings, now: Now): wire.Be
   alerts: bench.alerts.filter((alert) => alert.acknowledgedAt === null).map(showAlert),
   settings: showSettings(bench.settings),
 });
-
-const keysOf = (form: string | null): ScaleKey[] => {
-  const keys = form !== null && isFormName(form) ? (formNamed(form).keys ?? {}) : {};
-  return (["tare", "zero", "unit"] as const).filter((key) => keys[key] !== undefined);
-};

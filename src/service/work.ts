@@ -4,6 +4,7 @@ import { Fault } from "../faults.ts";
 import type { Port } from "../port/port.ts";
 import { isRefused, isSamePlace, readAddress } from "../port/uri.ts";
 import type { Bag } from "../bag/bag.ts";
+import type { Form } from "../reading/form.ts";
 import { isFormName } from "../reading/forms.ts";
 import type { Batch as WireBatch } from "../wire/batch.ts";
 import type { Bench as WireBench } from "../wire/bench.ts";
@@ -26,6 +27,8 @@ export type RunSetting = Omit<EngineSetting, "hand" | "backup"> & {
   readonly foods: FoodShelf;
   /** The lasting name under which the page is opened, for the codes on labels; null: there is none. */
   readonly labelOrigin: string | null;
+  /** Forms of line from the settings file. */
+  readonly ownForms: readonly Form[];
   /** Present only when the practice scale and dryer are at work. */
   readonly hand: { readonly runner: PracticeRunner; readonly port: Port } | null;
   /** Opens the real folder; only where this one is the built-in practice. */
@@ -64,7 +67,7 @@ export class Work {
       { isThere: () => this.listeners.size > 0, show },
     );
     const backups = this.backupsOf(() => engine.showBench());
-    return { engine, scales: new Scales(engine, clock, show, log), backups };
+    return { engine, scales: new Scales(engine, clock, show, log, this.set.ownForms), backups };
   }
 
   /** Practice is worth no copy. */
@@ -182,7 +185,8 @@ export class Work {
   addReal(uri: string): void {
     const id = this.scales.add(uri, null);
     const chosen = this.set.store.chosenForm(uri);
-    if (chosen !== null && isFormName(chosen.form)) this.scales.chooseForm(id, chosen);
+    if (chosen !== null && isFormName(chosen.form, this.set.ownForms))
+      this.scales.chooseForm(id, chosen);
   }
 
   /** A real scale was chosen: the real folder is opened, and the practice one left as it is. */

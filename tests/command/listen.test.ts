@@ -144,3 +144,66 @@ test("the practice scale can be listened to: its pan is empty", async () => {
   stop.abort();
   expect(await code).toBe(130);
 });
+
+/** A settings file with an own form, and a capture of 10 of its lines of which the last is another scale's. */
+function ownFormAndCapture(): { config: string; scale: string } {
+  const config = join(folder, "settings.toml");
+  writeFileSync(
+    config,
+    [
+      "[[form]]",
+      'name = "bakery"',
+      "line = [",
+      '  { part = "literal", text = "W:" },',
+      '  { part = "padding" },',
+      '  { part = "digits", point = ",", decimals = 1 },',
+      '  { part = "literal", text = " " },',
+      '  { part = "unit", g = ["GRM"] },',
+      "]",
+    ].join("\n"),
+  );
+  const file = join(folder, "bakery.txt");
+  const lines = [...Array<string>(9).fill("W:  412,6 GRM\r\n"), "W:  412,6 pcs\r\n"];
+  const rows = lines.map((line, at) => `${at * 100} ${Buffer.from(line).toString("hex")}`);
+  const header = '{"capture":1,"scale":"COM3","startedAt":"2026-01-31T08:15:00.000Z"}';
+  writeFileSync(file, [header, "0 up", ...rows, ""].join("\n"));
+  return { config, scale: `replay:${file}?speed=0` };
+}
+
+test("--form shows of each line of a capture which parts matched, and what was left over", async () => {
+  const { config, scale } = ownFormAndCapture();
+  const { out, code } = run(["--config", config, "--form", "bakery", "--scale", scale]);
+  expect(await code).toBe(0);
+  expect(out).toContain(
+    'matched  literal "W:"  padding "  "  digits "412,6"  literal " "  unit "GRM"',
+  );
+  expect(out).toContain("says     412.6 g  (scale: says nothing, unknown)");
+  expect(out).toContain("stopped  at the part unit");
+  expect(out).toContain('left     "pcs"');
+  expect(out.some((line) => line.startsWith("form     own:bakery: own form bakery, in g"))).toBe(
+    true,
+  );
+});
+
+test("--form with --json tells the parts as data; a form that is not known names the nearest", async () => {
+  const { config, scale } = ownFormAndCapture();
+  const args = ["--config", config, "--json", "--scale", scale];
+  const { out, code } = run([...args, "--form", "own:bakery"]);
+  expect(await code).toBe(0);
+  const tried = out
+    .map((line) => JSON.parse(line) as Told)
+    .filter((one) => one["type"] === "tried");
+  expect(tried.at(-1)).toMatchObject({ form: "own:bakery", stoppedAt: "unit", leftOver: "pcs" });
+  const wrong = run([...args, "--form", "own:bakry"]);
+  expect(await wrong.code).toBe(2);
+  expect(wrong.err.join()).toContain('the nearest is "own:bakery"');
+});
+
+test("a settings file with a wrong form is told with its line, and nothing is opened", async () => {
+  const { config, scale } = ownFormAndCapture();
+  writeFileSync(config, readFileSync(config, "utf8").replace('"digits"', '"digts"'));
+  const { out, err, code } = run(["--config", config, "--scale", scale]);
+  expect(await code).toBe(2);
+  expect(out).toEqual([]);
+  expect(err.join()).toContain("settings.toml, line 6: form 1, part 3 of the line");
+});

@@ -7,7 +7,9 @@ const file = (text: string) => ({ path: "settings.toml", text });
 const nothing = { flags: {}, env: {}, file: null };
 
 const backups = { backupTo: null, backupHours: 24, backupKeep: 14 };
+/** What only a settings file or a network adds. */
 const noNetwork = {
+  ownForms: [],
   names: [],
   cert: null,
   key: null,
@@ -52,6 +54,47 @@ test.each([
   if (read.is !== "problems") return;
   expect(read.problems[0]?.where).toBe(where);
   expect(read.problems[0]?.detail).toContain(detail);
+});
+
+const ownForm = `[[form]]
+name = "bench"
+# a comment with part = "sign" in it
+line = [
+  { part = "padding" },
+  { part = "digit" },
+]
+
+[[form]]
+name = "other"
+lenght = 12
+line = [{ part = "digits" }]
+`;
+
+test("a form in the file that is wrong is refused with its line, its part and what to write", () => {
+  const read = readConfig({ ...nothing, file: file(ownForm) });
+  expect(read).toMatchObject({
+    problems: [
+      {
+        where: "settings.toml, line 6: form 1, part 2 of the line",
+        detail: '"digit" is no part; did you mean "digits"?',
+      },
+      {
+        where: "settings.toml, line 11: form 2",
+        detail: '"lenght" is not known here; did you mean "length"?',
+      },
+    ],
+  });
+});
+
+test("a form in the file that is right is taken, and the same name twice is refused", () => {
+  const right = ownForm.replace('"digit"', '"digits"').replace("lenght", "length");
+  const read = readConfig({ ...nothing, file: file(right) });
+  expect(read.is === "config" && read.config.ownForms.map(({ name }) => name)).toEqual([
+    "own:bench",
+    "own:other",
+  ]);
+  const twice = readConfig({ ...nothing, file: file(right.replace("other", "bench")) });
+  expect(twice).toMatchObject({ problems: [{ where: "settings.toml, line 10: form 2" }] });
 });
 
 test("everything that is wrong is said at once", () => {

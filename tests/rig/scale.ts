@@ -2,7 +2,7 @@
  * A scale that does not exist: a scripted load becomes timed lines of a form, the same ones for the same seed.
  * A load that is placed rings like a damped spring; noise and drift are added before rounding to the step.
  */
-import type { FormName } from "../../src/reading/form.ts";
+import type { BuiltInName } from "../../src/reading/form.ts";
 
 export type Action = {
   readonly atMs: number;
@@ -13,7 +13,7 @@ export type Action = {
 };
 
 export type Script = {
-  readonly form: FormName;
+  readonly form: BuiltInName;
   readonly unit: "g" | "kg" | "oz" | "lb";
   /** Step of the display, in its unit. */
   readonly step: number;

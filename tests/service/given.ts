@@ -48,6 +48,7 @@ const emptyBench: Bench = {
       link: { link: "up", sinceUtcMs: start, why: null, fix: null },
       form: "marked",
       unit: "g",
+      keys: [],
       candidates: [],
       pan: emptyPan,
       load: null,

@@ -1,7 +1,10 @@
 // Scales that come and go at the built service: one chosen from practice, one that says no unit, one in pounds and
 // ounces; and two dryers at once, with an alert that reaches another program.
 import { once } from "node:events";
+import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
 import { createServer, type Server } from "node:http";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
 import { afterEach, expect, test } from "vitest";
 import type { Batch } from "../../src/wire/batch.ts";
 import type { Bench } from "../../src/wire/bench.ts";
@@ -14,7 +17,9 @@ afterEach(async () => {
   for (const step of undo.splice(0).toReversed()) await step();
 });
 
-async function started(more: { scale?: string; timeFactor?: number } = {}): Promise<Service> {
+async function started(
+  more: { scale?: string; timeFactor?: number; more?: readonly string[] } = {},
+): Promise<Service> {
   const data = dataFolder();
   undo.push(() => data.remove());
   const service = await Service.start({ ...more, data: data.path });
@@ -81,6 +86,31 @@ test("a bare number is never guessed: the unit is asked for, and read once it is
   await service.post(`/api/scales/${scale!.id}/form`, { form: candidate!.form, unit: "g" });
   const read = await whenScale(service, "a reading", ({ grams }) => grams !== null);
   expect(read.scales[0]).toMatchObject({ grams: 250.3, unit: "g", divisionGrams: 0.1 });
+});
+
+test("a form of the settings file is recognised, its keys reach the scale, and a wrong one stops the start", async () => {
+  const folder = mkdtempSync(join(tmpdir(), "stillweight-own-form-"));
+  undo.push(() => rmSync(folder, { recursive: true }));
+  const file = join(folder, "settings.toml");
+  const text = [
+    "[[form]]",
+    'name = "bakery"',
+    'keys = { tare = "!T\\r" }',
+    'line = [{ part = "literal", text = "W:" }, { part = "padding" },',
+    '  { part = "digits", point = ",", decimals = 1 }, { part = "unit", g = ["GRM"] }]',
+  ].join("\n");
+  writeFileSync(file, text);
+  const line = await pty();
+  repeat(line, "W:  412,6GRM");
+  const service = await started({ scale: line.path, more: ["--config", file] });
+  const read = await whenScale(service, "its form", ({ grams }) => grams !== null);
+  expect(read.scales[0]).toMatchObject({ form: "own:bakery", grams: 412.6, keys: ["tare"] });
+  await service.post(`/api/scales/${read.scales[0]!.id}/send`, { what: "tare" });
+  await expect.poll(() => line.got()).toBe("!T\r");
+  writeFileSync(file, text.replace('"digits"', '"digit"'));
+  await expect(started({ scale: line.path, more: ["--config", file] })).rejects.toThrow(
+    /settings\.toml, line 5: form 1, part 3 of the line: "digit" is no part; did you mean "digits"/,
+  );
 });
 
 test("what a person said of a scale's lines still holds after a restart, until the scale is removed", async () => {

@@ -1,9 +1,9 @@
-import type { Form } from "../form.ts";
+import type { BuiltIn } from "../form.ts";
 import { numberPlace, unitPlace } from "../number.ts";
 import { unreadable, weigh } from "../weigh.ts";
 
 /** `S S     12.34 g`: the answer to a request; S still, D moving, + over, - under, I not now. */
-export const answer: Form = {
+export const answer: BuiltIn = {
   name: "answer",
   title: "answer on request: S, status letter, number, unit",
   cut: "line",

@@ -1,9 +1,9 @@
-import type { Form } from "../form.ts";
+import type { BuiltIn } from "../form.ts";
 import { isPadded, numberPlace } from "../number.ts";
 import { weigh } from "../weigh.ts";
 
 /** `  250.3`: a number and nothing else. The unit must be declared. */
-export const bare: Form = {
+export const bare: BuiltIn = {
   name: "bare",
   title: "a number alone",
   cut: "line",

@@ -1,4 +1,4 @@
-import type { Form } from "../form.ts";
+import type { BuiltIn } from "../form.ts";
 import { isPadded, numberPlace, unitPlace } from "../number.ts";
 import { basisOf, weigh } from "../weigh.ts";
 
@@ -6,7 +6,7 @@ import { basisOf, weigh } from "../weigh.ts";
  * `+  98.50 g   S`: number, unit, and a trailing S while still. A line without it says "moving" only once one
  * with it was seen: scales that never mark anything write the same line.
  */
-export const flagged: Form = {
+export const flagged: BuiltIn = {
   name: "flagged",
   title: "number, unit, trailing S while still",
   cut: "line",

@@ -1,10 +1,10 @@
 import { decimalsOf, gramsPer, toGrams } from "../../units/mass.ts";
-import type { Form } from "../form.ts";
+import type { BuiltIn } from "../form.ts";
 import { unitPlace } from "../number.ts";
 import { massUnit, unitOf, unreadable, weight } from "../weigh.ts";
 
 /** `+001234`: digits padded with zeros, the point left out. 1234, 123.4 or 12.34: the step must be declared. */
-export const impliedPoint: Form = {
+export const impliedPoint: BuiltIn = {
   name: "implied-point",
   title: "zero-padded digits without a point",
   cut: "line",

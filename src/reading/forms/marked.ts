@@ -1,9 +1,9 @@
-import type { Form } from "../form.ts";
+import type { BuiltIn } from "../form.ts";
 import { numberPlace, unitPlace } from "../number.ts";
 import { basisOf, unreadable, weigh } from "../weigh.ts";
 
 /** `ST,GS,+    123.4 g`: stability mark, mode, signed number, unit. */
-export const marked: Form = {
+export const marked: BuiltIn = {
   name: "marked",
   title: "stability mark (ST, US), mode, number, unit",
   cut: "line",

@@ -1,9 +1,9 @@
-import type { Form } from "../form.ts";
+import type { BuiltIn } from "../form.ts";
 import { isPadded, numberPlace, unitPlace } from "../number.ts";
 import { basisOf, weigh } from "../weigh.ts";
 
 /** `250.3 g`: number and unit, perhaps gross or net; nothing about stability. */
-export const numberUnit: Form = {
+export const numberUnit: BuiltIn = {
   name: "number-unit",
   title: "number and unit",
   cut: "line",

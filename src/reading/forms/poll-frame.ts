@@ -1,4 +1,4 @@
-import type { Form } from "../form.ts";
+import type { BuiltIn } from "../form.ts";
 import { numberPlace } from "../number.ts";
 import { basisOf, unreadable, weigh } from "../weigh.ts";
 
@@ -6,7 +6,7 @@ import { basisOf, unreadable, weigh } from "../weigh.ts";
  * LF, status, range, mode, motion, one reserved, ten for the number, three for the unit, CR: the open frame of
  * association protocol SCP-0499. It begins with LF and ends with CR; its blanks are data.
  */
-export const pollFrame: Form = {
+export const pollFrame: BuiltIn = {
   name: "poll-frame",
   title: "fixed places: status, range, mode, motion, number, unit",
   cut: "line",

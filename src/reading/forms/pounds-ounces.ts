@@ -1,10 +1,10 @@
 import { gramsPer, ouncesPerPound, toGrams } from "../../units/mass.ts";
 import { grams } from "../../units/quantity.ts";
-import type { Form } from "../form.ts";
+import type { BuiltIn } from "../form.ts";
 import { unreadable, weight } from "../weigh.ts";
 
 /** `2 lb  3.5 oz` or `2:3.5`: whole pounds and ounces. The sign is that of both. */
-export const poundsOunces: Form = {
+export const poundsOunces: BuiltIn = {
   name: "pounds-ounces",
   title: "pounds and ounces",
   cut: "line",

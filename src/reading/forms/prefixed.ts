@@ -1,8 +1,8 @@
-import type { Form } from "../form.ts";
+import type { BuiltIn } from "../form.ts";
 import { weigh } from "../weigh.ts";
 
 /** `wn000125.4kg`: small letters fused with a zero-padded number. The "w" says nothing about stability. */
-export const prefixed: Form = {
+export const prefixed: BuiltIn = {
   name: "prefixed",
   title: "wg or wn, zero-padded number, unit",
   cut: "line",

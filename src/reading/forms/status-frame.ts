@@ -5,14 +5,14 @@
  */
 import { gramsPer, toGrams, type MassUnit } from "../../units/mass.ts";
 import { grams } from "../../units/quantity.ts";
-import type { Facts, Form, Parts, Said } from "../form.ts";
+import type { Facts, BuiltIn, Parts, Said } from "../form.ts";
 import { weight } from "../weigh.ts";
 
 const body = String.raw`\x02(?<a>[ -?])(?<b>[ -\x7f])(?<c>[ -\x7f])(?<weight> *\d+)(?<tare>[ \d]{6})\r`;
 const places = String.raw`(?=[^]{4}[ \d]{6}[ \d]{6}\r)`;
 const confirm = "Does the weight agree with a load that you know?";
 
-export const statusFrame: Form = {
+export const statusFrame: BuiltIn = {
   name: "status-frame",
   title: "STX, status bytes, weight and tare digits",
   cut: { start: 0x02, length: 17 },
@@ -21,7 +21,7 @@ export const statusFrame: Form = {
   decode,
 };
 
-export const statusFrameSum: Form = {
+export const statusFrameSum: BuiltIn = {
   name: "status-frame-sum",
   title: "STX, status bytes, weight and tare digits, checksum",
   cut: { start: 0x02, length: 18 },

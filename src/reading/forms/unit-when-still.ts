@@ -1,10 +1,10 @@
-import type { Form } from "../form.ts";
+import type { BuiltIn } from "../form.ts";
 import { isPadded, numberPlace, unitPlace } from "../number.ts";
 import { weigh } from "../weigh.ts";
 
 /** `  98.53` moving, `  98.50 g` still: the unit is blanked while the load moves. Looks like a
  * broken line, so one alone shows nothing. */
-export const unitWhenStill: Form = {
+export const unitWhenStill: BuiltIn = {
   name: "unit-when-still",
   title: "number; the unit only while still",
   cut: "line",

@@ -6,7 +6,7 @@
  */
 import { gramsPer, toGrams, type MassUnit } from "../../units/mass.ts";
 import { grams } from "../../units/quantity.ts";
-import type { Form } from "../form.ts";
+import type { BuiltIn } from "../form.ts";
 import { unreadable, weight } from "../weigh.ts";
 
 const units: ReadonlyMap<number, MassUnit> = new Map([
@@ -26,7 +26,7 @@ const troubles: ReadonlyMap<number, string> = new Map([
   [8, "the scale asks to be set to zero"],
 ]);
 
-export const usbReport: Form = {
+export const usbReport: BuiltIn = {
   name: "usb-report",
   title: "USB scale report",
   cut: "line",
