@@ -31,7 +31,7 @@ export type TimedLine = {
   readonly still: boolean;
 };
 
-const gramsPer = { g: 1, kg: 1000, oz: 28.349523125, lb: 453.59237 } as const;
+export const gramsPer = { g: 1, kg: 1000, oz: 28.349523125, lb: 453.59237 } as const;
 const ringHz = 3;
 const ringDecayMs = 250;
 const ringShare = 0.3;
@@ -65,7 +65,7 @@ function loadAt(actions: readonly Action[], atMs: number): number {
 }
 
 export function lineOf(
-  { form, unit, step }: Pick<Script, "form" | "unit" | "step">,
+  { form, unit, step, net = false }: Pick<Script, "form" | "unit" | "step"> & { net?: boolean },
   shown: number,
   still: boolean,
 ): string {
@@ -75,7 +75,7 @@ export function lineOf(
   const sign = minus ? "-" : "+";
   switch (form) {
     case "marked":
-      return `${still ? "ST" : "US"},GS,${sign}${digits.padStart(9)} ${unit}\r\n`;
+      return `${still ? "ST" : "US"},${net ? "NT" : "GS"},${sign}${digits.padStart(9)} ${unit}\r\n`;
     case "flagged":
       return `${sign}${digits.padStart(8)} ${unit.padEnd(3)} ${still ? "S" : " "}\r\n`;
     case "number-unit":
@@ -105,11 +105,8 @@ export function lineOf(
       return `${((minus ? "-" : "") + digits).padStart(9)} ${still ? unit : ""}\r\n`;
     case "status-frame":
       return statusFrame(unit, step, decimals, shown, still);
-    case "status-frame-sum": {
-      const frame = statusFrame(unit, step, decimals, shown, still);
-      const sum = Array.from(frame).reduce((total, letter) => total + letter.charCodeAt(0), 0);
-      return frame + String.fromCharCode(-sum & 0x7f);
-    }
+    case "status-frame-sum":
+      return summed(statusFrame(unit, step, decimals, shown, still));
     case "xor-frame-text":
       return xorFrame(
         2,
@@ -128,20 +125,67 @@ export function lineOf(
   }
 }
 
+/** What a scale of this form sends when more lies on it than it can weigh; null: its form has no way to say so. */
+export function overLineOf(form: BuiltInName): string | null {
+  switch (form) {
+    case "marked":
+      return "OL,GS,--------\r\n";
+    case "flagged":
+      return "  -------- g   \r\n";
+    case "number-unit":
+      return "   ------ g\r\n";
+    case "bare":
+      return "   ------\r\n";
+    case "answer":
+      return "S +\r\n";
+    case "poll-frame":
+      return "\nO1G         0.0g  \r";
+    case "usb-report":
+      return "usb 030602ff0000\n";
+    case "status-frame":
+      return statusFrame("g", 0.1, 1, 0, true, true);
+    case "status-frame-sum":
+      return summed(statusFrame("g", 0.1, 1, 0, true, true));
+    case "xor-frame-text":
+      return xorFrame(2, "SF   0.0 g");
+    case "xor-frame":
+      return xorFrame(1, "SF   0.0 g");
+    case "xor-frame-all":
+      return xorFrame(0, "SF   0.0 g");
+    case "unit-when-still":
+      return "   ------ g\r\n";
+    case "prefixed":
+    case "implied-point":
+    case "pounds-ounces":
+      return null;
+  }
+}
+
 function statusFrame(
   unit: Script["unit"],
   step: number,
   decimals: number,
   shown: number,
   still: boolean,
+  over = false,
 ): string {
   const counts = Math.round(Math.abs(shown) * 10 ** decimals);
   const increment = [1, 2, 5].indexOf(Math.round(step * 10 ** decimals)) + 1;
   const a = 0x20 | (2 + decimals) | (increment << 3);
-  const b = 0x20 | (shown < 0 && counts > 0 ? 2 : 0) | (still ? 0 : 8) | (unit === "kg" ? 16 : 0);
+  const b =
+    0x20 |
+    (shown < 0 && counts > 0 ? 2 : 0) |
+    (over ? 4 : 0) |
+    (still ? 0 : 8) |
+    (unit === "kg" ? 16 : 0);
   const c = 0x20 | { g: 1, kg: 0, oz: 3, lb: 0 }[unit];
   const digits = String(counts).padStart(6, "0");
   return `\x02${String.fromCharCode(a, b, c)}${digits}000000\r`;
+}
+
+function summed(frame: string): string {
+  const sum = Array.from(frame).reduce((total, letter) => total + letter.charCodeAt(0), 0);
+  return frame + String.fromCharCode(-sum & 0x7f);
 }
 
 function xorFrame(from: number, text: string): string {
