@@ -123,6 +123,21 @@ export const faults = {
     title: "That works only in practice",
     hint: "Start without a scale to practise",
   },
+  "scale.held": {
+    status: 409,
+    title: "Another page reads that scale",
+    hint: "Let go of it there, or close that page, then read it here",
+  },
+  "scale.not-of-a-page": {
+    status: 409,
+    title: "That scale is not read by a page",
+    hint: "Hand bytes over only for a scale whose address begins with page:",
+  },
+  "scale.too-fast": {
+    status: 429,
+    title: "More bytes came than a scale can send",
+    hint: "Hand over what the device sends as it comes, and nothing twice",
+  },
   "scale.no-such-key": {
     status: 409,
     title: "That scale cannot be told to do that",

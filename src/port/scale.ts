@@ -21,6 +21,7 @@ import { Asker } from "./asker.ts";
 import { LineCutter } from "./lines.ts";
 import type { Chunk, LinkReport, Port } from "./port.ts";
 import { hidPort } from "./hid.ts";
+import { PagePort } from "./page.ts";
 import { practicePort } from "./practice.ts";
 import { ReplayPort } from "./replay.ts";
 import { serialPort } from "./serial.ts";
@@ -94,6 +95,8 @@ function portAt(place: Place, clock: Clock): Port {
       return tcpPort(place, clock);
     case "hid":
       return hidPort(place.path, clock);
+    case "page":
+      return new PagePort(clock);
     case "replay":
       return new ReplayPort(place, clock);
     case "practice":

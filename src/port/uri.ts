@@ -1,6 +1,6 @@
 /**
  * The address of a scale. In: `serial:///dev/ttyUSB0?baud=9600`, `serial:COM3`, `tcp://host:port`, `hid:`, `practice:`,
- * `replay:file`, or a bare path. Out: what it names, checked, or a sentence that says what is wrong with it.
+ * `page:NAME`, `replay:file`, or a bare path. Out: what it names, checked, or a sentence that says what is wrong with it.
  */
 import { Fault } from "../faults.ts";
 import { forms, isFormName } from "../reading/forms.ts";
@@ -22,6 +22,8 @@ export type Place =
   | ({ readonly is: "serial" } & SerialSettings)
   | { readonly is: "tcp"; readonly host: string; readonly port: number }
   | { readonly is: "practice" }
+  /** Plugged into the device on which a page is open. */
+  | { readonly is: "page"; readonly name: string }
   /** A USB scale without a serial line; null: the first that says it is a scale. */
   | { readonly is: "hid"; readonly path: string | null }
   /** `speed`: 1 as recorded, 60 a minute in a second, 0 as fast as possible. */
@@ -42,6 +44,7 @@ const optionsOf = {
   serial: ["baud", "bits", "parity", "stop", ...common],
   tcp: [...common],
   practice: [...common],
+  page: ["baud", "bits", "parity", "stop", "form", "unit", "division"],
   hid: [...common],
   replay: ["speed", ...common],
 } as const;
@@ -100,7 +103,7 @@ function schemeOf(where: string): { scheme: Scheme; rest: string } {
   const scheme = /^(?<name>[a-z][a-z0-9+.-]+):/i.exec(where)?.groups?.["name"]?.toLowerCase();
   if (scheme === undefined) {
     if (/^(?:[/.~\\]|COM\d+$)/i.test(where)) return { scheme: "serial", rest: where };
-    throw new Refusal("neither a path nor serial:, tcp:, hid: or practice:");
+    throw new Refusal("neither a path nor serial:, tcp:, hid:, page: or practice:");
   }
   const rest = where.slice(scheme.length + 1);
   if (!Object.hasOwn(optionsOf, scheme)) {
@@ -146,6 +149,12 @@ function placeOf(scheme: Scheme, rest: string, options: ReadonlyMap<string, stri
       return tcpPlace(rest);
     case "hid":
       return { is: "hid", path: hidPath(rest) };
+    case "page": {
+      if (!/^[a-z0-9][a-z0-9-]{0,39}$/.test(rest))
+        throw new Refusal("page: needs a name of small letters, figures and hyphens");
+      lineSettings(options);
+      return { is: "page", name: rest };
+    }
     case "practice":
       if (rest !== "") throw new Refusal("practice: takes nothing behind the colon");
       return { is: "practice" };
@@ -163,6 +172,10 @@ function serialPlace(rest: string, options: ReadonlyMap<string, string>): Place 
   if (path === "" || path.startsWith("//")) {
     throw new Refusal("serial: needs a path, such as serial:///dev/ttyUSB0 or serial:COM3");
   }
+  return { is: "serial", path, ...lineSettings(options) };
+}
+
+function lineSettings(options: ReadonlyMap<string, string>): Omit<SerialSettings, "path"> {
   const baud = number(options.get("baud") ?? "9600", "baud");
   if (!Number.isInteger(baud) || baud < 50 || baud > 4_000_000) {
     throw new Refusal(`baud=${baud} is not a speed from 50 to 4000000`);
@@ -170,8 +183,6 @@ function serialPlace(rest: string, options: ReadonlyMap<string, string>): Place 
   const bits = oneOf(options.get("bits") ?? "8", "bits", ["7", "8"] as const);
   const stop = oneOf(options.get("stop") ?? "1", "stop", ["1", "2"] as const);
   return {
-    is: "serial",
-    path,
     baud,
     bits: bits === "7" ? 7 : 8,
     parity: oneOf(options.get("parity") ?? "none", "parity", ["none", "even", "odd"] as const),

@@ -11,7 +11,10 @@ import { scaleOrFault } from "./loads.ts";
 import type { Service } from "./service.ts";
 import type { Work } from "./work.ts";
 
-type ScaleDesk = Pick<Service, "addScale" | "removeScale" | "chooseForm" | "pressKey">;
+type ScaleDesk = Pick<
+  Service,
+  "addScale" | "removeScale" | "chooseForm" | "pressKey" | "takeBytes"
+>;
 
 export function scaleDesk(work: Work): ScaleDesk {
   /** One after the other: leaving practice takes a while, and two people may ask at once. */
@@ -62,6 +65,16 @@ export function scaleDesk(work: Work): ScaleDesk {
       work.set.store.chooseForm(uri, choice);
       work.scales.chooseForm(scaleId, choice);
       return work.bench();
+    },
+
+    takeBytes(scaleId: string, asked: ask.PageBytes): ask.PageWrites {
+      scaleOrFault(work.engine.present, scaleId);
+      const send = work.scales.takeBytes(scaleId, {
+        sender: asked.sender,
+        ended: asked.ended ?? false,
+        chunks: asked.chunks.map(({ agoMs, hex }) => ({ agoMs, bytes: Buffer.from(hex, "hex") })),
+      });
+      return { send: send === null ? null : Buffer.from(send).toString("hex") };
     },
 
     async pressKey(scaleId: string, asked: ask.KeyPress): Promise<WireBench> {

@@ -1,8 +1,10 @@
 /** The scales at work: what each sends goes through its pan, and a load at rest to the bench. */
 import { isoOf, type Clock } from "../clock.ts";
 import { Fault } from "../faults.ts";
+import { PagePort, type HandedOver } from "../port/page.ts";
 import type { Port } from "../port/port.ts";
 import { openScale, type Scale, type ScaleReport } from "../port/scale.ts";
+import { isRefused, readAddress } from "../port/uri.ts";
 import type { Form, FormChoice, ScaleKey } from "../reading/form.ts";
 import type { Reading, ScaleUnit } from "../reading/reading.ts";
 import { afterLinkLost, afterReading, afterSilence, emptyPan, type Pan } from "../settle/settle.ts";
@@ -18,6 +20,8 @@ const silenceEveryMs = 200;
 
 export class Scales {
   private readonly open = new Map<string, Scale>();
+  /** Those that a page reads and hands over. */
+  private readonly pages = new Map<string, PagePort>();
   /** Pans moved on by the lines of this turn of the event loop that the bench does not have yet. */
   private readonly moved = new Map<string, Pan>();
   private readonly timer: NodeJS.Timeout;
@@ -63,7 +67,10 @@ export class Scales {
       reading: (reading: Reading) => this.onReading(id, reading),
       link: (report: ScaleReport) => this.onLink(id, report),
     };
-    this.open.set(id, openScale(uri, this.clock, listener, port ?? undefined, this.ownForms));
+    const page = isOfPage(uri, this.ownForms) ? new PagePort(this.clock) : null;
+    if (page !== null) this.pages.set(id, page);
+    const own = port ?? page ?? undefined;
+    this.open.set(id, openScale(uri, this.clock, listener, own, this.ownForms));
     return id;
   }
 
@@ -75,6 +82,7 @@ export class Scales {
   async remove(scaleId: string): Promise<void> {
     await this.open.get(scaleId)?.close();
     this.open.delete(scaleId);
+    this.pages.delete(scaleId);
     this.engine.pass({ is: "scale-went", scaleId });
   }
 
@@ -86,6 +94,14 @@ export class Scales {
   async pressKey(scaleId: string, key: ScaleKey): Promise<void> {
     await this.open.get(scaleId)?.press(key);
     this.log("key-pressed", { scale: scaleId, key });
+  }
+
+  /** Answers what the page is to write to its scale. */
+  takeBytes(scaleId: string, handedOver: HandedOver): Uint8Array | null {
+    const page = this.pages.get(scaleId);
+    if (page === undefined)
+      throw new Fault("scale.not-of-a-page", `${scaleId} is read by the service itself`);
+    return page.take(handedOver);
   }
 
   async close(): Promise<void> {
@@ -257,6 +273,11 @@ export class Scales {
       if (after.state !== pan.state) this.showReading(id);
     }
   }
+}
+
+function isOfPage(uri: string, own: readonly Form[]): boolean {
+  const address = readAddress(uri, own);
+  return !isRefused(address) && address.place.is === "page";
 }
 
 function trayOf({ batches }: Bench, weighing: number | null): number | null {

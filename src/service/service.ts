@@ -43,6 +43,8 @@ import type {
   FoodFound,
   FormChoice,
   KeyPress,
+  PageBytes,
+  PageWrites,
   GapAnswer,
   LessonEdit,
   LessonShown,
@@ -150,6 +152,8 @@ export type Service = BagService & {
   chooseForm(scale: string, asked: FormChoice): Bench;
   /** Sent when it answers; refused otherwise, and then never sent. */
   pressKey(scale: string, asked: KeyPress): Promise<Bench>;
+  /** Bytes of a scale that is plugged into the device of a page. Nothing is sent again that was not taken. */
+  takeBytes(scale: string, asked: PageBytes): PageWrites;
   practice(asked: PracticeAct): Bench;
 
   /** Counters and gauges for /metrics. */

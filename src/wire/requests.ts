@@ -202,6 +202,38 @@ export const AlertTrial = Type.Object(
   closed,
 );
 export const KeyPress = Type.Object({ what: words(["tare", "zero", "unit"]) }, closed);
+const Hex = (most: number) =>
+  Type.String({ pattern: "^([0-9a-f]{2})*$", maxLength: most, description: "bytes in hex" });
+export const PageBytes = Type.Object(
+  {
+    sender: Type.String({
+      minLength: 8,
+      maxLength: 64,
+      description: "names the page, the same for as long as it holds its device; made up by it",
+    }),
+    chunks: Type.Array(
+      Type.Object(
+        {
+          agoMs: Type.Number({
+            minimum: 0,
+            maximum: 10_000,
+            description: "how long ago these bytes came from the device",
+          }),
+          hex: Hex(4096),
+        },
+        closed,
+      ),
+      { maxItems: 64, description: "in the order in which they came; none is a sign of life" },
+    ),
+    ended: Type.Optional(
+      Type.Boolean({ description: "the page lets go of its device: as if it were unplugged" }),
+    ),
+  },
+  closed,
+);
+export const PageWrites = Type.Object({
+  send: nullable(Type.String({ description: "bytes in hex, to be written to the scale now" })),
+});
 export const PracticeAct = Type.Object(
   {
     works: Type.Optional(
@@ -334,6 +366,8 @@ export type NewScale = Static<typeof NewScale>;
 export type FormChoice = Static<typeof FormChoice>;
 export type MqttEdit = Static<typeof MqttEdit>;
 export type KeyPress = Static<typeof KeyPress>;
+export type PageBytes = Static<typeof PageBytes>;
+export type PageWrites = Static<typeof PageWrites>;
 export type SettingsEdit = Static<typeof SettingsEdit>;
 export type PracticeAct = Static<typeof PracticeAct>;
 export type FoodFound = Static<typeof FoodFound>;

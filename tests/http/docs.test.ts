@@ -97,6 +97,7 @@ describe("the description of the service", () => {
         "POST /api/scales",
         "DELETE /api/scales/{scale}",
         "POST /api/scales/{scale}/form",
+        "POST /api/scales/{scale}/bytes",
         "POST /api/scales/{scale}/send",
         "GET /api/foods",
         "GET /api/batches/{batch}/photos",

@@ -650,6 +650,7 @@ export function fakeService(instead: Partial<Service> = {}): FakeService {
     removeScale: later("removeScale", bench),
     chooseForm: answer("chooseForm", bench),
     pressKey: later("pressKey", bench),
+    takeBytes: answer("takeBytes", { send: null }),
     practice: answer("practice", bench),
     measures: answer("measures", [
       {

@@ -25,11 +25,18 @@ export type Answer<T> =
 
 type Method = "GET" | "POST" | "PATCH" | "DELETE";
 
-export async function ask<T>(method: Method, path: string, body?: unknown): Promise<Answer<T>> {
+/** `outlives`: it is sent even if the page is closed meanwhile. */
+export async function ask<T>(
+  method: Method,
+  path: string,
+  body?: unknown,
+  outlives = false,
+): Promise<Answer<T>> {
   try {
     const response = await fetch(`api/${path}`, {
       method,
       cache: "no-store",
+      keepalive: outlives,
       ...(body === undefined
         ? {}
         : body instanceof Blob
@@ -115,6 +122,9 @@ export const service = {
   editSettings: (asked: Asked.SettingsEdit) => ask<Bench>("PATCH", "settings", asked),
   addScale: (asked: Asked.NewScale) => ask<Bench>("POST", "scales", asked),
   removeScale: (scale: string) => ask<Bench>("DELETE", `scales/${at(scale)}`),
+  /** Also while the page is being closed. */
+  handOver: (scale: string, asked: Asked.PageBytes) =>
+    ask<Asked.PageWrites>("POST", `scales/${at(scale)}/bytes`, asked, asked.ended === true),
   chooseForm: (scale: string, asked: Asked.FormChoice) =>
     ask<Bench>("POST", `scales/${at(scale)}/form`, asked),
   pairing: () => ask<PairingState>("GET", "pairing"),

@@ -1,6 +1,7 @@
+import { effect } from "@preact/signals";
 import { render } from "preact";
 import { useEffect, useRef } from "preact/hooks";
-import { announced, isOutside, route, start } from "./page.ts";
+import { announced, bench, isOutside, route, start } from "./page.ts";
 import { lazily } from "./parts/lazily.tsx";
 import { AlertBar } from "./parts/alert-bar.tsx";
 import { Connection, Foot, Nav, OnlyLooking, Practice, SoundOff } from "./parts/frame.tsx";
@@ -71,6 +72,13 @@ function Page() {
     </>
   );
 }
+
+/** A scale that this page read before it was loaded anew. */
+effect(() => {
+  const scales = bench.value?.scales;
+  if (scales !== undefined && scales.some(({ uri }) => uri.startsWith("page:")))
+    void import("./serial.ts").then(({ readHereAgain }) => readHereAgain(scales));
+});
 
 const root = document.getElementById("page");
 void start().then(() => {

@@ -5,6 +5,8 @@ import {
   KeyPress,
   LoadAnswer,
   NewScale,
+  PageBytes,
+  PageWrites,
   Ports,
   PracticeAct,
   TareKeySaid,
@@ -15,6 +17,7 @@ import { type Api, ScalePath } from "../api.ts";
 export function scaleRoutes(api: Api, service: Service): void {
   setUpScales(api, service);
   pressKeys(api, service);
+  readByPages(api, service);
   weighOnScales(api, service);
 }
 
@@ -39,7 +42,7 @@ function setUpScales(api: Api, service: Service): void {
         tags,
         summary: "Set up a scale by its address",
         description:
-          "serial:///dev/serial/by-id/NAME?baud=9600, serial:COM3, tcp://host:port, or a path such as /dev/ttyUSB0.",
+          "serial:///dev/serial/by-id/NAME?baud=9600, serial:COM3, tcp://host:port, page:NAME for one that a page reads, or a path such as /dev/ttyUSB0.",
         body: NewScale,
         response: { 200: Bench },
       },
@@ -89,6 +92,24 @@ function pressKeys(api: Api, service: Service): void {
       },
     },
     ({ params, body }) => service.pressKey(params.scale, body),
+  );
+}
+
+function readByPages(api: Api, service: Service): void {
+  api.post(
+    "/api/scales/:scale/bytes",
+    {
+      schema: {
+        tags: ["Scales"],
+        summary: "Hand over the bytes of a scale that is plugged into the device of a page",
+        description:
+          "Only for scales whose address is page:NAME, by one sender at a time, at least once in 2 s. They are read as those of any other scale. The answer has what is to be written to it.",
+        params: ScalePath,
+        body: PageBytes,
+        response: { 200: PageWrites },
+      },
+    },
+    ({ params, body }) => service.takeBytes(params.scale, body),
   );
 }
 

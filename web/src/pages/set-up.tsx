@@ -19,6 +19,7 @@ import { Choice, Field, Form } from "../parts/field.tsx";
 import { lazily } from "../parts/lazily.tsx";
 import { Lessons } from "../parts/lessons.tsx";
 import { ServiceText } from "../parts/service-text.tsx";
+import { ScaleHere } from "../parts/scale-here.tsx";
 import { WhichForm } from "../parts/scale-trouble.tsx";
 import { readTyped, showTime } from "../show.ts";
 import { isLanguage, languageNames } from "../texts.ts";
@@ -110,6 +111,7 @@ function Scales({ scales }: { readonly scales: readonly Scale[] }) {
       </ul>
       <PortList />
       <TypedAddress />
+      <ScaleHere scales={scales} />
     </section>
   );
 }

@@ -718,6 +718,23 @@ export const de: Texts = {
     address: "Oder die Adresse der Waage eingeben",
     addressHint: "zum Beispiel tcp://192.168.1.20:4001 oder /dev/ttyUSB0",
     addressOpen: "Diese Adresse öffnen",
+    here: {
+      title: "Eine Waage an diesem Gerät",
+      explain:
+        "Diese Seite liest die Waage und gibt ihre Bytes weiter. Sie muss offen und im Vordergrund bleiben: Wird sie geschlossen, gilt die Waage als abgezogen.",
+      insecure:
+        "Browser lassen eine Seite eine Waage nur auf dem Rechner lesen, auf dem das Programm läuft, oder über https. Diese Seite wurde über einfaches http geöffnet: dem Programm ein Zertifikat geben (--cert, --key).",
+      noBrowser:
+        "Dieser Browser kann keine Waage lesen: Ihm fehlt Web Serial. Chromium und Verwandte auf einem Rechner haben es.",
+      name: "Name dieser Waage",
+      nameHint: "kleine Buchstaben, Ziffern und Bindestriche",
+      speed: "Geschwindigkeit der Leitung (Baud)",
+      speedHint: "wie im Handbuch der Waage; üblich: 9600",
+      begin: "Waage wählen und hier lesen",
+      reading: "Die Waage wird hier gelesen.",
+      lost: "Die Waage antwortet hier nicht. Einstecken; es wird immer wieder versucht.",
+      stop: "Loslassen",
+    },
     remove: "Entfernen",
     removeWhich: (uri: string) => `${uri} entfernen`,
     reads: (form: string, unit: string) => `gelesen als ${form}, ${unit}`,

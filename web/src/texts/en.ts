@@ -707,6 +707,23 @@ export const en = {
     address: "Or type the scale's address",
     addressHint: "for example tcp://192.168.1.20:4001 or /dev/ttyUSB0",
     addressOpen: "Open this address",
+    here: {
+      title: "A scale plugged into this device",
+      explain:
+        "This page reads the scale and hands its bytes over. Keep it open and in front: when it is closed, the scale counts as unplugged.",
+      insecure:
+        "Browsers let a page read a scale only on the computer that runs the program, or over https. This page was opened over plain http: give the program a certificate (--cert, --key).",
+      noBrowser:
+        "This browser cannot read a scale: it has no Web Serial. Chromium and its kin on a computer have it.",
+      name: "Name of this scale",
+      nameHint: "small letters, figures and hyphens",
+      speed: "Speed of its line (baud)",
+      speedHint: "as its manual says; usual: 9600",
+      begin: "Choose the scale and read it here",
+      reading: "The scale is read here.",
+      lost: "The scale does not answer here. Plug it in; it is tried again and again.",
+      stop: "Let go of it",
+    },
     remove: "Remove",
     removeWhich: (uri: string) => `Remove ${uri}`,
     reads: (form: string, unit: string) => `reads as ${form}, ${unit}`,

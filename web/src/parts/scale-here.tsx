@@ -1,0 +1,75 @@
+/** A scale that is plugged into this device. */
+import { useSignal } from "@preact/signals";
+import type { Scale } from "../../../src/wire/bench.ts";
+import { service } from "../ask.ts";
+import { say } from "../page.ts";
+import { canReadHere, here, pickDevice, readHere, stopHere } from "../serial.ts";
+import { Refused, useAct } from "./act.tsx";
+import { Field, Form } from "./field.tsx";
+
+const usualName = "tablet";
+
+export function ScaleHere({ scales }: { readonly scales: readonly Scale[] }) {
+  const { setup } = say();
+  const texts = setup.here;
+  const able = canReadHere();
+  return (
+    <>
+      <h3>{texts.title}</h3>
+      {able === "yes" ? (
+        <ReadHere scales={scales} />
+      ) : (
+        <p class="advice">{able === "insecure" ? texts.insecure : texts.noBrowser}</p>
+      )}
+    </>
+  );
+}
+
+function ReadHere({ scales }: { readonly scales: readonly Scale[] }) {
+  const texts = say().setup.here;
+  const act = useAct();
+  const name = useSignal(usualName);
+  const baud = useSignal("9600");
+  const now = here.value;
+  const begin = async (): Promise<void> => {
+    const uri = `page:${name.value.trim()}?baud=${baud.value.trim()}`;
+    const device = await pickDevice();
+    if (device === null) return;
+    const known = scales.find((scale) => scale.uri === uri);
+    const added = known === undefined ? await act.run(() => service.addScale({ uri })) : null;
+    const scale = known ?? added?.body.scales.find((one) => one.uri === uri);
+    if (scale !== undefined) await readHere(device, scale);
+  };
+  if (now.is !== "off")
+    return (
+      <>
+        <p role="status">{now.is === "reading" ? texts.reading : texts.lost}</p>
+        <button type="button" class="plain" onClick={() => void stopHere()}>
+          {texts.stop}
+        </button>
+      </>
+    );
+  return (
+    <Form onSend={() => void begin()}>
+      <p class="quiet">{texts.explain}</p>
+      <Field
+        label={texts.name}
+        hint={texts.nameHint}
+        kind="text"
+        value={name.value}
+        onValue={(text) => (name.value = text)}
+      />
+      <Field
+        label={texts.speed}
+        hint={texts.speedHint}
+        kind="number"
+        value={baud.value}
+        onValue={(text) => (baud.value = text)}
+      />
+      <button type="submit" class="plain" aria-disabled={act.busy}>
+        {texts.begin}
+      </button>
+      <Refused why={act.refusal ?? now.why} />
+    </Form>
+  );
+}
