@@ -25,6 +25,7 @@ import { PagePort } from "./page.ts";
 import { practicePort } from "./practice.ts";
 import { ReplayPort } from "./replay.ts";
 import { serialPort } from "./serial.ts";
+import { SpeedSearch, usualSpeeds } from "./speeds.ts";
 import { messageOf } from "./supervisor.ts";
 import { tcpPort } from "./tcp.ts";
 import { readScaleUri, type Place, type ScaleAddress } from "./uri.ts";
@@ -80,17 +81,24 @@ export function openScale(
   uri: string,
   clock: Clock,
   listener: ScaleListener,
-  port?: Port,
+  port?: Port | PortOf,
   own: readonly Form[] = [],
 ): Scale {
   const address = readScaleUri(uri, own);
-  return new OpenScale(address, clock, listener, port ?? portAt(address.place, clock));
+  const { place } = address;
+  const speeds = place.is === "serial" && place.findsBaud ? new SpeedSearch() : null;
+  const baudNow = (): number => speeds?.baud ?? (place.is === "serial" ? place.baud : 0);
+  const given = typeof port === "function" ? port(baudNow) : port;
+  return new OpenScale(address, clock, listener, given ?? portAt(place, clock, baudNow), speeds);
 }
 
-function portAt(place: Place, clock: Clock): Port {
+/** A port of a test, which is told the speed of the line. */
+export type PortOf = (baudNow: () => number) => Port;
+
+function portAt(place: Place, clock: Clock, baudNow: () => number): Port {
   switch (place.is) {
     case "serial":
-      return serialPort(place, clock);
+      return serialPort(place, clock, undefined, baudNow);
     case "tcp":
       return tcpPort(place, clock);
     case "hid":
@@ -118,6 +126,8 @@ class OpenScale implements Scale {
   readonly #clock: Clock;
   readonly #listener: ScaleListener;
   readonly #port: Port;
+  /** null: the address names the speed, or there is none. */
+  readonly #speeds: SpeedSearch | null;
   readonly #cutter = new LineCutter();
   readonly #asker: Asker | null;
   readonly #look: NodeJS.Timeout;
@@ -132,7 +142,14 @@ class OpenScale implements Scale {
   #counts = { readings: 0, unreadable: 0 };
   #told: ScaleReport | null = null;
 
-  constructor(address: ScaleAddress, clock: Clock, listener: ScaleListener, port: Port) {
+  constructor(
+    address: ScaleAddress,
+    clock: Clock,
+    listener: ScaleListener,
+    port: Port,
+    speeds: SpeedSearch | null,
+  ) {
+    this.#speeds = speeds;
     this.uri = address.uri;
     this.#clock = clock;
     this.#listener = listener;
@@ -212,6 +229,7 @@ class OpenScale implements Scale {
       hasLine ||= lines.length > 0;
       isReadable ||= step.readings.some((one) => one.is !== "unreadable");
     }
+    if (this.#isOtherSpeed(chunk.bytes)) return this.#changeSpeed();
     if (hasLine) this.#asker?.answered();
     if (isReadable || (hasLine && this.#mayBecomeReadable())) {
       this.#rhythm = afterLine(this.#rhythm, chunk.atMonoMs);
@@ -220,6 +238,25 @@ class OpenScale implements Scale {
       this.#reopened = "no";
     }
     this.#tell();
+  }
+
+  #isOtherSpeed(bytes: Uint8Array): boolean {
+    const speeds = this.#speeds;
+    if (speeds === null) return false;
+    const { live, report } = this.#stream;
+    if (live === null && report.question === null) return speeds.isWrong(bytes);
+    speeds.found();
+    return false;
+  }
+
+  /** What was heard at the other speed is void. */
+  #changeSpeed(): void {
+    this.#stream = startStream(this.#stream.declared);
+    this.#asker?.stop();
+    this.#tell();
+    void this.#port.close().then(() => {
+      if (!this.#closed) this.#openPort();
+    });
   }
 
   /** Lines are being recognised, or a person is asked about them; not once it is known that no form fits. */
@@ -238,6 +275,7 @@ class OpenScale implements Scale {
   }
 
   #linkChanged(report: LinkReport): void {
+    this.#speeds?.begin();
     this.#stream = afterBreak(this.#stream);
     this.#cutter.reset(true);
     this.#rhythm = noRhythm;
@@ -287,7 +325,18 @@ class OpenScale implements Scale {
     const title = inForce?.title ?? null;
     const known = { form, title, keys, unit, question, candidates };
     if (this.#link.link === "up" && this.#silent) return { ...this.#silence(), ...known };
-    return { ...this.#link, why: this.#link.why ?? why, ...known };
+    return { ...this.#link, why: this.#link.why ?? why ?? this.#speedWords(), ...known };
+  }
+
+  #speedWords(): string | null {
+    const speeds = this.#speeds;
+    if (speeds === null) return null;
+    const { baud, tried } = speeds;
+    if (tried >= usualSpeeds.length)
+      return `nothing readable came at any of the usual speeds; trying ${baud} baud again`;
+    if (tried > 0) return `nothing readable came at the speed before; trying ${baud} baud`;
+    if (this.#stream.live === null || baud === usualSpeeds[0]) return null;
+    return `the scale sends at ${baud} baud; with ?baud=${baud} in its address no other is tried`;
   }
 
   #silence(): LinkReport {

@@ -23,6 +23,7 @@ export const serialPort = (
   settings: SerialSettings,
   clock: Clock,
   system: SerialSystem = operatingSystem,
+  baudNow: () => number = () => settings.baud,
 ): Port =>
   new Supervisor({
     clock,
@@ -30,7 +31,7 @@ export const serialPort = (
     lostFix: "check the cable and that the scale is switched on",
     connect: async (events) => {
       try {
-        return await system.open(settings, events);
+        return await system.open({ ...settings, baud: baudNow() }, events);
       } catch (error) {
         throw await explained(error, settings.path, system);
       }

@@ -13,6 +13,8 @@ import { grams } from "../units/quantity.ts";
 export type SerialSettings = {
   readonly path: string;
   readonly baud: number;
+  /** The address names no speed: others are tried when what comes is no text. */
+  readonly findsBaud: boolean;
   readonly bits: 7 | 8;
   readonly parity: "none" | "even" | "odd";
   readonly stop: 1 | 2;
@@ -184,6 +186,7 @@ function lineSettings(options: ReadonlyMap<string, string>): Omit<SerialSettings
   const stop = oneOf(options.get("stop") ?? "1", "stop", ["1", "2"] as const);
   return {
     baud,
+    findsBaud: !options.has("baud"),
     bits: bits === "7" ? 7 : 8,
     parity: oneOf(options.get("parity") ?? "none", "parity", ["none", "even", "odd"] as const),
     stop: stop === "1" ? 1 : 2,

@@ -192,6 +192,24 @@ function whyNone(heard: Heard, accounts: readonly Account[]): string {
   return `no form fits all lines; the nearest (${nearest.form.title}) fits ${percent} % of them. The last line is "${last}"`;
 }
 
+const bytesToDoubt = 48;
+const bytesWithoutEnd = 512;
+
+/**
+ * Whether these bytes are no text at all, with or without a parity bit, or text without an end of line: as from a
+ * line that is read at another speed than it is sent.
+ */
+export function isOfWrongSpeed(text: string): boolean {
+  if (text.length < bytesToDoubt) return false;
+  const high = shareOf(text, (code) => code >= 0x80);
+  const isMarked = high >= shareNeeded || (high > 0 && parityOf(text) !== null);
+  const seven = isMarked ? withoutEighthBit(text) : text;
+  if (shareOf(seven, isText) < printableShare) return true;
+  if (["\r", "\n", "\u0003", "\u0004"].some((end) => seven.includes(end))) return false;
+  // Much too slow, a whole line is one byte or two, always the same.
+  return text.length >= bytesWithoutEnd || new Set(seven).size <= 2;
+}
+
 /** Blank to tilde, and the control characters that frame lines. */
 const isText = (code: number): boolean =>
   (code >= 0x20 && code <= 0x7e) || (code >= 1 && code <= 4) || code === 0x0a || code === 0x0d;

@@ -8,6 +8,7 @@ import { clock } from "./fakes.ts";
 const settings = {
   path: "/dev/ttyUSB7",
   baud: 9600,
+  findsBaud: false,
   bits: 8,
   parity: "none",
   stop: 1,

@@ -6,19 +6,19 @@ const place = (uri: string): unknown => {
   const read = readAddress(uri);
   return isRefused(read) ? read.why : read.place;
 };
-const line = { is: "serial", baud: 9600, bits: 8, parity: "none", stop: 1 };
+const line = { is: "serial", baud: 9600, findsBaud: true, bits: 8, parity: "none", stop: 1 };
 
 test.each([
   ["/dev/ttyUSB0", { ...line, path: "/dev/ttyUSB0" }],
   ["COM3", { ...line, path: "COM3" }],
   [
     "serial:COM12?baud=2400&bits=7&parity=even&stop=2",
-    { is: "serial", path: "COM12", baud: 2400, bits: 7, parity: "even", stop: 2 },
+    { is: "serial", path: "COM12", baud: 2400, findsBaud: false, bits: 7, parity: "even", stop: 2 },
   ],
   ["serial:/dev/ttyACM0", { ...line, path: "/dev/ttyACM0" }],
   [
     "serial:///dev/serial/by-id/usb-Maker_Scale%201?baud=115200&form=auto",
-    { ...line, path: "/dev/serial/by-id/usb-Maker_Scale 1", baud: 115200 },
+    { ...line, path: "/dev/serial/by-id/usb-Maker_Scale 1", baud: 115200, findsBaud: false },
   ],
   ["tcp://192.168.1.20:4001", { is: "tcp", host: "192.168.1.20", port: 4001 }],
   ["tcp://[fe80::1]:23", { is: "tcp", host: "fe80::1", port: 23 }],
