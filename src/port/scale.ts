@@ -139,6 +139,7 @@ class OpenScale implements Scale {
   #firstChunk = true;
   #reopened: "no" | "under way" | "done" = "no";
   #closed = false;
+  #opensAgain = false;
   #counts = { readings: 0, unreadable: 0 };
   #told: ScaleReport | null = null;
 
@@ -244,9 +245,11 @@ class OpenScale implements Scale {
     const speeds = this.#speeds;
     if (speeds === null) return false;
     const { live, report } = this.#stream;
-    if (live === null && report.question === null) return speeds.isWrong(bytes);
-    speeds.found();
-    return false;
+    if (live !== null || report.question !== null) {
+      speeds.found();
+      return false;
+    }
+    return speeds.isWrong(bytes, this.#clock.mono() - this.#upAt);
   }
 
   /** What was heard at the other speed is void. */
@@ -254,9 +257,7 @@ class OpenScale implements Scale {
     this.#stream = startStream(this.#stream.declared);
     this.#asker?.stop();
     this.#tell();
-    void this.#port.close().then(() => {
-      if (!this.#closed) this.#openPort();
-    });
+    this.#openAgain();
   }
 
   /** Lines are being recognised, or a person is asked about them; not once it is known that no form fits. */
@@ -303,13 +304,20 @@ class OpenScale implements Scale {
     if (this.#silent && quietMs > reopenAfterMs && this.#reopened === "no") this.#reopen();
   }
 
+  #openAgain(): void {
+    if (this.#opensAgain) return;
+    this.#opensAgain = true;
+    void this.#port.close().then(() => {
+      this.#opensAgain = false;
+      if (!this.#closed) this.#openPort();
+    });
+  }
+
   /** Once for each silence: some converters hang and come back when they are opened afresh. */
   #reopen(): void {
     this.#reopened = "under way";
     this.#asker?.stop();
-    void this.#port.close().then(() => {
-      if (!this.#closed) this.#openPort();
-    });
+    this.#openAgain();
   }
 
   #form(): Form | null {

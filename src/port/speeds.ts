@@ -10,6 +10,8 @@ import { latin1 } from "../reading/piece.ts";
 export const usualSpeeds = [9600, 4800, 2400, 19_200, 1200, 38_400, 57_600, 115_200] as const;
 
 const mostKept = 512;
+/** Noise without end must not open the port without end. */
+const leastMs = 200;
 
 export class SpeedSearch {
   #at = 0;
@@ -39,8 +41,9 @@ export class SpeedSearch {
   }
 
   /** True when what came looks like another speed; the next one is then in force. */
-  isWrong(bytes: Uint8Array): boolean {
+  isWrong(bytes: Uint8Array, openForMs: number): boolean {
     this.#text = (this.#text + latin1(bytes.subarray(-mostKept))).slice(-mostKept);
+    if (openForMs < leastMs) return false;
     // A spark on a line that was understood is no reason to leave its speed.
     if (this.#isProven && this.#text.length < mostKept) return false;
     if (!isOfWrongSpeed(this.#text)) return false;
