@@ -61,7 +61,7 @@ export function isSamePlace(one: Place, other: Place): boolean {
     return one.host.toLowerCase() === other.host.toLowerCase() && one.port === other.port;
   if (one.is === "hid" && other.is === "hid")
     return one.path === null || other.path === null || one.path === other.path;
-  return false;
+  return one.is === "page" && other.is === "page" && one.name === other.name;
 }
 
 class Refusal extends Error {}

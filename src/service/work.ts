@@ -172,11 +172,12 @@ export class Work {
 
   /** The scale that an address names, if it is set up: read twice, each load of it would be taken twice. */
   scaleAt(uri: string): ScaleOnBench | null {
-    const asked = readAddress(uri);
+    const own = this.set.ownForms;
+    const asked = readAddress(uri, own);
     if (isRefused(asked)) return null;
     return (
       this.engine.present.scales.find((scale) => {
-        const there = readAddress(scale.uri);
+        const there = readAddress(scale.uri, own);
         return !isRefused(there) && isSamePlace(there.place, asked.place);
       }) ?? null
     );

@@ -59,16 +59,18 @@ export async function pickDevice(): Promise<DevicePort | null> {
   );
 }
 
+/** The service's own scale of the name that the address has. */
+export const scaleAt = (uri: string, scales: readonly Scale[]): Scale | undefined =>
+  scales.find((one) => one.uri.split("?")[0] === uri.split("?")[0]);
+
 let reader: Reader | null = null;
 let wasTriedAgain = false;
 
-export async function readHere(
-  device: DevicePort,
-  scale: Pick<Scale, "id" | "uri">,
-): Promise<void> {
+/** `uri` has the settings of the line; the service's own scale of that name may have others. */
+export async function readHere(device: DevicePort, scale: string, uri: string): Promise<void> {
   await stopHere();
-  remember(scale.uri);
-  reader = new Reader(device, scale.id, settingsIn(scale.uri));
+  remember(uri);
+  reader = new Reader(device, scale, settingsIn(uri));
   reader.begin();
 }
 
@@ -81,11 +83,11 @@ export async function stopHere(): Promise<void> {
 /** Goes on after the page was loaded anew, where this browser still has the device and no other. */
 export async function readHereAgain(scales: readonly Scale[]): Promise<void> {
   const uri = remembered();
-  const scale = scales.find((one) => one.uri === uri);
-  if (wasTriedAgain || reader !== null || scale === undefined) return;
+  const scale = uri === null ? undefined : scaleAt(uri, scales);
+  if (uri === null || wasTriedAgain || reader !== null || scale === undefined) return;
   wasTriedAgain = true;
   const [device, ...others] = (await portsOf()?.getPorts()) ?? [];
-  if (device !== undefined && others.length === 0) await readHere(device, scale);
+  if (device !== undefined && others.length === 0) await readHere(device, scale.id, uri);
 }
 
 function remember(uri: string | null): void {

@@ -3,7 +3,7 @@ import { useSignal } from "@preact/signals";
 import type { Scale } from "../../../src/wire/bench.ts";
 import { service } from "../ask.ts";
 import { say } from "../page.ts";
-import { canReadHere, here, pickDevice, readHere, stopHere } from "../serial.ts";
+import { canReadHere, here, pickDevice, readHere, scaleAt, stopHere } from "../serial.ts";
 import { Refused, useAct } from "./act.tsx";
 import { Field, Form } from "./field.tsx";
 
@@ -35,10 +35,10 @@ function ReadHere({ scales }: { readonly scales: readonly Scale[] }) {
     const uri = `page:${name.value.trim()}?baud=${baud.value.trim()}`;
     const device = await pickDevice();
     if (device === null) return;
-    const known = scales.find((scale) => scale.uri === uri);
+    const known = scaleAt(uri, scales);
     const added = known === undefined ? await act.run(() => service.addScale({ uri })) : null;
-    const scale = known ?? added?.body.scales.find((one) => one.uri === uri);
-    if (scale !== undefined) await readHere(device, scale);
+    const scale = known ?? scaleAt(uri, added?.body.scales ?? []);
+    if (scale !== undefined) await readHere(device, scale.id, uri);
   };
   if (now.is !== "off")
     return (
