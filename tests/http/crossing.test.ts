@@ -49,6 +49,8 @@ const why: Readonly<Record<string, "seen" | "replaces" | "adds" | "once" | "same
   "POST /api/scales/{scale}/form": "same",
   "POST /api/scales/{scale}/tared": "same",
   "POST /api/scales/{scale}/send": "looks",
+  // Nothing is kept, and a second page is refused while the first hands over.
+  "POST /api/scales/{scale}/bytes": "looks",
   "POST /api/practice": "looks",
   "POST /api/alerts/try": "looks",
   "POST /api/batches/look": "looks",

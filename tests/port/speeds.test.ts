@@ -1,3 +1,4 @@
+import { setTimeout as pause } from "node:timers/promises";
 import fc from "fast-check";
 import { afterEach, expect, test } from "vitest";
 import { atOtherSpeed, withParity } from "../../bench/recognise/wire.ts";
@@ -6,7 +7,8 @@ import { usualSpeeds } from "../../src/port/speeds.ts";
 import { isOfWrongSpeed } from "../../src/reading/recognise.ts";
 import type { Port, PortListener } from "../../src/port/port.ts";
 import type { Reading } from "../../src/reading/reading.ts";
-import { play } from "../rig/scale.ts";
+import { Pty } from "../rig/pty.ts";
+import { play, seeded } from "../rig/scale.ts";
 import { clock } from "./fakes.ts";
 
 const line = "ST,GS,+    812.6 g\r\n";
@@ -98,6 +100,36 @@ test("seven bits with parity at another speed are found as well", async () => {
   await expect.poll(() => scale?.state().form, soon).toBe("marked");
   expect(wire.opened.at(-1)).toBe(2400);
   expect(scale?.state().why).toContain("parity=even");
+});
+
+test("a scale on a real line is read again after a megabyte of noise, though its speed was doubted meanwhile", async () => {
+  const pty = await Pty.start();
+  try {
+    const readings: Reading[] = [];
+    scale = openScale(pty.path, clock, {
+      reading: (reading) => void readings.push(reading),
+      link: () => undefined,
+    });
+    pty.every(20, [line]);
+    await expect.poll(() => readings.length, soon).toBeGreaterThan(10);
+    await pty.stop();
+    const chance = seeded(20261125);
+    for (let count = 0; count < 64; count++) {
+      pty.send(Uint8Array.from({ length: 16_384 }, () => Math.floor(256 * chance())));
+      await pause(10);
+    }
+    readings.length = 0;
+    pty.every(20, [line]);
+    const last = () => readings.at(-1);
+    await expect
+      .poll(last, { ...soon, timeout: 8000 })
+      .toMatchObject({ is: "weight", mass: 812.6 });
+    expect(readings.flatMap((one) => (one.is === "weight" ? [one.mass] : []))).toEqual(
+      readings.filter((one) => one.is === "weight").map(() => 812.6),
+    );
+  } finally {
+    await pty.close();
+  }
 });
 
 test("a speed that is none of the usual is looked for round and round, and said so", async () => {
