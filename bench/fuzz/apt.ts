@@ -198,10 +198,17 @@ export const apt: Readonly<Record<string, Make>> = {
       body: { name, nominalGrams, errorGrams: 0.1, everyDays: 30, seen: { everyDays } },
     };
   },
-  "POST /api/scales": (_service, _chance, { scaleUri }) => ({
+  "POST /api/scales": (_service, chance, { scaleUri }) => ({
     places: {},
-    body: { uri: scaleUri },
+    body: { uri: chance() < 0.2 ? "page:tablet" : scaleUri },
   }),
+  "POST /api/scales/{scale}/bytes": (service) => {
+    const scale = service.bench().scales.find(({ uri }) => uri.startsWith("page:"));
+    if (scale === undefined) return null;
+    const hex = Buffer.from("ST,GS,+    812.6 g\r\n").toString("hex");
+    const body = { sender: "the same page", chunks: [{ agoMs: 0, hex }] };
+    return { places: { scale: scale.id }, body };
+  },
   ...atScale("DELETE /api/scales/{scale}", () => ({})),
   ...atScale("POST /api/scales/{scale}/form", () => ({ form: "marked", unit: "g" })),
   ...atScale("POST /api/scales/{scale}/send", () => ({ what: "tare" })),

@@ -47,7 +47,7 @@ export const fuzzLogs = (cases: number, chance: Chance): TextsFuzzed =>
     },
   );
 
-const settings = `scale = ["/dev/ttyUSB0"]\nport = 4680\nhost = "127.0.0.1"\ntime_factor = 1\nbackup_hours = 24\nname = ["scale.lan"]\n`;
+const settings = `scale = ["/dev/ttyUSB0"]\nport = 4680\nhost = "127.0.0.1"\ntime_factor = 1\nbackup_hours = 24\nname = ["scale.lan"]\n[[form]]\nname = "own"\nline = [{ part = "padding" }, { part = "digits", decimals = 1 }, { part = "unit", g = ["G"] }]\n`;
 
 export const fuzzSettings = (cases: number, chance: Chance): TextsFuzzed =>
   each(
