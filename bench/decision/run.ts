@@ -1,8 +1,8 @@
 /**
  * Scores rules for calling the end of drying on simulated trays.
- *   npm run bench:decision -- [--batches N] [--seed S] [--limit L] [--json]
- * Two ranges of N batches with even pieces, and N/2 batches of which some hold thick pieces, which no bound
- * covers.
+ *   npm run bench:decision -- [--batches N] [--seed S] [--limit L] [--range 1]... [--json]
+ * Two ranges of N batches with even pieces, and a third of N/2 batches of which some hold thick pieces, which no bound
+ * covers; only those asked for, where any are.
  */
 import { availableParallelism } from "node:os";
 import { parseArgs } from "node:util";
@@ -17,6 +17,7 @@ const { values } = parseArgs({
     batches: { type: "string", default: "700" },
     seed: { type: "string", default: "20261125" },
     limit: { type: "string", default: "0.01" },
+    range: { type: "string", multiple: true, default: ["1", "2", "3"] },
     json: { type: "boolean", default: false },
   },
 });
@@ -85,21 +86,25 @@ async function run({ title, firstSeed, batches, thickPieces }: Range): Promise<R
 }
 
 const started = performance.now();
-const runs = [
-  await run({ title: "first range", firstSeed: seed, batches, thickPieces: false }),
-  await run({
-    title: "second range",
-    firstSeed: seed + 1_000_000,
-    batches,
-    thickPieces: false,
-  }),
-  await run({
+const ranges: Record<string, Range> = {
+  "1": { title: "first range", firstSeed: seed, batches, thickPieces: false },
+  "2": { title: "second range", firstSeed: seed + 1_000_000, batches, thickPieces: false },
+  "3": {
     title: "thick pieces in 35 % of batches",
     firstSeed: seed + 2_000_000,
     batches: Math.ceil(batches / 2),
     thickPieces: true,
-  }),
-];
+  },
+};
+const runs: Run[] = [];
+for (const name of values.range) {
+  const range = ranges[name];
+  if (range === undefined) {
+    console.error(`--range ${name} cannot be used: 1, 2 or 3`);
+    process.exit(2);
+  }
+  runs.push(await run(range));
+}
 const seconds = Math.round((performance.now() - started) / 1000);
 if (values.json) {
   console.log(JSON.stringify({ batches, seed, limit, seconds, runs: runs.map(asData) }, null, 1));

@@ -1,5 +1,6 @@
 import { combination, observe, pooled, stateLength, type State } from "./gaussian.ts";
 import { heldAfter, iceHours } from "./late.ts";
+import { logSum } from "./logsum.ts";
 import { beliefAfter, weighAll, type Course } from "./walk.ts";
 import { boundAtKnee, fineGrid, kneesAround, type Grid, type Manner } from "./ways.ts";
 
@@ -27,6 +28,8 @@ export type Case = {
   /** 0: the dryer works; i: it stopped at the i-th stop. */
   readonly hypothesis: number;
   readonly cell: Cell;
+  /** The manner of its cell, as the grid counts them. */
+  readonly manner: number;
   /** Share of this case within its hypothesis. */
   readonly share: number;
   readonly excessMean: number;
@@ -43,6 +46,9 @@ export type Evidence = {
   readonly dry: Float64Array;
   /** The cases that carry weight. */
   readonly cases: readonly Case[];
+  /** By manner, and within it by hypothesis: log density, and the share of it that is dry. */
+  readonly byManner: { readonly log: Float64Array; readonly dry: Float64Array };
+  readonly manners: readonly Manner[];
 };
 
 /** Late ice leaves slower than on average, the dried layer being in its way; shares of the mean rate. */
@@ -130,11 +136,14 @@ export function weighEvidence(
   // A few first: what is far behind the best of them need not be walked to its end.
   sweep(5, 3);
   sweep(1, 1);
-  const sums = sumsOf(log, dry, hypotheses, cells);
+  const { manners } = grid[0]!;
+  const sums = sumsOf(log, dry, hypotheses, cells, manners.length);
   const likeliest = sums.log.reduce((most, one) => Math.max(most, one), -Infinity);
   const answer = {
     logEvidence: sums.log.map((one) => Math.max(one, likeliest - unthinkable)),
     dry: sums.dry,
+    byManner: sums.byManner,
+    manners,
   };
   if (!detailed) return { ...answer, cases: [] };
 
@@ -150,7 +159,7 @@ export function weighEvidence(
   for (const { kneeSpread, kneeHours, manners } of scatters)
     for (const { kneeHour } of kneeHours) {
       let turned = false;
-      for (const manner of manners) {
+      for (const [j, manner] of manners.entries()) {
         const at = index++;
         for (let h = 0; h < hypotheses; h++) {
           const here = log[at * hypotheses + h]!;
@@ -163,6 +172,7 @@ export function weighEvidence(
           const excess = combination(belief, 0, ice, held);
           cases.push({
             hypothesis: h,
+            manner: j,
             cell: { kneeHour, kneeSpread, k: manner.k },
             share: Math.exp(here - sums.log[h]!),
             excessMean: excess.mean,
@@ -176,33 +186,79 @@ export function weighEvidence(
   return { ...answer, cases };
 }
 
-/** By hypothesis, over all cells: log of the summed density, the highest one, and the share of the sum that is dry. */
+/**
+ * By hypothesis, over all cells: log of the summed density, the highest one, and the share of the sum that is dry; and
+ * the first and the last for each manner. The manners of a knee lie side by side.
+ */
 function sumsOf(
   logs: Float64Array,
   dry: Float64Array,
   hypotheses: number,
   cells: number,
-): { readonly log: Float64Array; readonly top: Float64Array; readonly dry: Float64Array } {
+  manners: number,
+): Pick<Evidence, "byManner"> & {
+  readonly log: Float64Array;
+  readonly top: Float64Array;
+  readonly dry: Float64Array;
+} {
   const top = new Float64Array(hypotheses).fill(-Infinity);
-  const sum = new Float64Array(hypotheses);
-  const sumDry = new Float64Array(hypotheses);
+  const sum = new Float64Array(manners * hypotheses);
+  const sumDry = new Float64Array(manners * hypotheses);
   let i = 0;
   for (let cell = 0; cell < cells; cell++)
     for (let h = 0; h < hypotheses; h++, i++) if (logs[i]! > top[h]!) top[h] = logs[i]!;
   i = 0;
-  for (let cell = 0; cell < cells; cell++)
-    for (let h = 0; h < hypotheses; h++, i++) {
+  for (let cell = 0; cell < cells; cell++) {
+    let into = (cell % manners) * hypotheses;
+    for (let h = 0; h < hypotheses; h++, i++, into++) {
       const below = logs[i]! - top[h]!;
       if (!(below > -negligible.cell)) continue;
       const weight = Math.exp(below);
-      sum[h]! += weight;
-      sumDry[h]! += weight * dry[i]!;
+      sum[into]! += weight;
+      sumDry[into]! += weight * dry[i]!;
     }
-  return {
-    log: top.map((one, h) => (one === -Infinity ? one : one + Math.log(sum[h]!))),
-    top,
-    dry: sumDry.map((one, h) => (sum[h]! > 0 ? one / sum[h]! : 0)),
+  }
+  const byManner = {
+    log: sum.map((one, at) => (one > 0 ? top[at % hypotheses]! + Math.log(one) : -Infinity)),
+    dry: sumDry.map((one, at) => (sum[at]! > 0 ? one / sum[at]! : 0)),
   };
+  const { logEvidence, dry: dryShare } = overManners(byManner, hypotheses);
+  return { log: logEvidence, top, dry: dryShare, byManner };
+}
+
+/** The manners together, each made likelier by `logWeight`, where that is given. */
+function overManners(
+  { log, dry }: Evidence["byManner"],
+  hypotheses: number,
+  logWeight: ArrayLike<number> | null = null,
+): Pick<Evidence, "logEvidence" | "dry"> {
+  const manners = log.length / hypotheses;
+  const logEvidence = new Float64Array(hypotheses);
+  const dryShare = new Float64Array(hypotheses);
+  const logs = new Float64Array(manners);
+  for (let h = 0; h < hypotheses; h++) {
+    for (let m = 0; m < manners; m++) logs[m] = log[m * hypotheses + h]! + (logWeight?.[m] ?? 0);
+    const total = logSum(logs);
+    logEvidence[h] = total;
+    if (total === -Infinity) continue;
+    for (let m = 0; m < manners; m++)
+      dryShare[h]! += Math.exp(logs[m]! - total) * dry[m * hypotheses + h]!;
+  }
+  return { logEvidence, dry: dryShare };
+}
+
+/** The same weighings with other odds of the manners: `logWeight` is added to the log density of each. */
+export function withManners(evidence: Evidence, logWeight: Float64Array): Evidence {
+  const hypotheses = evidence.logEvidence.length;
+  const { logEvidence, dry } = overManners(evidence.byManner, hypotheses, logWeight);
+  const before = overManners(evidence.byManner, hypotheses).logEvidence;
+  const cases = evidence.cases.map((one) => ({
+    ...one,
+    share:
+      one.share *
+      Math.exp(logWeight[one.manner]! + before[one.hypothesis]! - logEvidence[one.hypothesis]!),
+  }));
+  return { ...evidence, logEvidence, dry, cases };
 }
 
 /** Hours of ice and share of bound water still held: where the dryer stopped, else at the last weighing. */

@@ -4,10 +4,10 @@ import { logSum } from "./logsum.ts";
 
 /**
  * Late rate constants, 1/h: median and geometric standard deviation. Vapour diffuses through the dried layer at about
- * 1e-9 m²/s (Reale, Torrez Irigoyen and Giner 2023, doi 10.7455/ijfs/12.1.2023.a7); pieces of 6 mm half thickness, and
- * a width that covers 2.5 to 12 mm within two standard deviations, are our choice.
+ * 1e-9 m²/s (Reale, Torrez Irigoyen and Giner 2023, doi 10.7455/ijfs/12.1.2023.a7); pieces of 5.5 mm half thickness, and
+ * a width that covers 3 to 10 mm within two standard deviations, are our choice.
  */
-export const rateConstant = { median: slabRatePerHour(1e-9, 6e-3), spread: 1.8 } as const;
+export const rateConstant = { median: slabRatePerHour(1e-9, 5.5e-3), spread: 1.8 } as const;
 /** The rate constants reach this many standard deviations to both sides. */
 const kReach = 2.4;
 /**

@@ -9,7 +9,7 @@ import { wordFor, type Word } from "./word.ts";
 
 const rough = { grid: roughGrid, detailed: false } as const;
 /** From one step of division to the next coarser one. */
-const ladderRatio = Math.sqrt(10);
+const ladderRatio = 10;
 
 /**
  * A coarse scale must never look surer than a fine one that showed the same figures. So the confidence in a word is

@@ -1,5 +1,6 @@
 import { weighEvidence, type Evidence, type Stop } from "../drying/evidence.ts";
 import { logSum } from "../drying/logsum.ts";
+import { withSharedRates } from "../drying/rates.ts";
 import { fineGrid, type Grid } from "../drying/ways.ts";
 import { chanceOfDryCore, coreFoundDry } from "./core.ts";
 import type { Load } from "./load.ts";
@@ -64,8 +65,11 @@ export function drynessOf(
     weighEvidence(rows, { ...end, freshGrams }, { stops, logOdds, limit, grid, detailed }),
   );
   const hypotheses = hypothesesGiven(loads, evidences, logOdds);
+  const alike = loads.map((load) => othersOfItsFood(load, loads));
+  const weights = alike.map((others) => 1 / (1 + correlation.sameFood * (others.length - 1)));
+  const informed = withSharedRates(evidences, alike, weights);
   return loads.map((load, i) => {
-    const one = evidences[i]!;
+    const one = informed[i]!;
     if (!coreFoundDry(load)) return { load, evidence: one, hypotheses, ...shares(one, hypotheses) };
     const seen = withDryCore(one, hypotheses);
     return { load, ...seen, ...shares(seen.evidence, seen.hypotheses) };
@@ -78,6 +82,16 @@ export function drynessOf(
  * correlations are our choice.
  */
 const correlation = { sameFood: 0.7, otherFood: 0.25 } as const;
+
+/** The other trays that certainly hold the same food. */
+const othersOfItsFood = ({ log }: Load, loads: readonly Load[]): readonly number[] =>
+  loads.flatMap((other, j) =>
+    other.log !== log &&
+    log.food !== null &&
+    other.log.food?.name.toLowerCase() === log.food.name.toLowerCase()
+      ? [j]
+      : [],
+  );
 
 /** The weight of each tray's log evidence. */
 function witness(loads: readonly Load[]): readonly number[] {
