@@ -15,8 +15,8 @@ import { enBags } from "../../web/src/texts/en-bags.ts";
 import { atScale, onPage } from "./atscale.ts";
 import { eventually, recordIn } from "./service.ts";
 
-/** Five hours a second: the second day after sealing comes within ten, the seventh 24 s later. */
-const at = atScale({ timeFactor: 18_000 });
+/** Nearly seven hours a second: the second day after sealing comes within eight, the seventh 18 s later. */
+const at = atScale({ timeFactor: 24_000 });
 const on = onPage();
 
 const taken = (): number => at.live.of("weighing").length;
@@ -308,7 +308,7 @@ async function onShelf(scanned: string): Promise<void> {
     .getByRole("link", { name: en.nav.shelf, exact: true })
     .click();
   await page.getByLabel(enBags.shelf.number).waitFor();
-  // Ten seconds after the last bag was sealed, whatever of them the steps since have taken.
+  // Eight seconds after the last bag was sealed, whatever of them the steps since have taken.
   const areDue = (found: readonly BagLine[]): boolean => found.every((bag) => bag.weighAgain);
   await eventually("the second day", lines, areDue, 14_000);
   await weigh(scanned, 91.4, shelfWords["no-gain-seen"]);
