@@ -3,7 +3,7 @@
  * each with the key that makes it one of a kind, so that nothing is told twice.
  */
 import type { Hours } from "../units/quantity.ts";
-import type { Interval, VerdictWord } from "../verdict/verdict.ts";
+import type { Interval, Reason, VerdictWord } from "../verdict/verdict.ts";
 import type { Alert, AlertCode } from "../service/bench.ts";
 
 export type Deserving = Pick<Alert, "key" | "code" | "batchId" | "round" | "text" | "figures">;
@@ -34,7 +34,7 @@ export function roundAlert(round: {
   readonly word: VerdictWord;
   readonly moreHours: Interval<Hours> | null;
   readonly behind: readonly string[];
-  readonly reason: { readonly code: string; readonly text: string } | null;
+  readonly reason: Pick<Reason, "code" | "sentence" | "figures" | "text"> | null;
 }): Deserving {
   const code = codeOf[round.word];
   const because = round.reason === null ? "" : ` (${round.reason.text})`;
@@ -61,7 +61,12 @@ export function roundAlert(round: {
         : { lowHours: round.moreHours.low, highHours: round.moreHours.high }),
       ...(round.reason === null
         ? {}
-        : { reason: round.reason.code, reasonText: round.reason.text }),
+        : {
+            ...round.reason.figures,
+            reason: round.reason.code,
+            reasonSentence: round.reason.sentence,
+            reasonText: round.reason.text,
+          }),
     },
   };
 }

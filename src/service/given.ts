@@ -5,6 +5,7 @@
 import type { TrayLog } from "../tray/weighing.ts";
 import type { Fraction, UtcMs } from "../units/quantity.ts";
 import { judgeBatch } from "../verdict/judge.ts";
+import { isSentence, type Said } from "../verdict/sentences.ts";
 import { judgmentVersion, type BatchVerdict } from "../verdict/verdict.ts";
 import type { Batch, GivenVerdict } from "./bench.ts";
 import { logOf } from "./look.ts";
@@ -106,4 +107,12 @@ export function asItStood(batch: Batch, trays: Batch["trays"], standing: Standin
     }),
     judged: null,
   };
+}
+
+/** What a kept verdict said, sentence by sentence; none where it was kept before reasons had figures. */
+export function reasonsIn(basis: string): Said[] {
+  const kept = JSON.parse(basis) as { readonly verdict?: { readonly reasons?: readonly Said[] } };
+  const reasons = kept.verdict?.reasons ?? [];
+  if (!reasons.every(({ sentence }) => isSentence(sentence ?? ""))) return [];
+  return reasons.map(({ sentence, figures, text }) => ({ sentence, figures, text }));
 }

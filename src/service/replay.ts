@@ -111,9 +111,13 @@ const named = (one: Omit<GivenVerdict, "id"> & { readonly id?: number }, batch: 
 };
 
 /** Where two values of JSON first differ; null: nowhere, but for the last bits of a figure. */
+/** What says a reason in another way than its text; verdicts were kept before it was there. */
+const addedLater: ReadonlySet<string> = new Set(["sentence", "figures"]);
+
 function differenceIn(kept: unknown, right: unknown, path: string): string | null {
   if (isObject(kept) && isObject(right)) {
     for (const key of new Set([...Object.keys(right), ...Object.keys(kept)])) {
+      if (kept[key] === undefined && addedLater.has(key)) continue;
       const found = differenceIn(kept[key], right[key], path === "" ? key : `${path}.${key}`);
       if (found !== null) return found;
     }

@@ -28,6 +28,7 @@ import type {
 import { isInDoubt, type Kitchen } from "./kitchen.ts";
 import { nextLoad } from "./loads.ts";
 import { hiddenOf, pourFor } from "./pour.ts";
+import { reasonsIn } from "./given.ts";
 import {
   batchClockAt,
   batchHoursAt,
@@ -109,7 +110,12 @@ function showVerdict(batch: Batch, verdict: TrayVerdict): wireBatch.TrayVerdict 
     verdict: verdict.verdict,
     confidence: verdict.confidence,
     p_dry: verdict.pDry,
-    reasons: verdict.reasons.map(({ code, text }) => ({ code, text })),
+    reasons: verdict.reasons.map(({ code, sentence, figures, text }) => ({
+      code,
+      sentence,
+      figures,
+      text,
+    })),
     remaining_g: span(verdict.remaining),
     more_hours: span(verdict.moreHours),
     next_weighing_hours: verdict.nextWeighingHours,
@@ -119,6 +125,8 @@ function showVerdict(batch: Batch, verdict: TrayVerdict): wireBatch.TrayVerdict 
         ? null
         : {
             code: contradiction.code,
+            sentence: contradiction.sentence,
+            figures: contradiction.figures,
             text: contradiction.text,
             weighing: batch.weighings.some((one) => one.id === contradiction.ref)
               ? contradiction.ref
@@ -403,6 +411,7 @@ export function showHistory(batch: Batch, kitchen: Kitchen, now: Now): wireBatch
       verdict: one.word,
       judgmentVersion: one.judgmentVersion,
       text: one.text,
+      reasons: reasonsIn(one.basis),
     })),
     coreChecks: batch.coreChecks.map((one) => ({
       tray: one.trayId,

@@ -11,12 +11,12 @@ import { curveOf } from "./curve.ts";
 import { drynessOf, type Dryness } from "./dryness.ts";
 import { endMassOf, freshGramsOf, loadOf, type Load } from "./load.ts";
 import { mended } from "./mend.ts";
-import { inMass } from "./phrase.ts";
 import { outlookOf, type Outlook, type Spread } from "./outlook.ts";
 import { lastPair, provableOf, type Pair } from "./pair.ts";
 import {
   coreReason,
   losingReason,
+  notWeighedReason,
   riseReason,
   roundedHours,
   stableReasons,
@@ -24,6 +24,7 @@ import {
   togetherReason,
   unsureReasons,
 } from "./reasons.ts";
+import { said } from "./sentences.ts";
 import { firstWeighingHours, kitchenGrams, mostCertain, z95 } from "./rules.ts";
 import { provedTogether } from "./together.ts";
 import { wordFor, type Word } from "./word.ts";
@@ -68,7 +69,7 @@ function nothingLeftIn(log: TrayLog): Contradiction | null {
   if (row === undefined) return null;
   return {
     code: "lighter-than-possible",
-    text: `${inMass(row.net)} of food: the tray weighs no more than its tare. Check the tare and the tray`,
+    ...said("no-food-left", { netGrams: row.net }),
     ref: row.ref,
     otherTray: null,
     meantNet: null,
@@ -79,8 +80,15 @@ const emptied = (log: TrayLog, contradiction: Contradiction): TrayVerdict => ({
   ...nothingSaid(log),
   verdict: "unsure",
   confidence: sure(1),
-  reasons: [{ code: contradiction.code, text: contradiction.text }],
+  reasons: [asReason(contradiction)],
   contradiction,
+});
+
+const asReason = ({ code, sentence, figures, text }: Contradiction): Reason => ({
+  code,
+  sentence,
+  figures,
+  text,
 });
 
 export const judgeTray = (log: TrayLog, settings: JudgmentSettings): TrayVerdict =>
@@ -164,12 +172,7 @@ function notYetWeighed(log: TrayLog): TrayVerdict {
     verdict: "unsure",
     confidence: sure(1),
     nextWeighingHours: hours(firstWeighingHours),
-    reasons: [
-      {
-        code: "too-few",
-        text: `not weighed since drying began; weigh first after ${firstWeighingHours} h of drying`,
-      },
-    ],
+    reasons: [notWeighedReason(firstWeighingHours)],
   };
 }
 
@@ -185,7 +188,7 @@ function contradicted(
 ): TrayVerdict {
   const rest = mended(log, contradiction);
   const verdict = rest === null ? null : judgedAlone(rest.log, settings);
-  const reason: Reason = { code: contradiction.code, text: contradiction.text };
+  const reason = asReason(contradiction);
   const isProved = rest?.standsAlone === true && verdict?.verdict === "stable";
   if (isProved) return { ...verdict, contradiction, reasons: [...verdict.reasons, reason] };
   return {

@@ -1,13 +1,12 @@
 import { gramsPer, type MassUnit } from "../units/mass.ts";
 import { grams, type Grams } from "../units/quantity.ts";
 import { misfit, type History, type Point } from "./points.ts";
-import { inHours, inMass } from "./phrase.ts";
+import { said, type Figures, type Said, type Sentence } from "./sentences.ts";
 import type { ContradictionCode } from "./verdict.ts";
 
 /** What went wrong on one tray, and the row that it rests on. */
-export type Slip = {
+export type Slip = Said & {
   readonly code: ContradictionCode;
-  readonly text: string;
   readonly ref: number;
   readonly otherTray: string | null;
   /** The net mass that was probably meant. */
@@ -21,12 +20,13 @@ export const fitting = 2;
 const slip = (
   code: ContradictionCode,
   ref: number,
-  text: string,
+  sentence: Sentence,
+  figures: Figures,
   meantNet: number | null = null,
 ): Slip => ({
   code,
   ref,
-  text,
+  ...said(sentence, figures),
   otherTray: null,
   meantNet: meantNet === null ? null : grams(meantNet),
 });
@@ -42,11 +42,7 @@ export function freshConflict({ log, points }: History): Slip | null {
   );
   return other === undefined
     ? null
-    : slip(
-        "fresh-conflict",
-        other.ref,
-        `the fresh mass is ${inMass(net)} in one place and ${inMass(other.net)} in another`,
-      );
+    : slip("fresh-conflict", other.ref, "fresh-conflict", { netGrams: net, otherGrams: other.net });
 }
 
 /** Clocks set by hand, rounded hours and summer time are worth so much. */
@@ -63,11 +59,10 @@ export function hoursOrder({ log }: History): Slip | null {
     const wallHours = (weighing.at - before.at) / 3_600_000;
     const dryingHours = weighing.dryingHours - before.dryingHours;
     if (dryingHours > wallHours + clockToleranceHours)
-      return slip(
-        "hours-order",
-        weighing.ref,
-        `${inHours(dryingHours)} of drying between two weighings that lie ${inHours(wallHours)} apart on the clock`,
-      );
+      return slip("hours-order", weighing.ref, "hours-order", {
+        apartHours: dryingHours,
+        clockHours: wallHours,
+      });
   }
   return null;
 }
@@ -81,11 +76,11 @@ export function weighedTwice({ points }: History): Slip | null {
       point.stretch === before.stretch &&
       Math.abs(point.net - before.net) > impossible * Math.hypot(point.u, before.u)
     )
-      return slip(
-        "weighed-twice",
-        Math.max(point.ref, before.ref),
-        `weighed twice at ${inHours(point.hour)}: ${inMass(before.net)} and ${inMass(point.net)}`,
-      );
+      return slip("weighed-twice", Math.max(point.ref, before.ref), "weighed-twice", {
+        atHours: point.hour,
+        beforeGrams: before.net,
+        netGrams: point.net,
+      });
   }
   return null;
 }
@@ -120,9 +115,10 @@ function readAs(
   net: number,
   tare: number | null,
   unit: Exclude<MassUnit, "g">,
-): readonly (readonly [value: number, words: string])[] {
+): readonly (readonly [value: number, units: Pick<Figures, "meantUnit" | "writtenUnit">])[] {
   const factor = gramsPer[unit];
-  const [small, large] = [`${unit} written down as g`, `g written down as ${unit}`];
+  const small = { meantUnit: unit, writtenUnit: "g" };
+  const large = { meantUnit: "g", writtenUnit: unit };
   const alone = [[net * factor, small] as const, [net / factor, large] as const];
   if (tare === null) return alone;
   const gross = net + tare;
@@ -139,7 +135,7 @@ export function unitMixed(history: History, odd: number): Slip | null {
     const before = points[i - 1];
     const after = points[i + 1];
     for (const unit of units)
-      for (const [value, words] of readAs(point.net, log.tare, unit)) {
+      for (const [value, units] of readAs(point.net, log.tare, unit)) {
         const next = after !== undefined && isLikewise(after.net, point.net) ? undefined : after;
         if (
           value <= 0 ||
@@ -147,13 +143,9 @@ export function unitMixed(history: History, odd: number): Slip | null {
           !isNear(value, before, next)
         )
           continue;
-        const meant = i === 0 && odd === 1 ? "the fresh mass of " : "";
-        return slip(
-          "unit-mixed",
-          point.ref,
-          `${meant}${inMass(point.net)} fits the other weighings only as ${inMass(value)}: ${words}`,
-          value,
-        );
+        const sentence = i === 0 && odd === 1 ? "unit-mixed-fresh" : "unit-mixed";
+        const figures = { netGrams: point.net, fitsGrams: value, ...units };
+        return slip("unit-mixed", point.ref, sentence, figures, value);
       }
   }
   return null;
@@ -174,29 +166,28 @@ export function wrongTare(history: History, odd: number): Slip | null {
   const before = points[odd - 1];
   const after = points[odd + 1];
   if (log.tare !== null && log.tare > impossible * point.u)
-    for (const [value, words] of [
-      [point.net - log.tare, "the tare was not taken off"],
-      [point.net + log.tare, "the tare was taken off twice"],
+    for (const [value, sentence] of [
+      [point.net - log.tare, "tare-left"],
+      [point.net + log.tare, "tare-twice"],
     ] as const)
       if (value > 0 && misfit(history, value, point.u, before, undefined) < fitting)
         return slip(
           "wrong-tare",
           point.ref,
-          `${inMass(point.net)} fits the other weighings as ${inMass(value)}: ${words}`,
+          sentence,
+          { netGrams: point.net, fitsGrams: value },
           value,
         );
   if (before !== undefined && point.net > before.net)
-    return slip(
-      "wrong-tare",
-      point.ref,
-      `rose from ${inMass(before.net)} to ${inMass(point.net)}, more than food takes up from air: another tare or another tray`,
-    );
+    return slip("wrong-tare", point.ref, "rose-too-far", {
+      beforeGrams: before.net,
+      netGrams: point.net,
+    });
   if (after !== undefined && after.net > point.net)
-    return slip(
-      "wrong-tare",
-      point.ref,
-      `fell to ${inMass(point.net)} and came back to ${inMass(after.net)}: another tare or another tray`,
-    );
+    return slip("wrong-tare", point.ref, "fell-and-came-back", {
+      netGrams: point.net,
+      afterGrams: after.net,
+    });
   return null;
 }
 
@@ -220,11 +211,12 @@ export function foodRemoved({ points, dryGrams }: History): Slip | null {
     const u = Math.hypot(point.u, before.u) + (Math.hypot(far.u, before.u) / apart) * hours;
     const unexplained = lost - mostSpeedUp * rateBefore * hours;
     if (unexplained > impossible * u && unexplained > noticeable * Math.max(before.net, dryGrams))
-      return slip(
-        "food-removed",
-        point.ref,
-        `lost ${inMass(lost)} in ${inHours(hours)} after only ${inMass(far.net - before.net)} in the ${inHours(apart)} before: was food taken off?`,
-      );
+      return slip("food-removed", point.ref, "food-removed", {
+        lossGrams: lost,
+        apartHours: hours,
+        beforeGrams: far.net - before.net,
+        beforeHours: apart,
+      });
   }
   return null;
 }
@@ -233,9 +225,8 @@ export function foodRemoved({ points, dryGrams }: History): Slip | null {
 export function tooLight({ points, least, log }: History): Slip | null {
   const point = points.find(({ net, hour }) => hour > 0 && net < least.grams - least.sdGrams);
   if (point === undefined || log.food === null) return null;
-  return slip(
-    "lighter-than-possible",
-    point.ref,
-    `${inMass(point.net)} is lighter than this food can be when dry, at least ${inMass(least.grams - least.sdGrams)}: another tray or tare, food lost, or another food`,
-  );
+  return slip("lighter-than-possible", point.ref, "lighter-than-possible", {
+    netGrams: point.net,
+    leastGrams: least.grams - least.sdGrams,
+  });
 }

@@ -1,5 +1,5 @@
-import { inHours, inMass } from "./phrase.ts";
 import { misfit, type History, type Point } from "./points.ts";
+import { said } from "./sentences.ts";
 import { fitting, impossible, type Slip } from "./slips.ts";
 
 /** Trays weighed within so many hours of each other were on the bench together. */
@@ -25,19 +25,16 @@ export function fromOtherTray(
       Math.abs(theirs.net + tareShift(other, history) - point.net) <=
       fitting * Math.hypot(theirs.u, point.u)
     ) {
-      const text = `shows ${inMass(point.net)} at ${inHours(point.hour)}, the mass of tray ${other.log.tray}, which was weighed twice`;
-      return [
-        {
-          history,
-          slip: {
-            code: "weighed-twice",
-            ref: point.ref,
-            text,
-            otherTray: other.log.tray,
-            meantNet: null,
-          },
-        },
-      ];
+      const otherTray = other.log.tray;
+      const figures = { netGrams: point.net, atHours: point.hour, otherTray };
+      const slip: Slip = {
+        code: "weighed-twice",
+        ref: point.ref,
+        ...said("shows-other", figures),
+        otherTray,
+        meantNet: null,
+      };
+      return [{ history, slip }];
     }
     if (!fitsSwapped(history, odd, theirs, tareShift(other, history))) continue;
     if (!fitsSwapped(other, at, point, tareShift(history, other))) continue;
@@ -63,29 +60,21 @@ const fitsSwapped = (history: History, at: number, theirs: Point, shift: number)
 };
 
 function swapped(history: History, point: Point, other: History, theirs: Point) {
-  const textFor = (mine: Point, tray: string, hers: Point): string =>
-    `${inMass(mine.net)} at ${inHours(mine.hour)} does not follow from the weighings before, but ${inMass(hers.net)} of tray ${tray} does, and the other way round`;
+  const slip = (mine: Point, otherTray: string, hers: Point): Slip => ({
+    code: "swapped-trays",
+    ref: mine.ref,
+    ...said("swapped", {
+      netGrams: mine.net,
+      atHours: mine.hour,
+      otherGrams: hers.net,
+      otherTray,
+    }),
+    otherTray,
+    meantNet: null,
+  });
   return [
-    {
-      history,
-      slip: {
-        code: "swapped-trays",
-        ref: point.ref,
-        text: textFor(point, other.log.tray, theirs),
-        otherTray: other.log.tray,
-        meantNet: null,
-      },
-    },
-    {
-      history: other,
-      slip: {
-        code: "swapped-trays",
-        ref: theirs.ref,
-        text: textFor(theirs, history.log.tray, point),
-        otherTray: history.log.tray,
-        meantNet: null,
-      },
-    },
+    { history, slip: slip(point, other.log.tray, theirs) },
+    { history: other, slip: slip(theirs, history.log.tray, point) },
   ] as const;
 }
 

@@ -1,6 +1,7 @@
 /** The answer of the judgment, in the words of the public contract. Masses in grams, times in drying hours. */
 import type { Fraction, Grams, Hours } from "../units/quantity.ts";
 import type { GramConstants } from "./rules.ts";
+import type { Said } from "./sentences.ts";
 
 export type VerdictWord = "losing" | "stable" | "gaining" | "stalled" | "unsure";
 
@@ -25,8 +26,8 @@ export type ContradictionCode =
   | "lighter-than-possible"
   | "fresh-conflict";
 
-/** A reason with its figures: the page and the terminal say it in the reader's language from these. */
-export type Reason = { readonly code: ReasonCode | ContradictionCode; readonly text: string };
+/** A reason with its figures: the page says it in the reader's language from these, the terminal in English. */
+export type Reason = Said & { readonly code: ReasonCode | ContradictionCode };
 
 /** 5 % and 95 % of what is thought possible. */
 export type Interval<Q extends number> = {
@@ -35,9 +36,8 @@ export type Interval<Q extends number> = {
   readonly high: Q;
 };
 
-export type Contradiction = {
+export type Contradiction = Said & {
   readonly code: ContradictionCode;
-  readonly text: string;
   /** The `ref` of the row that it rests on. */
   readonly ref: number;
   /** The other tray of a swap. */

@@ -12,12 +12,21 @@ import {
   words,
 } from "./words.ts";
 
+/** What the judgment says, to be worded in any language; `text`: the same in English. */
+const said = {
+  sentence: Type.String({ description: "which sentence, in whatever language" }),
+  figures: Type.Record(Type.String(), Type.Union([Type.Number(), Type.String()]), {
+    description: "what is put into it; the ends of the names tell the units: Grams, Hours, Share",
+  }),
+  text: Type.String(),
+};
+
 export const TrayVerdict = Type.Object({
   tray: Name,
   verdict: VerdictWord,
   confidence: Type.Number(),
   p_dry: Type.Number(),
-  reasons: Type.Array(Type.Object({ code: Type.String(), text: Type.String() })),
+  reasons: Type.Array(Type.Object({ code: Type.String(), ...said })),
   remaining_g: nullable(Span),
   more_hours: nullable(Span),
   next_weighing_hours: nullable(Type.Number()),
@@ -25,7 +34,7 @@ export const TrayVerdict = Type.Object({
   contradiction: nullable(
     Type.Object({
       code: Type.String(),
-      text: Type.String(),
+      ...said,
       weighing: nullable(Id),
       otherTray: nullable(Type.String()),
       meant: nullable(
@@ -250,6 +259,9 @@ export const History = Type.Object({
       verdict: VerdictWord,
       judgmentVersion: Type.Integer(),
       text: Type.String(),
+      reasons: Type.Array(Type.Object(said), {
+        description: "none where it was kept before reasons had figures: then there is the text",
+      }),
     }),
   ),
   coreChecks: Type.Array(Type.Object({ tray: Id, finding: CoreFinding, at: Iso })),

@@ -1,6 +1,7 @@
 import { expect, test } from "vitest";
 import { outTooLong, roundAlert, scaleLost, timeToWeigh } from "../../src/alert/alerts.ts";
 import { hours } from "../../src/units/quantity.ts";
+import { said } from "../../src/verdict/sentences.ts";
 
 const round = {
   batchId: 7,
@@ -10,7 +11,7 @@ const round = {
   word: "losing",
   moreHours: { estimate: hours(2.6), low: hours(2), high: hours(3.5) },
   behind: ["3"],
-  reason: { code: "above-tolerance", text: "it lost 9 g in the last 2.5 h" },
+  reason: { code: "above-tolerance", ...said("water-left", { lowGrams: 4, highGrams: 8 }) },
 } as const;
 
 test("an alert after a round carries the hours, the trays behind and the reason as figures", () => {
@@ -21,7 +22,10 @@ test("an alert after a round carries the hours, the trays behind and the reason 
     lowHours: 2,
     highHours: 3.5,
     reason: "above-tolerance",
-    reasonText: "it lost 9 g in the last 2.5 h",
+    reasonSentence: "water-left",
+    lowGrams: 4,
+    highGrams: 8,
+    reasonText: "4.0 g to 8.0 g of water left to lose",
   });
 });
 

@@ -7,6 +7,7 @@ import { systemClock } from "../../src/clock.ts";
 import { makeServer, type ServerOptions } from "../../src/http/server.ts";
 import { devicesIn } from "../../src/store/devices.ts";
 import { utcMs } from "../../src/units/quantity.ts";
+import { said } from "../../src/verdict/sentences.ts";
 import type { Service, Shown } from "../../src/service/service.ts";
 import type {
   Bag,
@@ -66,7 +67,7 @@ export const tray: Tray = {
     verdict: "losing",
     confidence: 0.9,
     p_dry: 0.1,
-    reasons: [{ code: "above-tolerance", text: "still losing 2 g an hour" }],
+    reasons: [{ code: "above-tolerance", ...said("water-left", { lowGrams: 4, highGrams: 8 }) }],
     remaining_g: span(6),
     more_hours: span(3),
     next_weighing_hours: 2,
@@ -538,7 +539,15 @@ export function fakeService(instead: Partial<Service> = {}): FakeService {
       interruptions: [interruption],
       gaps: [gap],
       verdicts: [
-        { at, round: 1, tray: 5, verdict: "losing", judgmentVersion: 1, text: "still losing" },
+        {
+          at,
+          round: 1,
+          tray: 5,
+          verdict: "losing",
+          judgmentVersion: 1,
+          text: "still losing",
+          reasons: [],
+        },
       ],
       coreChecks: [{ tray: 5, finding: "dry", at }],
       inDoubt: [7],

@@ -1,4 +1,5 @@
 import { expect, test } from "vitest";
+import { said } from "../../src/verdict/sentences.ts";
 import type { Alert } from "../../src/wire/bench.ts";
 import { alertText } from "../../web/src/alert-text.ts";
 import type { Speech } from "../../web/src/show.ts";
@@ -31,15 +32,23 @@ test("hours and trays behind are worded and written by the language", () => {
   );
 });
 
-test("a reason stands in a few words of the language beside the service's own sentence", () => {
+test("a reason is told with its figures by the language, and with the reader's unit", () => {
+  const { sentence, figures, text } = said("heavy", { netGrams: 402.4, mostGrams: 318 });
   const one = alert({
     code: "stalled",
-    figures: { reason: "heavy", reasonText: "323 g is more than this food weighs dry" },
+    figures: { ...figures, reason: "heavy", reasonSentence: sentence, reasonText: text },
   });
-  expect(alertText(english, one, known)).toContain("323 g is more than this food weighs dry.");
-  expect(alertText(german, one, known)).toContain(
-    "Zu schwer für ein trockenes Blech. (323 g is more than this food weighs dry.)",
+  expect(alertText(english, one, known)).toContain(
+    "Weight stands still at 402\u00a0g, yet dry this food weighs at most 318\u00a0g:",
   );
+  expect(alertText({ ...german, unit: "oz" }, one, known)).toContain(
+    "Das Gewicht steht bei 14,20\u00a0oz, trocken wiegt dieses Lebensmittel aber höchstens 11,20\u00a0oz:",
+  );
+});
+
+test("a reason kept before reasons had figures is told as it came", () => {
+  const one = alert({ code: "stalled", figures: { reason: "heavy", reasonText: "402 g is more" } });
+  expect(alertText(german, one, known)).toContain("402 g is more.");
 });
 
 test("minutes out are a duration", () => {

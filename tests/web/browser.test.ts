@@ -929,11 +929,14 @@ describe("in German", () => {
     expect(found).toEqual([]);
   });
 
-  test("the sentences of the service are marked as English", async () => {
+  test("a reason of the judgment is told in German with its figures", async () => {
     await turnTo(opened.page, stub, sceneOf("batch-losing"));
-    const foreign = opened.page.locator(".reasons [lang=en]");
-    await foreign.first().waitFor();
-    expect(await foreign.first().textContent()).toMatch(/^It lost/);
+    const reason = opened.page.locator(".reasons").first();
+    await reason.waitFor();
+    expect(await reason.textContent()).toContain(
+      "Hat in 2\u00a0h\u00a030\u00a0min 9,2\u00a0g verloren",
+    );
+    expect(await opened.page.locator(".reasons [lang=en]").count()).toBe(0);
   });
 
   test("English is chosen in Set up, for this device, and holds when the page is opened again", async () => {

@@ -2,7 +2,15 @@
  * States of the service for looking at the page in: typed as the wire is, so that a change of shape is found here.
  * Every figure is invented to fill a screen; none stands for food that anybody dried.
  */
-import type { Batch, BatchSummary, Curve, History, Tray, Weighing } from "../../src/wire/batch.ts";
+import type {
+  Batch,
+  BatchSummary,
+  Curve,
+  History,
+  Tray,
+  TrayVerdict,
+  Weighing,
+} from "../../src/wire/batch.ts";
 import type {
   Alert,
   Bench,
@@ -16,6 +24,7 @@ import type { DishPreview, Kitchen, LoadLook, ScaleCheck } from "../../src/wire/
 import type { Yield, Yields } from "../../src/wire/yield.ts";
 import type { FoodFound, LessonShown, Ports } from "../../src/wire/requests.ts";
 import type { Device, PairingState } from "../../src/wire/device.ts";
+import { said } from "../../src/verdict/sentences.ts";
 import { emptyStore, type StoreOfBags } from "./bags.ts";
 import type { VerdictWord, WeighingKind } from "../../src/wire/words.ts";
 
@@ -166,7 +175,7 @@ const massAt = ({ fresh, water, tauHours }: TrayPlan, hours: number): number =>
 type TrayState = {
   readonly hours?: readonly number[];
   readonly verdict?: VerdictWord | null;
-  readonly reasons?: readonly { readonly code: string; readonly text: string }[];
+  readonly reasons?: Readonly<TrayVerdict["reasons"]>;
   readonly more?: { readonly estimate: number; readonly low: number; readonly high: number } | null;
 };
 
@@ -558,7 +567,8 @@ function historyOf(one: Batch | undefined): History {
               tray: null,
               verdict: one.verdict,
               judgmentVersion: 1,
-              text: "Tray 3 still lost 9 g in the last 2 h.",
+              text: losing.text,
+              reasons: [losing],
             },
           ],
   };
@@ -597,12 +607,23 @@ const drying = (verdicts: readonly (TrayState & { verdict: VerdictWord })[]): Tr
 
 const losing = {
   code: "above-tolerance",
-  text: "It lost 9 g in the last 2.5 h; the scale can tell 2.8 g from nothing.",
+  ...said("losing", {
+    lossGrams: 9.2,
+    apartHours: 2.5,
+    hourlyShare: 0.033,
+    lowGrams: 8,
+    highGrams: 22,
+  }),
 };
 const more = { estimate: 2.7, low: 2.1, high: 3.4 };
 const stableReason = {
-  code: "stable",
-  text: "It lost 0 g in the last 2.5 h, and 112 g is what this food weighs when dry.",
+  code: "steady",
+  ...said("steady", { mostGrams: 1.2, apartHours: 2.5, highShare: 0.0088 }),
+};
+
+const swapped = {
+  code: "swapped-trays",
+  ...said("swapped", { netGrams: 231, atHours: 23.5, otherGrams: 113.4, otherTray: "1" }),
 };
 
 const steady = { verdict: "stable", reasons: [stableReason] } as const;
@@ -1167,7 +1188,7 @@ export const scenes: readonly Scene[] = [
             reasons: [
               {
                 code: "rose",
-                text: "It rose by 4 g in 20 min; the scale can tell 2.8 g from nothing.",
+                ...said("rose", { lossGrams: 4.1, apartHours: 1 / 3, explainedGrams: 2.8 }),
               },
             ],
           },
@@ -1192,7 +1213,7 @@ export const scenes: readonly Scene[] = [
             reasons: [
               {
                 code: "heavy",
-                text: "It lost 1 g in 3 h, yet 402 g is above the 247 to 318 g that this food can weigh when dry: look at the dryer, look for ice.",
+                ...said("heavy", { netGrams: 402, mostGrams: 318 }),
               },
             ],
           },
@@ -1361,12 +1382,9 @@ function unsure(): Batch {
       verdict: {
         ...one.verdict,
         verdict: "unsure",
-        reasons: [
-          { code: "swapped-trays", text: "Its last weighing fits tray 1 better than itself." },
-        ],
+        reasons: [swapped],
         contradiction: {
-          code: "swapped-trays",
-          text: "Tray 2 weighed 118 g more than an hour before, and tray 1 as much less: they were swapped on the scale, or one was weighed twice.",
+          ...swapped,
           weighing: one.weighings.at(-1)?.id ?? null,
           otherTray: "1",
           meant: null,

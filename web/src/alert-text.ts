@@ -1,5 +1,6 @@
 /** An alert in the person's language, from its code and figures. Pure. */
 import type { Alert, Bench } from "../../src/wire/bench.ts";
+import { reasonText } from "./reason-text.ts";
 import {
   batchName,
   capital,
@@ -40,13 +41,13 @@ const numberIn = (figure: Alert["figures"][string] | undefined): number | null =
 const textIn = (figure: Alert["figures"][string] | undefined): string =>
   typeof figure === "string" ? figure : "";
 
-/** The reason in this language in a few words; in English the service's whole sentence. */
-function whyIn({ texts }: Speech, figures: Alert["figures"]): string {
-  const sentence = textIn(figures["reasonText"]) || textIn(figures["why"]);
-  const word = texts.batch.reasons[textIn(figures["reason"])];
-  if (sentence === "") return "";
-  const said = /[.!?]$/.test(sentence) ? capital(sentence) : `${capital(sentence)}.`;
-  return word === undefined || texts.languageName === serviceLanguage ? said : `${word}. (${said})`;
+/** Why, with its figures; an alert from before its reason had figures keeps the service's own sentence. */
+function whyIn(speech: Speech, figures: Alert["figures"]): string {
+  const text = textIn(figures["reasonText"]) || textIn(figures["why"]);
+  if (text === "") return "";
+  const sentence = textIn(figures["reasonSentence"]);
+  const said = capital(reasonText(speech, { sentence, figures, text }));
+  return /[.!?]$/.test(said) ? said : `${said}.`;
 }
 
 /** The language of the sentences that the service makes. */

@@ -1,5 +1,7 @@
+import { isSentence } from "../../../src/verdict/sentences.ts";
 import { serviceLanguage } from "../alert-text.ts";
 import { nowMs, say, speech } from "../page.ts";
+import { reasonText, type Told } from "../reason-text.ts";
 import { capital, withLocalTimes } from "../show.ts";
 
 /** A sentence of the service, which speaks English: marked as such, so that it is read out rightly. */
@@ -12,14 +14,11 @@ export function ServiceText({ text }: { readonly text: string }) {
   );
 }
 
-/** A reason of the judgment: in a few words of this language, and the service's sentence with its figures. */
-export function ReasonText({ code, text }: { readonly code: string; readonly text: string }) {
-  const word = say().batch.reasons[code];
-  const isForeign = say().languageName !== serviceLanguage;
-  return (
-    <>
-      {isForeign && word !== undefined && `${word}. `}
-      <ServiceText text={text} />
-    </>
+/** A reason of the judgment, in the person's language wherever its sentence is known. */
+export function ReasonText({ reason }: { readonly reason: Told }) {
+  return isSentence(reason.sentence) ? (
+    <span>{capital(reasonText(speech.value, reason))}</span>
+  ) : (
+    <ServiceText text={reason.text} />
   );
 }

@@ -82,7 +82,7 @@ function Reasons({ tray }: { readonly tray: Tray }) {
       {tray.tareGrams === null && <p>{texts.tray.noTare}</p>}
       {reasons.map((reason) => (
         <p key={reason.code}>
-          <ReasonText {...reason} />
+          <ReasonText reason={reason} />
         </p>
       ))}
       {tray.coreCheck !== null && <p>{texts.core.found[tray.coreCheck.finding]}</p>}
@@ -101,7 +101,7 @@ function Contradiction({ batch, tray }: { readonly batch: Batch; readonly tray: 
   return (
     <div class="contradiction">
       <p>
-        <strong>{texts.title}.</strong> <ReasonText {...found} />
+        <strong>{texts.title}.</strong> <ReasonText reason={found} />
       </p>
       {batch.phase !== "ended" && (
         <div class="answers">

@@ -3,6 +3,7 @@ import type { Batch, Gap, Tray } from "../../../src/wire/batch.ts";
 import type { CoreFinding } from "../../../src/wire/words.ts";
 import { service } from "../ask.ts";
 import { nowMs, say, speech } from "../page.ts";
+import type { Told } from "../reason-text.ts";
 import { capital, listOf, showMoreHours, showTime, trayName } from "../show.ts";
 import { ActButton } from "./act.tsx";
 import { ReasonText } from "./service-text.tsx";
@@ -30,7 +31,7 @@ export function VerdictBlock({ batch }: { readonly batch: Batch }) {
         {reasonsOf(batch).map(({ who, reason }) => (
           <p key={reason.text}>
             {who !== null && `${who}: `}
-            <ReasonText {...reason} />
+            <ReasonText reason={reason} />
           </p>
         ))}
         {batch.verdict === "stable" && <p class="quiet">{texts.stableAdvice}</p>}
@@ -40,27 +41,26 @@ export function VerdictBlock({ batch }: { readonly batch: Batch }) {
 }
 
 const mostReasons = 2;
-type Reason = { readonly code: string; readonly text: string };
 
 /** Why the batch has its word: the reasons of the trays that have it too, each once, with their names. */
 function reasonsOf(
   batch: Batch,
-): readonly { readonly who: string | null; readonly reason: Reason }[] {
+): readonly { readonly who: string | null; readonly reason: Told }[] {
   if (batch.verdict === "stable") return [];
   const isBehind = (tray: Tray): number => (batch.behind.includes(tray.id) ? 0 : 1);
   const trays = batch.trays
     .filter((tray) => tray.verdict?.verdict === batch.verdict)
     .toSorted((a, b) => isBehind(a) - isBehind(b));
-  const found = new Map<string, { readonly reason: Reason; readonly names: string[] }>();
+  const found = new Map<string, { readonly reason: Told; readonly names: string[] }>();
   for (const tray of trays) {
     const reason = tray.verdict?.contradiction ?? tray.verdict?.reasons[0];
     if (reason === undefined) continue;
     const names = found.get(reason.text)?.names ?? [];
     found.set(reason.text, { reason, names: [...names, trayName(speech.value, tray.name)] });
   }
-  return [...found.values()].slice(0, mostReasons).map(({ reason: { code, text }, names }) => ({
+  return [...found.values()].slice(0, mostReasons).map(({ reason, names }) => ({
     who: names.length === batch.trays.length ? null : capital(listOf(speech.value, names)),
-    reason: { code, text },
+    reason,
   }));
 }
 

@@ -7,6 +7,7 @@ import { fromGrams, toGrams } from "../../../src/units/mass.ts";
 import { grams } from "../../../src/units/quantity.ts";
 import { csvAddress, jsonAddress, service } from "../ask.ts";
 import { nowMs, say, speech } from "../page.ts";
+import { reasonText } from "../reason-text.ts";
 import { capital, readTyped, showDuration, showMass, showTime, trayName } from "../show.ts";
 import { Refused, useAct } from "./act.tsx";
 import { Choice, Field, Fold, Form } from "./field.tsx";
@@ -201,7 +202,10 @@ export function VerdictLog({ batch, history }: Props) {
                 {showTime(speech.value, verdict.at, nowMs.value)}, {texts.round(verdict.round)},{" "}
                 {nameOf(verdict.tray)}:
               </span>{" "}
-              <span class="strong">{texts.words[verdict.verdict]}</span> {verdict.text}
+              <span class="strong">{texts.words[verdict.verdict]}</span>{" "}
+              {verdict.reasons.length === 0
+                ? verdict.text
+                : verdict.reasons.map((reason) => reasonText(speech.value, reason)).join("; ")}
             </span>
           </li>
         ))}

@@ -316,25 +316,70 @@ export const de: Texts = {
         "Das Gewicht fällt nicht mehr, ist aber höher, als dieses Lebensmittel trocken wiegt.",
       unsure: "Das lässt sich noch nicht sagen.",
     } satisfies Record<VerdictWord, string>,
-    reasons: {
-      "too-few": "Zu wenige Wägungen",
-      "too-coarse": "Die Waage ist zu grob",
-      "above-tolerance": "Verliert noch zu viel",
-      heavy: "Zu schwer für ein trockenes Blech",
-      "broke-off": "Der Verlust brach ab",
-      "dryness-unchecked": "Die Trockenheit lässt sich nicht prüfen",
-      rose: "Ist schwerer geworden",
-      "soft-core": "Innen nicht trocken",
-      steady: "Unverändert",
-      "swapped-trays": "Bleche vertauscht",
-      "wrong-tare": "Falsches leeres Blech",
-      "unit-mixed": "Einheiten verwechselt",
-      "food-removed": "Etwas wurde weggenommen",
-      "weighed-twice": "Zweimal gewogen",
-      "hours-order": "Stunden in falscher Folge",
-      "lighter-than-possible": "Leichter als möglich",
-      "fresh-conflict": "Die Masse vor dem Trocknen passt nicht",
+    sentences: {
+      rose: (f) =>
+        `hat in ${f.apartHours} um ${f.lossGrams} zugenommen; die Waage allein erklärt ${f.explainedGrams}`,
+      "soft-core": (f) =>
+        `das dickste Stück war nach ${f.atHours} Trocknen innen ${f.finding}: weiter trocknen und ein anderes brechen`,
+      steady: (f) =>
+        `in ${f.apartHours} kein Verlust über ${f.mostGrams}; höchstens ${f.highShare} der Trockenmasse sind noch zu verlieren (95 %)`,
+      together: (f) =>
+        `alle Bleche als eine Last gewogen haben höchstens noch ${f.limitShare} der Trockenmasse zu verlieren; für ein Blech allein ist diese Waage zu grob, um es zu zeigen`,
+      "only-core": () =>
+        "die Trockenmasse dieses Lebensmittels ist zu wenig bekannt, um einen Trockner zu zeigen, der stehen blieb: nur das trocken gefundene Stück spricht dagegen",
+      "no-core": () =>
+        "die Trockenmasse dieses Lebensmittels ist zu wenig bekannt, um einen Trockner zu zeigen, der stehen blieb: das dickste Stück des Blechs brechen",
+      "no-food": () =>
+        "die Trockenmasse dieses Lebensmittels ist zu wenig bekannt, um einen Trockner zu zeigen, der stehen blieb; sein Wassergehalt oder das dickste Stück, gebrochen, würde es klären",
+      heavy: (f) =>
+        `das Gewicht steht bei ${f.netGrams}, trocken wiegt dieses Lebensmittel aber höchstens ${f.mostGrams}: nach Vakuum, Heizung und Eis sehen, und nach dem Leergewicht`,
+      "likely-heavy": () =>
+        "das Gewicht steht, ist aber höher, als dieses Lebensmittel trocken wohl wiegt: nach Vakuum, Heizung und Eis sehen",
+      "broke-off": (f) =>
+        `der Verlust brach auf ${f.lossGrams} in ${f.apartHours} ab, ohne das langsame Ende, das Trocknen hat: nach Vakuum, Heizung und Eis sehen`,
+      "likely-broke-off": () =>
+        "der Verlust brach früher ab, als Trocknen meist endet: nach Vakuum, Heizung und Eis sehen oder das dickste Stück brechen",
+      "water-left": (f) => `${f.lowGrams} bis ${f.highGrams} Wasser sind noch zu verlieren`,
+      losing: (f) =>
+        `hat in ${f.apartHours} ${f.lossGrams} verloren, ${f.hourlyShare} der Trockenmasse in der Stunde; ${f.lowGrams} bis ${f.highGrams} Wasser sind noch zu verlieren`,
+      "not-weighed": (f) =>
+        `seit Beginn des Trocknens nicht gewogen; zuerst nach ${f.nextHours} Trocknen wiegen`,
+      "one-weighing": (f) =>
+        `eine Wägung belegt nichts; nach weiteren ${f.nextHours} Trocknen wieder wiegen`,
+      "too-coarse": (f) =>
+        `Verluste unter ${f.leastGrams} zeigt diese Waage nicht, und hier zählen ${f.limitGrams}; eine feinere Waage oder weitere ${f.nextHours} Trocknen würden es klären`,
+      open: (f) =>
+        `die letzten Wägungen lassen es offen; nach weiteren ${f.nextHours} Trocknen wieder wiegen`,
+      "no-food-left": (f) =>
+        `${f.netGrams} Lebensmittel: das Blech wiegt nicht mehr als leer. Leergewicht und Blech prüfen`,
+      "fresh-conflict": (f) =>
+        `die Masse vor dem Trocknen ist an einer Stelle ${f.netGrams}, an einer anderen ${f.otherGrams}`,
+      "hours-order": (f) =>
+        `${f.apartHours} Trocknen zwischen zwei Wägungen, die auf der Uhr ${f.clockHours} auseinander liegen`,
+      "weighed-twice": (f) =>
+        `bei ${f.atHours} zweimal gewogen: ${f.beforeGrams} und ${f.netGrams}`,
+      "shows-other": (f) =>
+        `zeigt bei ${f.atHours} ${f.netGrams}, die Masse von ${f.otherTray}: dieses Blech wurde zweimal gewogen`,
+      swapped: (f) =>
+        `${f.netGrams} bei ${f.atHours} folgen nicht aus den Wägungen davor, wohl aber ${f.otherGrams} von ${f.otherTray}, und umgekehrt`,
+      "unit-mixed": (f) =>
+        `${f.netGrams} passen zu den anderen Wägungen nur als ${f.fitsGrams}: ${f.meantUnit} als ${f.writtenUnit} aufgeschrieben`,
+      "unit-mixed-fresh": (f) =>
+        `${f.netGrams} vor dem Trocknen passen zu den anderen Wägungen nur als ${f.fitsGrams}: ${f.meantUnit} als ${f.writtenUnit} aufgeschrieben`,
+      "tare-left": (f) =>
+        `${f.netGrams} passen zu den anderen Wägungen als ${f.fitsGrams}: das Leergewicht wurde nicht abgezogen`,
+      "tare-twice": (f) =>
+        `${f.netGrams} passen zu den anderen Wägungen als ${f.fitsGrams}: das Leergewicht wurde zweimal abgezogen`,
+      "rose-too-far": (f) =>
+        `stieg von ${f.beforeGrams} auf ${f.netGrams}, mehr, als Lebensmittel aus der Luft aufnehmen: ein anderes Leergewicht oder ein anderes Blech`,
+      "fell-and-came-back": (f) =>
+        `fiel auf ${f.netGrams} und kam auf ${f.afterGrams} zurück: ein anderes Leergewicht oder ein anderes Blech`,
+      "food-removed": (f) =>
+        `hat in ${f.apartHours} ${f.lossGrams} verloren, in den ${f.beforeHours} davor nur ${f.beforeGrams}: wurde etwas weggenommen?`,
+      "lighter-than-possible": (f) =>
+        `${f.netGrams} sind leichter, als dieses Lebensmittel trocken sein kann, mindestens ${f.leastGrams}: ein anderes Blech oder Leergewicht, Verlust, oder ein anderes Lebensmittel`,
     },
+    findings: { dry: "trocken", cold: "kalt", soft: "weich" },
     noVerdict: "Noch kein Urteil",
     noVerdictWhy: "Es kommt mit der ersten Wiegerunde nach einigen Stunden des Trocknens.",
     behind: (names: string, count: number) => `${names} ${plural(count, "hängt", "hängen")} nach`,

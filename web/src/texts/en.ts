@@ -1,5 +1,6 @@
 /** English. Figures come in ready to be shown; whole sentences, so that another language may turn them round. */
 import type { BagWeighingKind, ShelfWord } from "../../../src/wire/bag.ts";
+import { sentences } from "../../../src/verdict/sentences.ts";
 import type { Alert } from "../../../src/wire/bench.ts";
 import type { CoreFinding, LinkWord, VerdictWord, WeighingKind } from "../../../src/wire/words.ts";
 
@@ -319,26 +320,9 @@ export const en = {
       stalled: "The weight no longer falls, but it is more than this food can weigh when dry.",
       unsure: "It cannot be told yet.",
     } satisfies Record<VerdictWord, string>,
-    /** In a few words, beside the judgment's own sentence where that is in another language. */
-    reasons: {
-      "too-few": "Too few weighings",
-      "too-coarse": "The scale is too coarse",
-      "above-tolerance": "It still loses too much",
-      heavy: "Too heavy for a dry tray",
-      "broke-off": "The loss broke off",
-      "dryness-unchecked": "Dryness cannot be checked",
-      rose: "It has become heavier",
-      "soft-core": "Not dry inside",
-      steady: "Steady",
-      "swapped-trays": "Trays swapped",
-      "wrong-tare": "Wrong empty tray",
-      "unit-mixed": "Units mixed up",
-      "food-removed": "Food was taken off",
-      "weighed-twice": "Weighed twice",
-      "hours-order": "Hours out of order",
-      "lighter-than-possible": "Lighter than possible",
-      "fresh-conflict": "The mass before drying does not fit",
-    } as Readonly<Record<string, string>>,
+    /** The judgment's reasons; the figures come in ready to be shown. */
+    sentences: sentences,
+    findings: { dry: "dry", cold: "cold", soft: "soft" } satisfies Record<CoreFinding, string>,
     noVerdict: "No verdict yet",
     noVerdictWhy: "It comes with the first round of weighing after some hours of drying.",
     behind: (names: string, count: number) => `${names} ${plural(count, "is", "are")} behind`,
