@@ -931,8 +931,7 @@ describe("in German", () => {
 
   test("a reason of the judgment is told in German with its figures", async () => {
     await turnTo(opened.page, stub, sceneOf("batch-losing"));
-    const reason = opened.page.locator(".reasons").first();
-    await reason.waitFor();
+    const reason = opened.page.locator(".reasons", { hasText: "verloren" }).first();
     expect(await reason.textContent()).toContain(
       "Hat in 2\u00a0h\u00a030\u00a0min 9,2\u00a0g verloren",
     );
