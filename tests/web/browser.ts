@@ -3,6 +3,8 @@ import { readFileSync } from "node:fs";
 import { createRequire } from "node:module";
 import { chromium, type Browser, type BrowserContext, type Page } from "playwright-core";
 import { isLanguage, textsOf, type Texts } from "../../web/src/texts.ts";
+import { deKitchen } from "../../web/src/texts/de-kitchen.ts";
+import { enKitchen } from "../../web/src/texts/en-kitchen.ts";
 import { inRound } from "./bag-scenes.ts";
 import type { Scene } from "./scenes.ts";
 import type { Stub } from "./stub.ts";
@@ -96,7 +98,8 @@ async function settle(page: Page, stub: Stub, scene: Scene): Promise<void> {
     .first()
     .waitFor();
   const lang = await page.evaluate(() => document.documentElement.lang);
-  const texts: Texts = await textsOf(isLanguage(lang) ? lang : "en");
+  const language = isLanguage(lang) ? lang : "en";
+  const texts: Texts = await textsOf(language);
   switch (scene.act) {
     case "lose-connection":
       stub.cut(true);
@@ -113,7 +116,9 @@ async function settle(page: Page, stub: Stub, scene: Scene): Promise<void> {
       await page.getByRole("combobox").nth(1).fill("Bananas");
       break;
     case "list-ports":
-      await page.getByRole("button", { name: texts.setup.listPorts }).click();
+      await page
+        .getByRole("button", { name: (language === "de" ? deKitchen : enKitchen).setup.listPorts })
+        .click();
       await page.getByRole("button", { name: /FTDI FT232R USB UART/ }).waitFor();
       break;
     case "open-past":

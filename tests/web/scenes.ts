@@ -195,7 +195,9 @@ export function tray(id: number, plan: TrayPlan, state: TrayState = {}): Tray {
     foodSource: "USDA SR28, 09316",
     waterPct: plan.water,
     cautions: plan.food.includes("Beef")
-      ? ["Low-acid food with meat: it must be truly dry before oxygen is taken away from it."]
+      ? [
+          "Raw stays raw: cook before drying or after rehydrating, and mark it so. Freeze-drying does not kill microbes.",
+        ]
       : [],
     portions: [],
     freshGrams: plan.fresh,
@@ -725,7 +727,7 @@ export const whichTray: Question = {
   load: 7,
   grams: 812,
   is: "which-tray",
-  why: "812 g fits two of the trays that wait.",
+  why: "more than one tray can weigh this",
   candidates: [
     { batch: 1, tray: 1, name: "1", kind: "dry", portion: null, probability: 0.52, netGrams: 400 },
     { batch: 1, tray: 2, name: "2", kind: "dry", portion: null, probability: 0.46, netGrams: 403 },
@@ -962,7 +964,7 @@ export const scenes: readonly Scene[] = [
               load: 8,
               grams: 812,
               is: "zero-not-seen",
-              why: "The scale was away for 14 min and may have zeroed itself with a tray on it.",
+              why: "The scale came back with a load on it and may have set its zero there",
               candidates: [
                 {
                   batch: 1,
@@ -1033,8 +1035,8 @@ export const scenes: readonly Scene[] = [
           link: "searching",
           state: "silent",
           grams: null,
-          why: "The scale at usb-FTDI_FT232R was unplugged at 16:02.",
-          fix: "Plug it in again: it is found by itself.",
+          why: "the connection to the scale was lost: the device no longer answers",
+          fix: "check the cable and that the scale is switched on",
         }),
       ],
       alerts: [alert("scale-lost", "The scale is lost while a batch waits for it.")],
@@ -1049,8 +1051,8 @@ export const scenes: readonly Scene[] = [
           link: "denied",
           state: "silent",
           grams: null,
-          why: "The system does not let this program open /dev/ttyUSB0 (no permission).",
-          fix: "Run: sudo usermod -aG dialout $USER, then log out and in again.",
+          why: "no permission to open /dev/ttyUSB0",
+          fix: 'add this user to the group that owns the device: sudo usermod -aG dialout "$USER", then log out and in again',
         }),
       ],
     }),
@@ -1129,7 +1131,7 @@ export const scenes: readonly Scene[] = [
         }),
       ],
       {
-        practice: "No scale was set up, so that a simulated one runs in fast time.",
+        practice: "the practice scale was chosen",
         timeFactor: 600,
         practiceHand: { works: false, doing: "" },
         scales: [scale({ uri: "practice:", practice: true })],
@@ -1146,7 +1148,7 @@ export const scenes: readonly Scene[] = [
         batches: [losingBatch],
         recording: false,
         notRecordingWhy:
-          "the disk is full: 0 bytes are left in /home/cook/.local/share/stillweight",
+          "the disk that holds /home/cook/.local/share/stillweight is full (ENOSPC: no space left on device)",
       }),
     },
   },
@@ -1341,7 +1343,7 @@ export const scenes: readonly Scene[] = [
         },
         sending: [
           { channel: "mqtt", at: null, failed: "192.168.1.9: Connection refused: Not authorized" },
-          { channel: "webhook", at: null, failed: "192.168.1.9 did not answer within 5 s." },
+          { channel: "webhook", at: null, failed: "192.168.1.9 did not answer within 5 s" },
         ],
       }),
     }),

@@ -11,7 +11,13 @@ import {
   type Speech,
 } from "./show.ts";
 
-export function alertText(speech: Speech, alert: Alert, bench: Bench | null): string {
+/** `translated`: a sentence of the service in the person's language; null where it is not known there. */
+export function alertText(
+  speech: Speech,
+  alert: Alert,
+  bench: Bench | null,
+  translated: (text: string) => string | null = () => null,
+): string {
   const { texts } = speech;
   const { figures } = alert;
   const batch = bench?.batches.find((one) => one.id === alert.batch);
@@ -31,7 +37,7 @@ export function alertText(speech: Speech, alert: Alert, bench: Bench | null): st
         ? ""
         : showMoreHours(speech, { estimate: (low + high) / 2, low, high }),
     behind: names.length === 0 ? "" : texts.batch.behind(listOf(speech, names), names.length),
-    why: whyIn(speech, figures),
+    why: whyIn(speech, figures, translated),
     minutes: showDuration(speech, (numberIn(figures["minutesOut"]) ?? 0) / 60),
   });
 }
@@ -42,11 +48,15 @@ const textIn = (figure: Alert["figures"][string] | undefined): string =>
   typeof figure === "string" ? figure : "";
 
 /** Why, with its figures; an alert from before its reason had figures keeps the service's own sentence. */
-function whyIn(speech: Speech, figures: Alert["figures"]): string {
+function whyIn(
+  speech: Speech,
+  figures: Alert["figures"],
+  translated: (text: string) => string | null,
+): string {
   const text = textIn(figures["reasonText"]) || textIn(figures["why"]);
   if (text === "") return "";
   const sentence = textIn(figures["reasonSentence"]);
-  const said = capital(reasonText(speech, { sentence, figures, text }));
+  const said = capital(translated(text) ?? reasonText(speech, { sentence, figures, text }));
   return /[.!?]$/.test(said) ? said : `${said}.`;
 }
 

@@ -13,8 +13,9 @@ import { readRoute, writeRoute, type Route } from "./route.ts";
 import { batchName, showMass, trayName, type Speech } from "./show.ts";
 import { sound, soundAfterFirstTouch, soundWhile } from "./sound.ts";
 import { next, nothingKnown, serviceNow, type Input } from "./state.ts";
-import { localeFor, textsOf, type Language, type Texts } from "./texts.ts";
+import { localeFor, sentencesOf, textsOf, type Language, type Texts } from "./texts.ts";
 import { en } from "./texts/en.ts";
+import { translatorOf, type Translator } from "./translate.ts";
 
 export const state = signal(nothingKnown);
 export const bench = computed(() => state.value.bench);
@@ -34,10 +35,18 @@ const spoken = signal<{ readonly language: Language; readonly texts: Texts }>({
   language: "en",
   texts: en,
 });
+/** What the service says in English, said in the language in force. */
+const translate = signal<Translator>(() => null);
+/** null: it is not known in this language, and stays English. */
+export const translated = (text: string): string | null => translate.value(speech.value, text);
+export const inOwnWords = (text: string): string => translated(text) ?? text;
+
 async function speak(language: Language): Promise<void> {
   try {
     const texts = await textsOf(language);
-    if (language === languageInForce()) spoken.value = { language, texts };
+    if (language !== languageInForce()) return;
+    spoken.value = { language, texts };
+    translate.value = translatorOf(await sentencesOf(language));
   } catch {
     // After an update of the program the old catalogue is gone: the page goes on in the language that it has.
   }
@@ -144,7 +153,7 @@ function react(news: News): void {
       return;
     }
     case "alert":
-      announced.value = alertText(speech.peek(), news.alert, bench.peek());
+      announced.value = alertText(speech.peek(), news.alert, bench.peek(), translated);
       if (document.visibilityState !== "visible") notify(texts.program, announced.value);
       return;
   }

@@ -1,5 +1,6 @@
 /** The catalogue of everything that the page says, one file a language; the compiler finds a text that is missing. */
 import { en } from "./texts/en.ts";
+import type { Pair } from "./translate.ts";
 
 export type Texts = typeof en;
 
@@ -12,6 +13,14 @@ const catalogues: Readonly<Record<Language, () => Promise<Texts>>> = {
   en: () => Promise.resolve(en),
   de: () => import("./texts/de.ts").then(({ de }) => de),
 };
+/** What the service says in English, in that language; English needs no table. Comes after the page is shown. */
+const sentences: Readonly<Record<Language, (() => Promise<readonly Pair[]>) | null>> = {
+  en: null,
+  de: () => import("./texts/sentences-de.ts").then(({ sentencesDe }) => sentencesDe),
+};
+export const sentencesOf = async (language: Language): Promise<readonly Pair[]> =>
+  (await sentences[language]?.()) ?? [];
+
 export const textsOf = (language: Language): Promise<Texts> => catalogues[language]();
 
 export const isLanguage = (tag: string): tag is Language => Object.hasOwn(languageNames, tag);

@@ -1,4 +1,5 @@
 /** Which scale, which units, who is told? */
+import { sayKitchen } from "../kitchen-texts.ts";
 import { useSignal } from "@preact/signals";
 import type { Bench, Scale, Settings } from "../../../src/wire/bench.ts";
 import type { Ports, SettingsEdit } from "../../../src/wire/requests.ts";
@@ -12,7 +13,7 @@ import {
   notify,
   type Ability,
 } from "../device.ts";
-import { bench, nowMs, say, speech } from "../page.ts";
+import { inOwnWords, bench, nowMs, say, speech } from "../page.ts";
 import { ActButton, Refused, useAct } from "../parts/act.tsx";
 import { Devices } from "../parts/devices.tsx";
 import { Choice, Field, Form } from "../parts/field.tsx";
@@ -29,7 +30,7 @@ const KitchenSetUp = lazily(() => import("../parts/kitchen.tsx").then((part) => 
 
 export function SetUpPage() {
   const known = bench.value;
-  const { setup } = say();
+  const { setup } = sayKitchen();
   if (known === null) return <p class="quiet">{say().connection.connecting}</p>;
   return (
     <>
@@ -54,7 +55,7 @@ export function SetUpPage() {
 }
 
 function Backup({ state }: { readonly state: Bench["backup"] }) {
-  const { setup } = say();
+  const { setup } = sayKitchen();
   if (state === null) return <p>{setup.backupNone}</p>;
   const at = state.at === null ? null : showTime(speech.value, state.at, nowMs.value);
   return (
@@ -71,7 +72,8 @@ function Backup({ state }: { readonly state: Bench["backup"] }) {
 }
 
 function Scales({ scales }: { readonly scales: readonly Scale[] }) {
-  const { setup, look } = say();
+  const { setup } = sayKitchen();
+  const { look } = say();
   return (
     <section>
       <h2>{setup.scales}</h2>
@@ -117,7 +119,7 @@ function Scales({ scales }: { readonly scales: readonly Scale[] }) {
 }
 
 function PortList() {
-  const { setup } = say();
+  const { setup } = sayKitchen();
   const act = useAct();
   const listed = useSignal<Ports | null>(null);
   const list = async (): Promise<void> => {
@@ -163,7 +165,7 @@ function PortList() {
 }
 
 function TypedAddress() {
-  const { setup } = say();
+  const { setup } = sayKitchen();
   const act = useAct();
   const uri = useSignal("");
   const open = async (): Promise<void> => {
@@ -192,7 +194,7 @@ function TypedAddress() {
 const units: readonly UnitWord[] = ["g", "kg", "oz", "lb"];
 
 function Reading({ settings }: { readonly settings: Settings }) {
-  const { setup } = say();
+  const { setup } = sayKitchen();
   const act = useAct();
   const opened = useSignal(settings);
   const limit = useSignal(String(settings.limitPct));
@@ -223,7 +225,7 @@ function Reading({ settings }: { readonly settings: Settings }) {
           const displayUnit = units.find((unit) => unit === word);
           if (displayUnit !== undefined) void act.run(() => service.editSettings({ displayUnit }));
         }}
-        options={units.map((unit) => ({ value: unit, label: setup.units[unit] }))}
+        options={units.map((unit) => ({ value: unit, label: say().look.units[unit] }))}
       />
       <Form onSend={() => void keep()}>
         <Field
@@ -252,7 +254,7 @@ function Reading({ settings }: { readonly settings: Settings }) {
 const soundNames: readonly SoundName[] = ["taken", "question", "alert"];
 
 function Sound({ settings }: { readonly settings: Settings }) {
-  const { setup } = say();
+  const { setup } = sayKitchen();
   const act = useAct();
   const hear = (name: SoundName): void => {
     void turnSoundOn().then(() => sound(name));
@@ -292,7 +294,7 @@ type Said =
 
 /** The button that sends a trial by one way, and what came of it. */
 function TryIt({ channel }: { readonly channel: Channel }) {
-  const { setup } = say();
+  const { setup } = sayKitchen();
   const trial = useAct();
   const said = useSignal<Said | null>(null);
   const tryIt = async (): Promise<void> => {
@@ -309,7 +311,9 @@ function TryIt({ channel }: { readonly channel: Channel }) {
       </button>
       <div role="status">
         {said.value?.is === "sent" && <p>{setup.tried}</p>}
-        {said.value?.is === "failed" && <p class="refused">{setup.failed(said.value.why)}</p>}
+        {said.value?.is === "failed" && (
+          <p class="refused">{setup.failed(inOwnWords(said.value.why))}</p>
+        )}
       </div>
       <Refused why={trial.refusal} />
     </>
@@ -319,7 +323,7 @@ function TryIt({ channel }: { readonly channel: Channel }) {
 type Channel = Bench["sending"][number]["channel"];
 
 function Alerts({ known }: { readonly known: Bench }) {
-  const { setup } = say();
+  const { setup } = sayKitchen();
   return (
     <section>
       <h2>{setup.alerts}</h2>
@@ -330,7 +334,10 @@ function Alerts({ known }: { readonly known: Bench }) {
       {known.sending.map((sending) => (
         <p key={sending.channel} class={sending.failed === null ? "quiet" : "refused"}>
           {sending.failed !== null
-            ? setup.channelSaid(setup.channels[sending.channel], setup.failed(sending.failed))
+            ? setup.channelSaid(
+                setup.channels[sending.channel],
+                setup.failed(inOwnWords(sending.failed)),
+              )
             : sending.at !== null &&
               setup.channelSaid(
                 setup.channels[sending.channel],
@@ -345,7 +352,7 @@ function Alerts({ known }: { readonly known: Bench }) {
 }
 
 function Webhook({ settings }: { readonly settings: Settings }) {
-  const { setup } = say();
+  const { setup } = sayKitchen();
   const act = useAct();
   const webhook = useSignal(settings.webhook ?? "");
   const isKept = useSignal(false);
@@ -386,7 +393,7 @@ function Webhook({ settings }: { readonly settings: Settings }) {
 const usualPrefix = "stillweight";
 
 function Mqtt({ settings }: { readonly settings: Settings }) {
-  const { setup } = say();
+  const { setup } = sayKitchen();
   const act = useAct();
   const opened = useSignal(settings.mqtt);
   const before = settings.mqtt;
@@ -467,7 +474,7 @@ function Mqtt({ settings }: { readonly settings: Settings }) {
 }
 
 function Notifications() {
-  const { setup } = say();
+  const { setup } = sayKitchen();
   const can = useSignal(notifications());
   const isShown = useSignal<boolean | null>(null);
   const said: Readonly<Record<Ability, string>> = {
@@ -509,7 +516,7 @@ function Notifications() {
 }
 
 function Awake() {
-  const { setup } = say();
+  const { setup } = sayKitchen();
   const said: Readonly<Record<Ability, string>> = {
     yes: setup.awakeOn,
     ask: setup.awakeOn,
@@ -526,7 +533,7 @@ function Awake() {
 }
 
 function DeviceLanguage() {
-  const { setup } = say();
+  const { setup } = sayKitchen();
   return (
     <section>
       <h2>{setup.language}</h2>

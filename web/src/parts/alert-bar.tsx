@@ -1,7 +1,7 @@
 import type { Alert } from "../../../src/wire/bench.ts";
 import { alertText } from "../alert-text.ts";
 import { service } from "../ask.ts";
-import { bench, nowMs, say, speech } from "../page.ts";
+import { bench, nowMs, say, speech, translated } from "../page.ts";
 import { writeRoute } from "../route.ts";
 import { showTime } from "../show.ts";
 import { ActButton } from "./act.tsx";
@@ -20,7 +20,7 @@ export function AlertBar() {
 
 function OneAlert({ alert }: { readonly alert: Alert }) {
   const texts = say().alerts;
-  const text = alertText(speech.value, alert, bench.value);
+  const text = alertText(speech.value, alert, bench.value, translated);
   return (
     <div class="alert">
       <p>

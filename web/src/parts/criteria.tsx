@@ -3,6 +3,7 @@ import type { Curve } from "../../../src/wire/batch.ts";
 import { say, speech } from "../page.ts";
 import { showDuration, showMass } from "../show.ts";
 import { Fold } from "./field.tsx";
+import { ServiceText } from "./service-text.tsx";
 
 type Criterion = Curve["criteria"][number];
 
@@ -18,7 +19,7 @@ export function Criteria({ criteria }: { readonly criteria: Curve["criteria"] })
             <span class="strong">{nameOf(criterion)}</span>: {answerOf(criterion)}
             <br />
             <span class="quiet">
-              {criterion.rule} ({criterion.source})
+              <ServiceText text={criterion.rule} /> (<ServiceText text={criterion.source} />)
             </span>
           </li>
         ))}

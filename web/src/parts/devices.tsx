@@ -1,14 +1,15 @@
 /** The devices of the network that are let in, and the code for the next one. */
+import { sayKitchen } from "../kitchen-texts.ts";
 import { useSignal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
 import type { AccessWord, Device, PairingCode } from "../../../src/wire/device.ts";
 import { service } from "../ask.ts";
-import { enter, mayOnlyLook, nowMs, pairing, say, speech } from "../page.ts";
+import { enter, mayOnlyLook, nowMs, pairing, speech } from "../page.ts";
 import { showTime } from "../show.ts";
 import { Refused, useAct } from "./act.tsx";
 
 export function Devices() {
-  const { setup } = say();
+  const { setup } = sayKitchen();
   const known = pairing.value;
   if (known === null || mayOnlyLook.value) return null;
   return (
@@ -20,7 +21,7 @@ export function Devices() {
 }
 
 function Paired({ own }: { readonly own: number | null }) {
-  const { setup } = say();
+  const { setup } = sayKitchen();
   const act = useAct();
   const devices = useSignal<readonly Device[] | null>(null);
   const code = useSignal<PairingCode | null>(null);

@@ -1,16 +1,17 @@
 /** What ended batches found of their foods, and which of it counts for the next lot. */
+import { sayKitchen } from "../kitchen-texts.ts";
 import { useSignal } from "@preact/signals";
 import type { Settings } from "../../../src/wire/bench.ts";
 import type { LessonShown } from "../../../src/wire/requests.ts";
 import { service } from "../ask.ts";
-import { say, speech } from "../page.ts";
+import { inOwnWords, speech } from "../page.ts";
 import { showNumber, showPercent } from "../show.ts";
 import { Refused, useAct } from "./act.tsx";
 import { useFetched } from "./fetched.ts";
 import { Field, Fold, Form } from "./field.tsx";
 
 export function Lessons({ settings }: { readonly settings: Settings }) {
-  const { lessons } = say().setup;
+  const { lessons } = sayKitchen().setup;
   const act = useAct();
   const again = useSignal(0);
   const { body, why } = useFetched(`${again.value}`, () => service.lessons());
@@ -43,7 +44,7 @@ export function Lessons({ settings }: { readonly settings: Settings }) {
 type Props = { readonly lesson: LessonShown; readonly onChanged: () => void };
 
 function Lesson({ lesson, onChanged }: Props) {
-  const { lessons } = say().setup;
+  const { lessons } = sayKitchen().setup;
   const act = useAct();
   const reason = useSignal("");
   const tell = (counts: boolean, text: string): void =>
@@ -56,7 +57,7 @@ function Lesson({ lesson, onChanged }: Props) {
       <span class="log-line">
         {lessons.line(lesson.food, water, showNumber(speech.value, lesson.batchNumber, 0))}
       </span>
-      {!lesson.counts && <span class="quiet">{lessons.leftOut(lesson.why ?? "")}</span>}
+      {!lesson.counts && <span class="quiet">{lessons.leftOut(inOwnWords(lesson.why ?? ""))}</span>}
       {lesson.counts ? (
         <Fold summary={lessons.leaveOut}>
           <Form onSend={() => tell(false, reason.value)}>

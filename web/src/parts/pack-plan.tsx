@@ -14,6 +14,7 @@ import {
   type PackFlaw,
   type VolumeName,
 } from "../pack.ts";
+import { decimalsOf } from "../../../src/units/mass.ts";
 import { bench, say, speech, state } from "../page.ts";
 import { writeRoute } from "../route.ts";
 import { listOf, readTyped, showMass, showNumber, trayName } from "../show.ts";
@@ -262,6 +263,12 @@ function HowMany({ draft, change }: Editing) {
 const containers = ["soft", "jar", "can"] as const;
 
 /** The bag that is at hand in one line; another one behind a fold, for most people have one kind. */
+/** A typed figure with the decimal mark of the person's own country. */
+function asTyped(text: string): string {
+  const value = readTyped(text);
+  return value === null ? text : showNumber(speech.value, value, decimalsOf(value));
+}
+
 function Package({ draft, unpacked, change }: Editing) {
   const texts = sayBags().pack;
   const all = sayBags();
@@ -272,7 +279,9 @@ function Package({ draft, unpacked, change }: Editing) {
     all.containers[draft.container],
     volume === null ? null : ml(volume),
     draft.lot.trim() === "" ? null : draft.lot,
-    draft.tare.trim() === "" ? texts.weighedEmpty : texts.empty(`${draft.tare}\u00a0${unit}`),
+    draft.tare.trim() === ""
+      ? texts.weighedEmpty
+      : texts.empty(`${asTyped(draft.tare)}\u00a0${unit}`),
   ];
   const names = Object.keys(usualVolumes) as VolumeName[];
   return (

@@ -1,4 +1,5 @@
 /** A scale that is plugged into this device. */
+import { sayKitchen } from "../kitchen-texts.ts";
 import { useSignal } from "@preact/signals";
 import type { Scale } from "../../../src/wire/bench.ts";
 import { service } from "../ask.ts";
@@ -10,7 +11,7 @@ import { Field, Form } from "./field.tsx";
 const usualName = "tablet";
 
 export function ScaleHere({ scales }: { readonly scales: readonly Scale[] }) {
-  const { setup } = say();
+  const { setup } = sayKitchen();
   const texts = setup.here;
   const able = canReadHere();
   return (
@@ -26,7 +27,7 @@ export function ScaleHere({ scales }: { readonly scales: readonly Scale[] }) {
 }
 
 function ReadHere({ scales }: { readonly scales: readonly Scale[] }) {
-  const texts = say().setup.here;
+  const texts = sayKitchen().setup.here;
   const act = useAct();
   const name = useSignal(usualName);
   const baud = useSignal("9600");

@@ -68,7 +68,7 @@ export function WhichForm({ scale }: { readonly scale: Scale }) {
         <div class="answers">
           {units.map((unit) => (
             <button key={unit} type="button" class="big" onClick={() => choose(candidate, unit)}>
-              {say().setup.units[unit]}
+              {say().look.units[unit]}
             </button>
           ))}
         </div>

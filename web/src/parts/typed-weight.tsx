@@ -24,7 +24,7 @@ export function TypedWeight({ batches }: { readonly batches: readonly Batch[] })
 }
 
 function TypedForm({ batches }: { readonly batches: readonly Batch[] }) {
-  const { weigh, setup } = say();
+  const { weigh, look } = say();
   const texts = weigh.typed;
   const act = useAct();
   const trays = batches.flatMap((batch) => batch.trays.map((tray) => ({ batch, tray })));
@@ -95,7 +95,7 @@ function TypedForm({ batches }: { readonly batches: readonly Batch[] }) {
           label={texts.unit}
           value={unit.value}
           onValue={(word) => (unit.value = units.find((one) => one === word) ?? "g")}
-          options={units.map((one) => ({ value: one, label: setup.units[one] }))}
+          options={units.map((one) => ({ value: one, label: look.units[one] }))}
         />
         <Field
           label={texts.division}

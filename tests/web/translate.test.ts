@@ -1,0 +1,93 @@
+import { readdirSync, readFileSync, statSync } from "node:fs";
+import { join } from "node:path";
+import { expect, test } from "vitest";
+import { faults } from "../../src/faults.ts";
+import type { Speech } from "../../web/src/show.ts";
+import { de } from "../../web/src/texts/de.ts";
+import { sentencesDe } from "../../web/src/texts/sentences-de.ts";
+import { translatorOf } from "../../web/src/translate.ts";
+
+const translate = translatorOf(sentencesDe);
+const german: Speech = { texts: de, locale: "de-DE", unit: "g" };
+const inGerman = (text: string): string | null => translate(german, text);
+
+test("every refusal and what to do about it is there in German", () => {
+  const said = Object.values(faults).flatMap(({ title, hint }) => [title, hint]);
+  expect(said.length).toBeGreaterThan(60);
+  expect(said.filter((text) => inGerman(text) === null)).toEqual([]);
+});
+
+const source = join(import.meta.dirname, "../../src");
+/** Where sentences for a person at the page are made. What only the terminal or another program reads is left out. */
+const speakers = (
+  "acts bagloads bags batchdesk imports kitchen lessons loads pour practice redry scaledesk showbag " +
+  "showkitchen warnings weighdesk work"
+)
+  .split(" ")
+  .map((name) => `service/${name}.ts`);
+const folders = ["port", "reading", "send", "food/caution.ts", "bag/absorber.ts"];
+const filesOf = (name: string): string[] =>
+  statSync(join(source, name)).isDirectory()
+    ? readdirSync(join(source, name), { recursive: true, encoding: "utf8" })
+        .filter((file) => file.endsWith(".ts"))
+        .map((file) => `${name}/${file}`)
+    : [name];
+
+/** Titles of line forms, what goes to other programs, what the record keeps, what only a programmer can bring about. */
+const notForThePage =
+  /JSON|\(\?|\{\{|^(answer on|number|STX|SOH|stability|fixed places|pounds and|zero-padded|wg or|USB scale report|a number alone)|Weight on the scale|capture is neither|comes in lines|without a line|^\S+ usb |^x usb|unreadable x|no number of|not a list|tare was typed instead|tare key was pressed|^the food on it was changed|leaving the work|about to begin|^refused: |^tray x$|^of (a|the) form|what bag x held|^onto tray|^x \(bag x|^A trial|there is no folder x to|is not a unit of|shows no unit|decimal comma or part|leaves the decimal|^the scale (shows an|cannot|reports|asks)|segment|count of pieces|a tare value|more than a pound|status bytes name|report's unit|^x oz are|^mixture of|^replaced by/;
+
+/** Each string of at least three words, with something put in where the program puts in its own. */
+function sentencesIn(text: string): string[] {
+  const code = text
+    .replace(/\/\*[\s\S]*?\*\/|^\s*\/\/.*$/gm, "")
+    .replace(/throw new (?:Range)?Error\([^;]*;/g, "");
+  return [...code.matchAll(/"((?:[^"\\\n]|\\.)*)"|`((?:[^`\\]|\\.)*)`/g)]
+    .map(([, plain, template]) => plain ?? template ?? "")
+    .map((one) => one.replace(/\$\{[^}]*\}(?= g\b)/g, "12.5").replace(/\$\{g\([^}]*\}/g, "12.5 g"))
+    .map((one) =>
+      one.replace("${state.is} already", "in already").replace("${check.finding}", "soft"),
+    )
+    .map((one) => one.replace(/\$\{(?:[^{}]|\{[^}]*\})*\}/g, "x").replaceAll('\\"', '"'))
+    .filter((one) => (one.match(/[A-Za-z]{2,}/g)?.length ?? 0) >= 3 && one.includes(" "));
+}
+
+test("what the service writes for a person at the page is there in German", () => {
+  const files = [...speakers, ...folders.flatMap(filesOf)];
+  const said = files.flatMap((file) => sentencesIn(readFileSync(join(source, file), "utf8")));
+  expect(said.length).toBeGreaterThan(150);
+  const missing = said.filter((text) => !notForThePage.test(text) && inGerman(text) === null);
+  expect(missing).toEqual([]);
+  expect(inGerman("a sentence that nobody ever wrote")).toBeNull();
+});
+
+test("masses come in the reader's unit, other figures with the locale's mark, sentences in sentences in German", () => {
+  const text = "612.5 g is not more than the empty Tray 3 (700.0 g)";
+  expect(inGerman(text)).toBe("612,5\u00a0g sind nicht mehr als Tray 3 leer (700,0\u00a0g)");
+  expect(translate({ ...german, unit: "oz" }, text)).toContain("21,605\u00a0oz");
+  expect(
+    inGerman(
+      "About 4.5 kg of water, and cellar is set to hold 3.0 kg: it will dry longer than usual, or not to the end",
+    ),
+  ).toContain("Etwa 4,5 kg Wasser");
+  expect(inGerman("the connection to the scale was lost: the device was closed")).toBe(
+    "die Verbindung zur Waage riss ab: das Gerät wurde geschlossen",
+  );
+  expect(inGerman("That mass cannot be. The scale took no bytes for 1 s")).toBe(
+    "Diese Masse kann nicht sein. Die Waage nahm 1 s lang nichts an.",
+  );
+});
+
+test("an address or a version is no figure to be written otherwise", () => {
+  expect(inGerman("192.168.1.9 did not answer within 5 s")).toBe(
+    "192.168.1.9 hat innerhalb von 5 s nicht geantwortet",
+  );
+});
+
+test("the German sentences put in what the English ones do", () => {
+  const places = (text: string) => (text.match(/\{\w+\}/g) ?? []).toSorted();
+  const lost = sentencesDe.filter(([english, other]) =>
+    places(other).some((name) => !places(english).includes(name)),
+  );
+  expect(lost).toEqual([]);
+});

@@ -1,0 +1,64 @@
+/** The service's English sentences in the person's language, found by their form: what is put in may be anything. Pure. */
+import { showMass, showNumber, type Speech } from "./show.ts";
+
+/** The sentence as the service writes it, and in the other language; `{g}` and `{h}` are masses, `{why}` a sentence. */
+export type Pair = readonly [english: string, other: string];
+export type Translator = (speech: Speech, text: string) => string | null;
+
+type Form = { readonly shape: RegExp; readonly places: readonly string[]; readonly other: string };
+
+const place = /\{(\w+)\}/g;
+const isMass = (name: string): boolean => name === "g" || name === "h";
+const literal = (text: string): string => text.replace(/[.*+?^${}()|[\]\\]/g, "\\$&");
+
+function formOf([english, other]: Pair): Form {
+  const parts = english.split(place);
+  const source = parts
+    .map((part, i) => {
+      if (i % 2 === 0) return literal(part);
+      return isMass(part) ? "(-?\\d+(?:\\.\\d+)?) g" : "(.+?)";
+    })
+    .join("");
+  return {
+    shape: new RegExp(`^${source}\\.?$`, "is"),
+    places: parts.filter((_, i) => i % 2 === 1),
+    other,
+  };
+}
+
+const lettersIn = ([english]: Pair): number => english.replace(place, "").length;
+
+/** Of two forms that fit, the one with more of its own words is meant. */
+export function translatorOf(pairs: readonly Pair[]): Translator {
+  const forms = pairs.toSorted((a, b) => lettersIn(b) - lettersIn(a)).map(formOf);
+  const whole = (speech: Speech, text: string): string | null => {
+    for (const { shape, places, other } of forms) {
+      const found = shape.exec(text);
+      if (found === null) continue;
+      const values = new Map(places.map((name, i) => [name, found[i + 1] ?? ""]));
+      return other.replace(place, (_, name: string) => put(speech, name, values.get(name) ?? ""));
+    }
+    return null;
+  };
+  const put = (speech: Speech, name: string, value: string): string => {
+    if (isMass(name)) return showMass(speech, Number(value), 10 ** -decimalsIn(value));
+    if (name === "why") return whole(speech, value) ?? value;
+    return value.replace(/(?<![\w.:/])\d+\.\d+(?![\w.:/])/g, (figure) =>
+      showNumber(speech, Number(figure), decimalsIn(figure)),
+    );
+  };
+  return (speech, text) => {
+    const one = whole(speech, text);
+    if (one !== null) return one;
+    const parts = text.split(/(?<=[.?!]) +/);
+    const others = parts.map((part) => whole(speech, part));
+    return parts.length > 1 && others.every((other) => other !== null) ? sentences(others) : null;
+  };
+}
+
+const decimalsIn = (figure: string): number => figure.split(".")[1]?.length ?? 0;
+const sentences = (parts: readonly string[]): string =>
+  parts
+    .map((part) => part.charAt(0).toUpperCase() + part.slice(1))
+    .map((part) => (/[.?!]$/.test(part) ? part : `${part}.`))
+    .join(" ");
