@@ -1,7 +1,8 @@
 import type { Food } from "./food.ts";
+import { germanFoods, germanNumbers } from "./german.ts";
 import type { FoodTable } from "./table.ts";
 
-/** The food with this number of the table (leading zeros may be left out) or this description, case ignored. */
+/** The food with this number of the table (leading zeros may be left out), description or German name, case ignored. */
 export function foodByNumberOrName(table: FoodTable, text: string): Food | null {
   const wanted = text.trim().toLowerCase();
   if (wanted === "") return null;
@@ -9,22 +10,25 @@ export function foodByNumberOrName(table: FoodTable, text: string): Food | null 
     const number = wanted.padStart(5, "0");
     return table.find((food) => food.number === number) ?? null;
   }
-  return table.find((food) => food.name.toLowerCase() === wanted) ?? null;
+  const german = germanFoods.find(([, , name]) => name.toLowerCase() === wanted)?.[0];
+  return table.find((food) => food.name.toLowerCase() === wanted || food.number === german) ?? null;
 }
 
 /** The `count` foods that a person most likely means by what was typed, plain everyday ones first. */
 export function findFoods(table: FoodTable, typed: string, count: number): readonly Food[] {
   const wanted = wordsOf(typed);
-  if (wanted.length === 0) return [];
+  if (typed.trim() === "") return [];
   const exact = foodByNumberOrName(table, typed);
   const ranked = table
     .flatMap((food) => {
-      const distance = distanceOf(food, wanted);
+      const distance = wanted.length === 0 ? null : distanceOf(food, wanted);
       return distance === null ? [] : [{ food, distance }];
     })
     .toSorted((a, b) => a.distance - b.distance || a.food.number.localeCompare(b.food.number))
     .map(({ food }) => food);
-  return [...new Set(exact === null ? ranked : [exact, ...ranked])].slice(0, count);
+  const german = germanNumbers(typed).flatMap((number) => foodByNumberOrName(table, number) ?? []);
+  const first = exact === null ? german : [exact, ...german];
+  return [...new Set([...first, ...ranked])].slice(0, count);
 }
 
 /** Every word that was typed begins a word of the name. */

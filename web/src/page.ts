@@ -13,7 +13,14 @@ import { readRoute, writeRoute, type Route } from "./route.ts";
 import { batchName, showMass, trayName, type Speech } from "./show.ts";
 import { sound, soundAfterFirstTouch, soundWhile } from "./sound.ts";
 import { next, nothingKnown, serviceNow, type Input } from "./state.ts";
-import { localeFor, sentencesOf, textsOf, type Language, type Texts } from "./texts.ts";
+import {
+  foodNamesOf,
+  localeFor,
+  sentencesOf,
+  textsOf,
+  type Language,
+  type Texts,
+} from "./texts.ts";
 import { en } from "./texts/en.ts";
 import { translatorOf, type Translator } from "./translate.ts";
 
@@ -41,12 +48,17 @@ const translate = signal<Translator>(() => null);
 export const translated = (text: string): string | null => translate.value(speech.value, text);
 export const inOwnWords = (text: string): string => translated(text) ?? text;
 
+const foodNames = signal<ReadonlyMap<string, string>>(new Map());
+/** A food of the table as it is called in the language in force; any other as the person called it. */
+export const foodCalled = (name: string): string => foodNames.value.get(name) ?? name;
+
 async function speak(language: Language): Promise<void> {
   try {
     const texts = await textsOf(language);
     if (language !== languageInForce()) return;
     spoken.value = { language, texts };
     translate.value = translatorOf(await sentencesOf(language));
+    foodNames.value = await foodNamesOf(language);
   } catch {
     // After an update of the program the old catalogue is gone: the page goes on in the language that it has.
   }

@@ -1,7 +1,7 @@
 /** What happened, then and over the years? */
 import { useSignal } from "@preact/signals";
 import { service } from "../ask.ts";
-import { bench, say, speech } from "../page.ts";
+import { foodCalled, bench, say, speech } from "../page.ts";
 import { Refused } from "../parts/act.tsx";
 import { LogImport } from "../parts/log-import.tsx";
 import { Field } from "../parts/field.tsx";
@@ -82,7 +82,7 @@ function Batches() {
                 {batch.verdict === null ? say().batch.noVerdict : say().batch.words[batch.verdict]}
               </span>
               <span>
-                {listOf(speech.value, batch.foods)}
+                {listOf(speech.value, batch.foods.map(foodCalled))}
                 {batch.freshGrams !== null && batch.netGrams !== null && (
                   <span class="quiet block">
                     {texts.to(

@@ -3,7 +3,7 @@ import { useSignal } from "@preact/signals";
 import { useEffect, useId } from "preact/hooks";
 import type { FoodFound } from "../../../src/wire/requests.ts";
 import { service } from "../ask.ts";
-import { say, speech } from "../page.ts";
+import { foodCalled, say, speech } from "../page.ts";
 import { showNumber, showPercent } from "../show.ts";
 
 type Props = {
@@ -47,7 +47,7 @@ export function FoodField({ value, onValue, onFound }: Props) {
     picked.value = food;
     found.value = null;
     typed.value = null;
-    onValue(food.name);
+    onValue(foodCalled(food.name));
     onFound(food);
   };
   const list = found.value ?? [];
@@ -103,7 +103,7 @@ export function FoodField({ value, onValue, onFound }: Props) {
               pick(food);
             }}
           >
-            <span>{food.name}</span>
+            <span>{foodCalled(food.name)}</span>
             <span class="quiet">{waterOf(food)}</span>
           </li>
         ))}

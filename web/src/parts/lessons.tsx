@@ -4,7 +4,7 @@ import { useSignal } from "@preact/signals";
 import type { Settings } from "../../../src/wire/bench.ts";
 import type { LessonShown } from "../../../src/wire/requests.ts";
 import { service } from "../ask.ts";
-import { inOwnWords, speech } from "../page.ts";
+import { foodCalled, inOwnWords, speech } from "../page.ts";
 import { showNumber, showPercent } from "../show.ts";
 import { Refused, useAct } from "./act.tsx";
 import { useFetched } from "./fetched.ts";
@@ -55,7 +55,11 @@ function Lesson({ lesson, onChanged }: Props) {
   return (
     <li>
       <span class="log-line">
-        {lessons.line(lesson.food, water, showNumber(speech.value, lesson.batchNumber, 0))}
+        {lessons.line(
+          foodCalled(lesson.food),
+          water,
+          showNumber(speech.value, lesson.batchNumber, 0),
+        )}
       </span>
       {!lesson.counts && <span class="quiet">{lessons.leftOut(inOwnWords(lesson.why ?? ""))}</span>}
       {lesson.counts ? (

@@ -3,7 +3,7 @@ import { useSignal } from "@preact/signals";
 import { useId } from "preact/hooks";
 import type { LogImport as Found, NewImport } from "../../../src/wire/requests.ts";
 import { service } from "../ask.ts";
-import { nowMs, say, speech } from "../page.ts";
+import { foodCalled, nowMs, say, speech } from "../page.ts";
 import { fromLocalField, showDate, showMass, toLocalField } from "../show.ts";
 import { Refused, useAct } from "./act.tsx";
 import { Field, Fold } from "./field.tsx";
@@ -122,7 +122,7 @@ function Preview({ found }: { readonly found: Found }) {
           <ul class="facts">
             {batch.trays.map((tray) => (
               <li key={tray.name}>
-                {tray.food === null ? tray.name : `${tray.name}, ${tray.food}`}:{" "}
+                {tray.food === null ? tray.name : `${tray.name}, ${foodCalled(tray.food)}`}:{" "}
                 {say().record.to(mass(tray.freshGrams), mass(tray.lastGrams))},{" "}
                 {texts.weighings(tray.weighings)}
               </li>

@@ -4,7 +4,7 @@ import type { CSSProperties } from "preact";
 import { useMemo } from "preact/hooks";
 import type { Pour } from "../../../src/wire/bench.ts";
 import { service } from "../ask.ts";
-import { localNow, say, speech, state, trayNamed } from "../page.ts";
+import { foodCalled, localNow, say, speech, state, trayNamed } from "../page.ts";
 import { pouringOf, type Pouring } from "../pour.ts";
 import { massParts, showMass, widthInEms } from "../show.ts";
 import { lookAt, type Look } from "../state.ts";
@@ -41,7 +41,8 @@ export function PourAtScale({ scale, pour }: Props) {
   );
 }
 
-export const foodNamed = (food: string | null): string => food ?? say().weigh.pour.someFood;
+export const foodNamed = (food: string | null): string =>
+  food === null ? say().weigh.pour.someFood : foodCalled(food);
 
 function Todo({
   pour,

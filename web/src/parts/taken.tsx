@@ -1,6 +1,6 @@
 import type { Taken } from "../../../src/wire/bench.ts";
 import { service } from "../ask.ts";
-import { announced, say, speech, trayNamed } from "../page.ts";
+import { foodCalled, announced, say, speech, trayNamed } from "../page.ts";
 import { showMass } from "../show.ts";
 import { ActButton } from "./act.tsx";
 
@@ -21,7 +21,10 @@ export function TakenNote({
         ? weigh.kinds[taken.kind]
         : taken.food === null
           ? weigh.takenNet(showMass(speech.value, taken.netGrams, divisionGrams))
-          : weigh.takenFood(showMass(speech.value, taken.netGrams, divisionGrams), taken.food);
+          : weigh.takenFood(
+              showMass(speech.value, taken.netGrams, divisionGrams),
+              foodCalled(taken.food),
+            );
   return (
     <section class="taken">
       <div>

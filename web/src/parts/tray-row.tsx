@@ -1,7 +1,7 @@
 /** One tray of a batch: verdict, why, how much is left, and its curve when it is opened. */
 import type { Batch, Curve, Tray, Weighing } from "../../../src/wire/batch.ts";
 import { service } from "../ask.ts";
-import { say, speech } from "../page.ts";
+import { foodCalled, say, speech } from "../page.ts";
 import { capital, showMoreHours, showMass, showMassRange, showPercent, trayName } from "../show.ts";
 import { ActButton } from "./act.tsx";
 import { Criteria } from "./criteria.tsx";
@@ -36,7 +36,11 @@ export function TrayRow({ batch, tray, curve, isOpen, onToggle }: Props) {
         </span>
         <span class="tray-name">
           <span class="strong">{name}</span>
-          <span class="quiet">{tray.food ?? texts.tray.noFood}</span>
+          <span class="quiet">
+            {tray.food === null
+              ? texts.tray.noFood
+              : tray.food.split(" + ").map(foodCalled).join(" + ")}
+          </span>
         </span>
         <Masses tray={tray} />
         <ToGo batch={batch} tray={tray} />

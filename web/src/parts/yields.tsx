@@ -3,7 +3,7 @@ import type { Batch } from "../../../src/wire/batch.ts";
 import type { Yield } from "../../../src/wire/yield.ts";
 import { kitchenService } from "../ask-kitchen.ts";
 import { sayKitchen } from "../kitchen-texts.ts";
-import { say, speech } from "../page.ts";
+import { foodCalled, say, speech } from "../page.ts";
 import { capital, showMass, showNumber, showPercent, trayName } from "../show.ts";
 import { Refused } from "./act.tsx";
 import { useFetched } from "./fetched.ts";
@@ -24,7 +24,13 @@ export function Yields({ batch }: { readonly batch: Batch }) {
     const portions = tray.portions.flatMap((one) =>
       one.yield === null
         ? []
-        : [{ key: `${tray.tray} ${one.place}`, name: one.food ?? say().none, of: one.yield }],
+        : [
+            {
+              key: `${tray.tray} ${one.place}`,
+              name: one.food === null ? say().none : foodCalled(one.food),
+              of: one.yield,
+            },
+          ],
     );
     return [...own, ...(portions.length > 1 ? portions : [])];
   });
