@@ -725,7 +725,7 @@ describe("as a screen reader hears it", () => {
     await show(opened.page, stub, sceneOf("weigh-time-to-weigh"));
     await heard("assertive", /time to take the trays out/);
     stub.bench({ recording: false, notRecordingWhy: "the disk is full" });
-    await heard("assertive", /Nothing is being kept\..*The disk that holds .* is full/);
+    await heard("assertive", /Nothing is being kept\..*The disk is full/);
     stub.cut(true);
     await heard("assertive", /^Connection lost$/);
     stub.letIn();

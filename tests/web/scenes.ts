@@ -1356,7 +1356,12 @@ function unitMixed(): Batch {
     if (one.id !== 2 || one.verdict === null || weighing === undefined) return one;
     const reason = {
       code: "unit-mixed",
-      text: "23020.0 g fits the other weighings only as 812.0 g: g written down as oz",
+      ...said("unit-mixed", {
+        netGrams: 23_020,
+        fitsGrams: 812,
+        meantUnit: "g",
+        writtenUnit: "oz",
+      }),
     };
     return {
       ...one,

@@ -35,7 +35,7 @@ const filesOf = (name: string): string[] =>
 
 /** Titles of line forms, what goes to other programs, what the record keeps, what only a programmer can bring about. */
 const notForThePage =
-  /JSON|\(\?|\{\{|^(answer on|number|STX|SOH|stability|fixed places|pounds and|zero-padded|wg or|USB scale report|a number alone)|Weight on the scale|capture is neither|comes in lines|without a line|^\S+ usb |^x usb|unreadable x|no number of|not a list|tare was typed instead|tare key was pressed|^the food on it was changed|leaving the work|about to begin|^refused: |^tray x$|^of (a|the) form|what bag x held|^onto tray|^x \(bag x|^A trial|there is no folder x to|is not a unit of|shows no unit|decimal comma or part|leaves the decimal|^the scale (shows an|cannot|reports|asks)|segment|count of pieces|a tare value|more than a pound|status bytes name|report's unit|^x oz are|^mixture of|^replaced by/;
+  /JSON|\(\?|\{\{|^(answer on|number|STX|SOH|stability|fixed places|pounds and|zero-padded|wg or|USB scale report|a number alone)|Weight on the scale|capture is neither|comes in lines|without a line|^\S+ usb |^x usb|unreadable x|no number of|not a list|tare was typed instead|tare key was pressed|^the food on it was changed|leaving the work|about to begin|^refused: |^tray x$|^of (a|the) form|what bag x held|^onto tray|^x \(bag x|^A trial|there is no folder x to|is not a unit of|shows no unit|decimal comma or part|leaves the decimal|^the scale (shows an|cannot|reports|asks)|segment|count of pieces|a tare value|more than a pound|status bytes name|report's unit|^x oz are|^mixture of|^replaced by|^moment x was/;
 
 /** Each string of at least three words, with something put in where the program puts in its own. */
 function sentencesIn(text: string): string[] {

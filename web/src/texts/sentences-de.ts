@@ -926,4 +926,35 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
   ["SQLITE_FULL: database or disk is full", "SQLITE_FULL: Datenbank oder Festplatte voll"],
   ["EROFS: read-only file system{a}", "EROFS: der Datenträger lässt sich nur lesen{a}"],
   ["EACCES: permission denied{a}", "EACCES: kein Recht dazu{a}"],
+  ["Too many labels are being drawn", "Es werden gerade zu viele Etiketten gezeichnet"],
+  [
+    "Wait some seconds, then ask again; several bags can go into one file",
+    "Einige Sekunden warten, dann noch einmal; mehrere Beutel gehen auch in eine Datei",
+  ],
+  [
+    "moment {a} was struck out ({why}) since",
+    "dieser Zeitpunkt wurde inzwischen gestrichen ({why})",
+  ],
+  [
+    "moment {a} was put at {b} ({why}) since",
+    "dieser Zeitpunkt wurde inzwischen auf {b} gesetzt ({why})",
+  ],
+  [
+    "Its food took up moisture on the bench: say first whether it is dried again or sealed all the same",
+    "Sein Inhalt hat draußen Feuchte gezogen: zuerst sagen, ob er noch einmal getrocknet oder trotzdem verschlossen wird",
+  ],
+  ["there is nothing to take back", "es gibt nichts zurückzunehmen"],
+  ["its food lies on {a} of batch {b}", "sein Inhalt liegt auf {a} von Charge {b}"],
+  [
+    "its food weighs no more than when it was dry, or the answer to that is known: go on and seal it",
+    "sein Inhalt wiegt nicht mehr als trocken, oder die Antwort ist schon bekannt: weitermachen und verschließen",
+  ],
+  [
+    "that scale is set up already, as {a}: take it away first",
+    "diese Waage ist schon eingerichtet, als {a}: sie zuerst wegnehmen",
+  ],
+  [
+    "More than {a} kg on {b}: a thick tray dries last",
+    "Mehr als {a} kg auf {b}: ein dickes Blech trocknet zuletzt",
+  ],
 ];
