@@ -681,7 +681,7 @@ export const de: Texts = {
     trayName: "Name",
     food: "Was darauf liegt",
     foodHint:
-      "ein paar Buchstaben (die Tabelle ist englisch), ein Name, oder die Nummer eines Beutels, der noch einmal trocknet",
+      "ein paar Buchstaben, ein Name, oder die Nummer eines Beutels, der noch einmal trocknet",
     foodFound: (count: number) =>
       count === 0
         ? "Nicht in der Tabelle: auch sein Wasser angeben oder leer lassen."
