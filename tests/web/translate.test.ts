@@ -26,11 +26,14 @@ const speakers = (
   .split(" ")
   .map((name) => `service/${name}.ts`);
 const folders = ["port", "reading", "send", "food/caution.ts", "bag/absorber.ts"];
+/** Forms of one's own are read from the settings file at the start: what is wrong there is said at the terminal. */
+const forTheSettingsFile = ["reading/ownform.ts"];
 const filesOf = (name: string): string[] =>
   statSync(join(source, name)).isDirectory()
     ? readdirSync(join(source, name), { recursive: true, encoding: "utf8" })
         .filter((file) => file.endsWith(".ts"))
         .map((file) => `${name}/${file}`)
+        .filter((file) => !forTheSettingsFile.includes(file))
     : [name];
 
 /** Titles of line forms, what goes to other programs, what the record keeps, what only a programmer can bring about. */

@@ -4,8 +4,8 @@ import { afterEach, beforeAll, afterAll, expect, test } from "vitest";
 import type { Browser, Page } from "playwright-core";
 import type { Bench } from "../../src/wire/bench.ts";
 import type { PageWrites } from "../../src/wire/requests.ts";
-import { de } from "../../web/src/texts/de.ts";
-import { en } from "../../web/src/texts/en.ts";
+import { deKitchen } from "../../web/src/texts/de-kitchen.ts";
+import { enKitchen } from "../../web/src/texts/en-kitchen.ts";
 import { openBrowser } from "../web/browser.ts";
 import { dataFolder, eventually, Service } from "./service.ts";
 
@@ -152,7 +152,7 @@ async function opened(service: Service, script: () => void, locale = "en-GB"): P
 }
 
 const soon = { timeout: 6000, interval: 50 };
-const { here } = en.setup;
+const { here } = enKitchen.setup;
 
 test("Chromium reads a device and hands it over; keys reach it, a pull and a closed page are unplugs, a reload goes on", async () => {
   const service = await started();
@@ -205,5 +205,5 @@ test("where the browser cannot, the page says why, in the reader's language", as
     () => Object.defineProperty(window, "isSecureContext", { value: false }),
     "de-DE",
   );
-  await insecure.getByText(de.setup.here.insecure).waitFor();
+  await insecure.getByText(deKitchen.setup.here.insecure).waitFor();
 });

@@ -1,5 +1,5 @@
 /** A reason of the judgment in the person's language, units and figures. Pure. */
-import { isFigureName, isSentence, shownBy, type Figures } from "../../src/verdict/sentences.ts";
+import { isSentence, shownBy, type Figures } from "../../src/verdict/sentences.ts";
 import { showDuration, showMass, showNumber, trayName, type Speech } from "./show.ts";
 
 export type Told = {
@@ -12,15 +12,15 @@ export type Told = {
 export function reasonText(speech: Speech, { sentence, figures, text }: Told): string {
   if (!isSentence(sentence)) return text;
   const { texts } = speech;
-  const isFinding = (word: string): word is keyof typeof texts.batch.findings =>
-    Object.hasOwn(texts.batch.findings, word);
+  const { findings } = texts.batch.core;
+  const isFinding = (word: string): word is keyof typeof findings => Object.hasOwn(findings, word);
   const shown = shownBy(figuresIn(figures), {
     mass: (grams) => showMass(speech, grams, meantStep(grams)),
     duration: (hours) => showDuration(speech, hours),
     share: (share) => showShare(speech, share),
     name: (name, value) => {
       if (name === "otherTray") return trayName(speech, value);
-      return name === "finding" && isFinding(value) ? texts.batch.findings[value] : value;
+      return name === "finding" && isFinding(value) ? findings[value].toLowerCase() : value;
     },
   });
   return texts.batch.sentences[sentence](shown);
@@ -29,8 +29,7 @@ export function reasonText(speech: Speech, { sentence, figures, text }: Told): s
 const figuresIn = (figures: Told["figures"]): Figures =>
   Object.fromEntries(
     Object.entries(figures).filter(
-      ([name, value]) =>
-        isFigureName(name) && (typeof value === "number" || typeof value === "string"),
+      ([, value]) => typeof value === "number" || typeof value === "string",
     ),
   );
 

@@ -3,7 +3,6 @@ import { sayKitchen } from "../kitchen-texts.ts";
 import { useSignal } from "@preact/signals";
 import type { Scale } from "../../../src/wire/bench.ts";
 import { service } from "../ask.ts";
-import { say } from "../page.ts";
 import { canReadHere, here, pickDevice, readHere, scaleAt, stopHere } from "../serial.ts";
 import { Refused, useAct } from "./act.tsx";
 import { Field, Form } from "./field.tsx";

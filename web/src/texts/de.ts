@@ -380,7 +380,6 @@ export const de: Texts = {
       "lighter-than-possible": (f) =>
         `${f.netGrams} sind leichter, als dieses Lebensmittel trocken sein kann, mindestens ${f.leastGrams}: ein anderes Blech oder Leergewicht, Verlust, oder ein anderes Lebensmittel`,
     },
-    findings: { dry: "trocken", cold: "kalt", soft: "weich" },
     noVerdict: "Noch kein Urteil",
     noVerdictWhy: "Es kommt mit der ersten Wiegerunde nach einigen Stunden des Trocknens.",
     behind: (names: string, count: number) => `${names} ${plural(count, "hängt", "hängen")} nach`,

@@ -323,7 +323,6 @@ export const en = {
     } satisfies Record<VerdictWord, string>,
     /** The judgment's reasons; the figures come in ready to be shown. */
     sentences: sentences,
-    findings: { dry: "dry", cold: "cold", soft: "soft" } satisfies Record<CoreFinding, string>,
     noVerdict: "No verdict yet",
     noVerdictWhy: "It comes with the first round of weighing after some hours of drying.",
     behind: (names: string, count: number) => `${names} ${plural(count, "is", "are")} behind`,

@@ -957,4 +957,63 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
     "More than {a} kg on {b}: a thick tray dries last",
     "Mehr als {a} kg auf {b}: ein dickes Blech trocknet zuletzt",
   ],
+  ["Another page reads that scale", "Eine andere Seite liest diese Waage"],
+  [
+    "Let go of it there, or close that page, then read it here",
+    "Sie dort loslassen oder jene Seite schließen, dann hier lesen",
+  ],
+  ["That scale is not read by a page", "Diese Waage wird nicht von einer Seite gelesen"],
+  [
+    "Hand bytes over only for a scale whose address begins with page:",
+    "Bytes nur für eine Waage übergeben, deren Adresse mit page: beginnt",
+  ],
+  ["More bytes came than a scale can send", "Es kamen mehr Bytes, als eine Waage senden kann"],
+  [
+    "Hand over what the device sends as it comes, and nothing twice",
+    "Übergeben, was das Gerät sendet, wie es kommt, und nichts doppelt",
+  ],
+  [
+    "the page that reads the scale was closed, or its device sleeps",
+    "die Seite, die die Waage liest, wurde geschlossen, oder ihr Gerät schläft",
+  ],
+  ["no page reads this scale", "keine Seite liest diese Waage"],
+  [
+    "no page reads this scale; nothing was sent",
+    "keine Seite liest diese Waage; nichts wurde gesendet",
+  ],
+  ["the page did not fetch what was to be sent", "die Seite holte nicht ab, was zu senden war"],
+  [
+    "another page reads this scale and hands its bytes over",
+    "eine andere Seite liest diese Waage und übergibt ihre Bytes",
+  ],
+  [
+    "the page let go of the scale, or it was unplugged",
+    "die Seite hat die Waage losgelassen, oder sie wurde abgezogen",
+  ],
+  ["{a} bytes at once, after many before them", "{a} Bytes auf einmal, nach vielen davor"],
+  ["the scale was lost; nothing was sent", "die Waage ging verloren; nichts wurde gesendet"],
+  [
+    "open Set up on the device into which the scale is plugged, and let it be read there",
+    "auf dem Gerät, an dem die Waage steckt, Setup öffnen und sie dort lesen lassen",
+  ],
+  [
+    "nothing readable came at any of the usual speeds; trying {a} baud again",
+    "bei keiner der üblichen Geschwindigkeiten kam Lesbares; noch einmal mit {a} Baud",
+  ],
+  [
+    "nothing readable came at the speed before; trying {a} baud",
+    "bei der Geschwindigkeit davor kam nichts Lesbares; jetzt mit {a} Baud",
+  ],
+  [
+    "the scale sends at {a} baud; with ?baud={b} in its address no other is tried",
+    "die Waage sendet mit {a} Baud; mit ?baud={b} in ihrer Adresse wird keine andere versucht",
+  ],
+  [
+    "neither a path nor serial:, tcp:, hid:, page: or practice:",
+    "weder ein Pfad noch serial:, tcp:, hid:, page: oder practice:",
+  ],
+  [
+    "page: needs a name of small letters, figures and hyphens",
+    "page: braucht einen Namen aus kleinen Buchstaben, Ziffern und Bindestrichen",
+  ],
 ];
