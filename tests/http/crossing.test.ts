@@ -40,6 +40,8 @@ const why: Readonly<Record<string, "seen" | "replaces" | "adds" | "once" | "same
   "POST /api/batches/{batch}/end": "once",
   "POST /api/batches/{batch}/bags": "once",
   "POST /api/bags/{bag}/weighings": "once",
+  "POST /api/bags/{bag}/gain": "once",
+  "POST /api/bags/{bag}/back": "once",
   "PATCH /api/bags/{bag}": "once",
   "POST /api/alerts/{alert}/acknowledge": "once",
   "PATCH /api/lessons/{lesson}": "same",
