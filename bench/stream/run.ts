@@ -214,7 +214,12 @@ async function throughput(): Promise<void> {
   );
 }
 
-async function eightScales(): Promise<void> {
+const loads = [
+  { what: "at rest between two steps", divisions: [0, 1, 0, 0, 1, 0, 0] },
+  { what: "swinging by two steps", divisions: [0, 1, 2, 1] },
+] as const;
+
+async function eightScales({ what, divisions }: (typeof loads)[number]): Promise<void> {
   const seconds = 10;
   const used: Record<Side, number[]> = { floor: [], service: [] };
   for (let round = 0; round < 2; round++) {
@@ -228,7 +233,7 @@ async function eightScales(): Promise<void> {
       for (const pty of ptys)
         pty.every(
           20,
-          [0, 1, 2, 1].map((n) => lineOf(100 + n * 0.1)),
+          divisions.map((n) => lineOf(100 + n * 0.1)),
         );
       await wait(3000);
       const [cpu, count] = [runner.cpuS(), await runner.count()];
@@ -241,7 +246,9 @@ async function eightScales(): Promise<void> {
       await Promise.all(ptys.map((pty) => pty.close()));
     }
   }
-  console.log("\neight scales at 50 lines/s each, processor seconds a second, two rounds of 10 s");
+  console.log(
+    `\neight scales ${what}, 50 lines/s each, processor seconds a second, two rounds of 10 s`,
+  );
   for (const side of sides)
     console.log(`  ${side.padEnd(8)} ${used[side].map((one) => one.toFixed(3)).join("  ")}`);
   const sum = (side: Side): number => used[side].reduce((all, one) => all + one, 0);
@@ -259,6 +266,6 @@ async function memoryOverMany(): Promise<void> {
 
 await latency();
 await throughput();
-await eightScales();
+for (const load of loads) await eightScales(load);
 await memoryOverMany();
 process.exitCode = met.every(Boolean) ? 0 : 1;
