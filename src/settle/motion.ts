@@ -22,8 +22,8 @@ export type Part = Looks & {
 };
 
 /** A period of a second or less, up to half of ten readings a second; quicker ones look like one of these. */
-const frequencies = Array.from({ length: 25 }, (_, i) => 1 + i / 6);
-const phases = Array.from({ length: 12 }, (_, i) => (2 * Math.PI * i) / 12);
+const frequencies = Array.from({ length: 33 }, (_, i) => 1 + i / 8);
+const phases = Array.from({ length: 16 }, (_, i) => (2 * Math.PI * i) / 16);
 const phaseCos = Float64Array.from(phases, Math.cos);
 const phaseSin = Float64Array.from(phases, Math.sin);
 /** Beyond these no four looks lie within two steps. */
