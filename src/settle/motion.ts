@@ -44,7 +44,7 @@ const looksToSeek = 4;
 /** Every swing of one division's amplitude at the moments of the looks: one row of them after the other. */
 export type Waves = Float64Array;
 
-/** Made once for all parts of a run: the sines cost more than the sums. */
+/** The same for all parts of a run. */
 export function wavesOf(times: Float64Array): Waves {
   const count = times.length;
   const waves = new Float64Array(frequencies.length * phases.length * count);
