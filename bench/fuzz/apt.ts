@@ -40,19 +40,20 @@ const trayOf = (batch: Batch | null, chance: Chance) =>
   batch === null ? null : some(batch.trays, chance);
 
 const newBags = (service: Service, chance: Chance): Apt | null => {
-  const batch = some(
-    openOf(service).filter(({ trays }) => trays.some(({ verdict }) => verdict !== null)),
-    chance,
+  const left = openOf(service).flatMap((batch) =>
+    batch.trays.every(({ verdict }) => verdict === null)
+      ? []
+      : service
+          .unpacked(batch.id)
+          .trays.filter(({ leftGrams }) => (leftGrams ?? 0) > 2)
+          .map(({ tray }) => ({ batch: batch.id, tray })),
   );
-  const trays = batch?.trays.filter(({ verdict }) => verdict !== null) ?? [];
-  const tray = some(trays, chance);
-  if (batch === null || tray === null) return null;
-  const left = service.unpacked(batch.id).trays.find((one) => one.tray === tray.id);
-  if (left === undefined) return null;
+  const one = some(left, chance);
+  if (one === null) return null;
   return {
-    places: { batch: batch.id },
+    places: { batch: one.batch },
     body: {
-      trays: [{ tray: tray.id, grams: Math.round(100 * (1 + chance())) / 100 }],
+      trays: [{ tray: one.tray, grams: Math.round(100 * (1 + chance())) / 100 }],
       divide: { count: 1 + below(2, chance) },
       container: "soft",
       volumeMl: 946,
@@ -68,15 +69,14 @@ export const apt: Readonly<Record<string, Make>> = {
     return { places: { lesson: lesson.id }, body: { counts: chance() < 0.5, reason } };
   },
   "PATCH /api/batches/{batch}/clock/{moment}": (service, chance) => {
-    const batch = some(openOf(service), chance);
-    const moment =
-      batch === null
-        ? null
-        : some(
-            batch.moments.filter((one) => one.current),
-            chance,
-          );
-    if (batch === null || moment === null) return null;
+    const [batch, moment] =
+      some(
+        openOf(service).flatMap((one) =>
+          one.moments.filter(({ current }) => current).map((is) => [one, is] as const),
+        ),
+        chance,
+      ) ?? [];
+    if (batch === undefined || moment === undefined) return null;
     const at = iso(Date.parse(moment.at) + below(5, chance) - 2);
     return {
       places: { batch: batch.id, moment: moment.id },
@@ -189,6 +189,10 @@ export const apt: Readonly<Record<string, Make>> = {
       body: { name, waterPct: Math.min(99, waterPct + chance()), seen: { waterPct } },
     };
   },
+  "POST /api/kitchen/weights": (_service, chance) => ({
+    places: {},
+    body: { name: `W${below(99, chance)}`, nominalGrams: 500, errorGrams: 0.1, everyDays: 30 },
+  }),
   "PATCH /api/kitchen/weights/{weight}": (service, chance) => {
     const weight = some(service.kitchen().checkWeights, chance);
     if (weight === null) return null;

@@ -18,6 +18,7 @@ import { foodShelf } from "../../src/service/foods.ts";
 import { startService } from "../../src/service/run.ts";
 import type { Service } from "../../src/service/service.ts";
 import type { RunSetting } from "../../src/service/work.ts";
+import type { NewBags } from "../../src/wire/bag.ts";
 import { databaseIn } from "../../src/store/database.ts";
 import { devicesIn } from "../../src/store/devices.ts";
 import { replay } from "../../src/service/replay.ts";
@@ -67,6 +68,14 @@ export type Fuzzed = {
   readonly byRoute: readonly RouteCount[];
   readonly faults: readonly Fault[];
 };
+
+/** The websocket is opened by an upgrade; practice is refused wherever a real folder is open. */
+const neverByNature = ["GET /api/live", "POST /api/practice"];
+/** Routes that were only ever refused. */
+export const unreached = (counts: Iterable<RouteCount>): readonly string[] =>
+  [...counts].flatMap(({ route, accepted }) =>
+    accepted === 0 && !neverByNature.includes(route) ? [route] : [],
+  );
 
 const start = Date.UTC(2026, 10, 25, 8);
 
@@ -189,12 +198,15 @@ export async function fuzzRoutes(
   let known = present();
   for (let n = 0; n < cases; n++) {
     let route = pick(routes, chance);
-    const isAsked = service.bench().tasks.some(({ question }) => question !== null);
-    if (isAsked && chance() < 0.2)
-      route = routes.find(({ path }) => path.endsWith("/answer")) ?? route;
+    const rare = chance() < 0.2 ? [...waitingIn(service), ...unreached(counts.values())] : [];
+    if (rare.length > 0) {
+      const wanted = pick(rare, chance);
+      route = routes.find(({ method, path }) => `${method} ${path}` === wanted) ?? route;
+    }
     // A label takes as long as fifty other answers, all of it in drawing.
     if (route.path.endsWith(".pdf") && chance() < 0.9) route = pick(routes, chance);
     if (n % 1000 === 0) prepare(service, play);
+    if (n % 50 === 0) await tendScales(service, line.uri);
     if (n % 500 === 499)
       for (const { id } of service.bench().batches.slice(0, -4)) service.endBatch(id);
     const isWeighed = n % 40 === 20 && line.isRead;
@@ -203,12 +215,12 @@ export async function fuzzRoutes(
       await line.show(0, 12, pass);
       await line.show(pick([8.1, 390.2, 452.1, 600.3, 905.2], chance), 16, pass);
     }
-    if (n > 0 && n % 2000 === 0) {
+    if (n > 0 && n % 1000 === 0) {
       // Back with a load on it: asked about.
       await line.show(611.3, 30, pass);
       known = present();
     }
-    if (isWeighed || n % 500 === 0 || n % 500 === 499) {
+    if (isWeighed || n % 50 === 0 || n % 500 === 499) {
       ids = idsIn(service);
       known = present();
     }
@@ -276,13 +288,13 @@ export async function fuzzRoutes(
       if (changes && present() !== known) say(`${answer.statusCode}, and the present changed`);
     }
     // The record does not grow without end, and every start finds what the run before left.
-    if (n % 2000 === 1999) {
+    if (n % 1000 === 999) {
       await api.close();
-      const shown = JSON.stringify(service.bench().batches);
+      const { batches } = service.bench();
       await service.close();
       service = startService(play.setting()).service;
-      if (JSON.stringify(service.bench().batches) !== shown)
-        say("another start shows another present");
+      const differs = firstDifference(batches, service.bench().batches);
+      if (differs !== null) say(`another start shows another present: ${differs}`);
       const { problems } = inspectStore(databaseIn(folder), replay);
       if (problems.length > 0) say(problems.join("; "));
       // And one after an hour in which nobody watched: where trays were in, that is asked about.
@@ -359,15 +371,73 @@ function prepare(service: Service, play: { now(): number; pass(ms: number): void
   }
   service.checkCore(dry, { finding: "dry" });
   service.endBatch(proved.id);
-  const [tray] = one?.trays ?? [];
-  if (one === undefined || tray === undefined) return;
-  service.planBags(one.id, {
-    trays: [{ tray: tray.id, grams: 30 }],
-    divide: { count: 3 },
-    container: "soft",
-    volumeMl: 946,
-    although: "a trial",
-  });
+  const [tray, other] = one?.trays ?? [];
+  if (one === undefined || two === undefined || tray === undefined || other === undefined) return;
+  const plan = (batch: number, trays: NewBags["trays"], count: number) =>
+    service.planBags(batch, {
+      trays,
+      divide: { count },
+      container: "soft",
+      volumeMl: 946,
+      although: "a trial",
+    });
+  const fill = (id: number, grams: number): void => {
+    service.weighBag(id, { kind: "tare", value: 8, divisionGrams: 0.1 });
+    service.weighBag(id, { kind: "filled", value: 8 + grams, divisionGrams: 0.1 });
+  };
+  plan(one.id, [{ tray: tray.id, grams: 30 }], 3);
+  const sealed = plan(one.id, [{ tray: other.id, grams: 20 }], 2);
+  for (const { id, targetGrams } of sealed) fill(id, targetGrams);
+  for (const { id, targetGrams } of sealed.slice(1))
+    service.weighBag(id, { kind: "sealed", value: 12 + targetGrams, divisionGrams: 0.1 });
+  // Whole trays that stood open for too long: to be said of them that they are sealed all the same.
+  const gained = plan(
+    two.id,
+    two.trays.map(({ id }) => ({ tray: id })),
+    2,
+  );
+  for (const { id, targetGrams } of gained) fill(id, targetGrams + 2);
+}
+
+/** One scale on the line and one that a page reads, and no more than a few beside them. */
+async function tendScales(service: Service, lineUri: string): Promise<void> {
+  const wanted = [lineUri, "page:tablet"];
+  for (const uri of wanted)
+    if (!service.bench().scales.some((scale) => scale.uri === uri)) await service.addScale({ uri });
+  const others = service.bench().scales.filter(({ uri }) => !wanted.includes(uri));
+  for (const { id } of others.slice(4)) await service.removeScale(id);
+}
+
+/** What has something to do only now and then: a route that chance alone would hardly ever find it at. */
+function waitingIn(service: Service): readonly string[] {
+  const { tasks, packing, batches } = service.bench();
+  const waits: readonly [boolean, string][] = [
+    [tasks.some(({ question }) => question !== null), "POST /api/scales/{scale}/answer"],
+    [
+      packing.some(({ gainSinceVerdict }) => gainSinceVerdict?.isAnswered === false),
+      "POST /api/bags/{bag}/gain",
+    ],
+    [
+      batches.some(({ gaps }) => gaps.some(({ dryerRan }) => dryerRan === null)),
+      "POST /api/gaps/{gap}",
+    ],
+    [service.bags({ state: "opened", q: "", batch: null }).length > 0, "POST /api/bags/{bag}/back"],
+  ];
+  return waits.flatMap(([isWaiting, route]) => (isWaiting ? [route] : []));
+}
+
+function firstDifference(one: unknown, other: unknown, at = ""): string | null {
+  const [a, b] = [JSON.stringify(one), JSON.stringify(other)];
+  if (a === b) return null;
+  const parts = (value: unknown): Readonly<Record<string, unknown>> | null =>
+    typeof value === "object" && value !== null ? { ...value } : null;
+  const [left, right] = [parts(one), parts(other)];
+  if (left === null || right === null) return `${at}: ${a} became ${b}`;
+  for (const name of new Set([...Object.keys(left), ...Object.keys(right)])) {
+    const found = firstDifference(left[name], right[name], `${at}/${name}`);
+    if (found !== null) return found;
+  }
+  return `${at}: another order`;
 }
 
 /** A batch whose trays are in. */

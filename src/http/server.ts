@@ -28,7 +28,7 @@ import { photoRoutes } from "./routes/photos.ts";
 import { recordRoutes } from "./routes/record.ts";
 import { scaleRoutes } from "./routes/scales.ts";
 import { weighingRoutes } from "./routes/weighings.ts";
-import { validatorCompiler } from "./validate.ts";
+import { bodyIn, validatorCompiler } from "./validate.ts";
 
 export type ServerOptions = {
   readonly service: Service;
@@ -130,9 +130,9 @@ function bareServer({ log, tls, proxy }: ServerOptions): Api {
   api.removeAllContentTypeParsers();
   api.addContentTypeParser("application/json", { parseAs: "string" }, (_request, text, done) => {
     try {
-      done(null, text === "" ? undefined : JSON.parse(String(text)));
+      done(null, bodyIn(String(text)));
     } catch (error) {
-      done(new Fault("input.invalid", "the body is not JSON", { cause: error }));
+      done(error as Error);
     }
   });
   return api;

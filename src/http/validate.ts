@@ -14,6 +14,25 @@ Settings.Set({ maxErrors: 250 });
 // RFC 3339 knows leap seconds (23:59:60); the clock that has to read them does not.
 Format.Set("date-time", (text) => Format.IsDateTime(text) && !Number.isNaN(Date.parse(text)));
 
+/** Half of a character written in two halves. The store would keep another text than the one that was digested. */
+const halfCharacter = /\p{Surrogate}/u;
+
+/** What a body says; undefined where it is empty. Throws input.invalid. */
+export function bodyIn(text: string): unknown {
+  if (text === "") return undefined;
+  let hasHalf = false;
+  try {
+    const body: unknown = JSON.parse(text, (_name, part: unknown) => {
+      hasHalf ||= typeof part === "string" && halfCharacter.test(part);
+      return part;
+    });
+    if (!hasHalf) return body;
+  } catch (error) {
+    throw new Fault("input.invalid", "the body is not JSON", { cause: error });
+  }
+  throw new Fault("input.invalid", "a text in it has half of a character (an unpaired surrogate)");
+}
+
 /** Only whole numbers come in addresses. "1e3", " 7" and "0x10" stay text, and are refused as such. */
 function numbersIn(schema: TSchema, given: unknown): unknown {
   const parts = (schema as { properties?: Record<string, { type?: unknown }> }).properties ?? {};

@@ -79,7 +79,7 @@ describe("every error of the server has the one form", async () => {
 
   const refused = async (
     request: {
-      method?: "GET" | "POST" | "PUT" | "DELETE";
+      method?: "GET" | "PATCH" | "POST" | "PUT" | "DELETE";
       url: string;
       payload?: string | Buffer;
       headers?: Record<string, string>;
@@ -179,6 +179,19 @@ describe("every error of the server has the one form", async () => {
     });
   });
 
+  // The store would keep U+FFFD in its place, and the chain's digest is of the text as it came.
+  test.each([
+    ["a reason", { grossGrams: 500, reason: "spilt \ud83d" }],
+    ["the second half", { grossGrams: 500, reason: "\udca7 spilt" }],
+  ])("a character cut in half in %s", async (_name, edit) => {
+    const payload = JSON.stringify(edit);
+    const { problem } = await refused(
+      { method: "PATCH", url: "/api/weighings/9", payload, headers: json },
+      400,
+    );
+    expect(problem.detail).toContain("half of a character");
+  });
+
   test.each([
     "text/plain",
     "application/x-www-form-urlencoded",
@@ -200,6 +213,7 @@ describe("every error of the server has the one form", async () => {
     ["30,000 lists in one another", "[".repeat(30_000) + "]".repeat(30_000)],
     ["a prototype", '{"__proto__":{"kind":"dry"},"tray":5}'],
     ["a NUL", '{"tray":"\\u0000"}'],
+    ["half of a character", '{"tray":1,"kind":"dry","value":400,"unit":"g\\ud83d"}'],
     ["bytes that are no text", Buffer.from([0x7b, 0xff, 0xfe, 0x7d])],
   ])("a body of %s is refused and nothing breaks", async (_name, payload) => {
     await refused({ method: "POST", url: "/api/weighings", payload, headers: json }, 400);
