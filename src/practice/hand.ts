@@ -195,7 +195,12 @@ function drying(bench: Bench, batch: Batch): Move {
       act: { is: "place", tray: waiting.id, empty: false },
       doing: `weighing ${waiting.name}`,
     };
-  if (batch.verdict === "stable" || batch.round.number >= mostRounds) return finish(batch);
+  // After a soft piece only another, found dry, lets a batch be called stable.
+  const isForBreaking = batch.trays.every(
+    (tray) => tray.verdict?.verdict === "stable" || batch.coresToCheck.includes(tray.id),
+  );
+  if (batch.verdict === "stable" || isForBreaking || batch.round.number >= mostRounds)
+    return finish(batch);
   return {
     act: { is: "clock", batch: batch.id, set: "in" },
     doing: "putting the trays back into the dryer",

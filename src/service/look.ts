@@ -12,6 +12,7 @@ import { poured, shareDry, type DryShare, type Portion } from "../tray/portion.t
 import type { FoodOnTray, TrayId, TrayLog, TrayWeighing } from "../tray/weighing.ts";
 import { asKept } from "../units/mass.ts";
 import { grams, minutes, utcMs, type Grams, type UtcMs } from "../units/quantity.ts";
+import type { Reason } from "../verdict/verdict.ts";
 import type { Batch, ClockMoment, Tray } from "./bench.ts";
 
 type Superseding = {
@@ -308,12 +309,19 @@ export function logOf(batch: Batch, tray: Tray, timeFactor: number): TrayLog {
   };
 }
 
-/** Stable trays whose thickest piece nobody has broken since they were last weighed. */
+/** What only the thickest piece can settle: it was wet inside, or too little is known of the food. */
+const settledByCore: readonly Reason["code"][] = ["soft-core", "dryness-unchecked"];
+
+/**
+ * Trays whose thickest piece nobody has broken since they were last weighed: stable ones, and those of which a broken
+ * piece would settle what the weight cannot.
+ */
 export function coresToCheck(batch: Batch): readonly TrayId[] {
   return batch.trays
     .filter((tray) => {
       const verdict = batch.judged?.trays.find((one) => one.tray === tray.name);
-      if (verdict?.verdict !== "stable") return false;
+      const settles = verdict?.reasons.some(({ code }) => settledByCore.includes(code));
+      if (verdict?.verdict !== "stable" && settles !== true) return false;
       const weighedAt = lastOf(batch, tray.id, "dry")?.at ?? 0;
       return !batch.coreChecks.some((check) => check.trayId === tray.id && check.at >= weighedAt);
     })

@@ -176,7 +176,8 @@ export const Batch = Type.Object({
     Type.Object({ dryingHours: Type.Number(), at: nullable(Iso), due: Type.Boolean() }),
   ),
   coresToCheck: Type.Array(Id, {
-    description: "stable trays whose thickest piece is not yet broken",
+    description:
+      "trays whose thickest piece is to be broken: stable ones, and those that only a broken piece can settle",
   }),
   provableBefore: nullable(
     Type.Object({

@@ -3,9 +3,10 @@ import type { HandsOn } from "../../src/service/practice.ts";
 import { Fault } from "../../src/faults.ts";
 import { dryMass, loadAt } from "../../src/practice/dryer.ts";
 import type { Bag, BagTaken, BagTask, BagWeighingKind } from "../../src/wire/bag.ts";
-import type { Batch, Tray, Weighing } from "../../src/wire/batch.ts";
+import type { Batch, Tray, TrayVerdict, Weighing } from "../../src/wire/batch.ts";
 import type { Alert, Bench } from "../../src/wire/bench.ts";
 import type { NewBatch } from "../../src/wire/requests.ts";
+import type { VerdictWord } from "../../src/wire/words.ts";
 import { grams } from "../../src/units/quantity.ts";
 import { aBag } from "../web/bags.ts";
 
@@ -27,7 +28,24 @@ export type FakeBench = HandsOn & {
   asking: number;
   /** Drying hours after which it proposes to weigh again. */
   proposesAfter: number;
+  /** Times its dry mass to which a tray may weigh and be called stable. */
+  stableWithin: number;
 };
+
+const called = (verdict: VerdictWord): TrayVerdict => ({
+  tray: "",
+  verdict,
+  confidence: 0.99,
+  p_dry: 0.99,
+  reasons: [],
+  remaining_g: null,
+  more_hours: null,
+  next_weighing_hours: null,
+  provable_g: null,
+  contradiction: null,
+  fit: null,
+  expected_dry_g: null,
+});
 
 export function fakeBench(hoursPerSecond: number): FakeBench {
   let batch: Batch | null = null;
@@ -36,6 +54,8 @@ export function fakeBench(hoursPerSecond: number): FakeBench {
   let onPan: { gross: number; ms: number; dealtWith: boolean; asked: number | null } | null = null;
   let reweighAtHours = Infinity;
   let dryingHours = 0;
+  /** Trays whose last broken piece was not dry. */
+  const softInside = new Set<number>();
   const id = (): number => ++lastId;
   const open = (): Batch => {
     if (batch === null) throw new Fault("batch.not-found", "no batch is open");
@@ -100,12 +120,18 @@ export function fakeBench(hoursPerSecond: number): FakeBench {
   function judge(judged: Batch): void {
     const wet = judged.trays.filter((tray, place) => {
       const net = tray.weighings.at(-1)?.netGrams ?? 0;
-      return net > 1.01 * dryMass(loadAt(place), tray.waterPct);
+      return net > fake.stableWithin * dryMass(loadAt(place), tray.waterPct);
     });
-    judged.verdict = wet.length === 0 ? "stable" : "losing";
-    judged.coresToCheck = judged.verdict === "stable" ? judged.trays.map((tray) => tray.id) : [];
+    call(judged, wet);
+    judged.coresToCheck = wet.length === 0 ? judged.trays.map((tray) => tray.id) : [];
     raise(wet.length === 0 ? "stable" : "needs-more");
     reweighAtHours = dryingHours + fake.proposesAfter;
+  }
+
+  function call(judged: Batch, wet: readonly Tray[]): void {
+    for (const tray of judged.trays)
+      tray.verdict = called(wet.includes(tray) || softInside.has(tray.id) ? "losing" : "stable");
+    judged.verdict = wet.length === 0 && softInside.size === 0 ? "stable" : "losing";
   }
 
   function passSlice(ms: number): void {
@@ -191,6 +217,7 @@ export function fakeBench(hoursPerSecond: number): FakeBench {
     deaf: 0,
     asking: 0,
     proposesAfter: 3,
+    stableWithin: 1.01,
     batch: open,
     pass: passSlice,
     put: (gross) => {
@@ -220,8 +247,11 @@ export function fakeBench(hoursPerSecond: number): FakeBench {
         };
       return now;
     },
-    checkCore: (tray) => {
+    checkCore: (tray, { finding }) => {
       const now = open();
+      if (finding === "dry") softInside.delete(tray);
+      else softInside.add(tray);
+      call(now, []);
       now.coresToCheck = now.coresToCheck.filter((one) => one !== tray);
       return now;
     },

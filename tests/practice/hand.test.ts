@@ -99,6 +99,16 @@ test("a whole batch is played: loaded, dried, weighed in rounds until stable, br
   expect(batch?.verdict).toBe("stable");
 });
 
+test("a soft piece sends the batch back into the dryer, and another is broken before it ends", () => {
+  const fake = fakeBench(1 / 6);
+  fake.stableWithin = 1.1;
+  const { acts } = play(fake, 400_000, 1);
+  const found = acts.flatMap((act) => (act.is === "core" ? [act.finding] : []));
+  expect(found).toContain("soft");
+  expect(found.slice(-4)).toEqual(["dry", "dry", "dry", "dry"]);
+  expect(fake.ended[0]?.verdict).toBe("stable");
+});
+
 test("the alerts of a round stay until the trays come out again or the next batch begins", () => {
   const fake = fakeBench(1 / 6);
   const { acts } = play(fake, 400_000, 2);

@@ -1,10 +1,19 @@
 import { expect, test } from "vitest";
 import * as acts from "../../src/service/acts.ts";
 import { answerLoad, nextLoad } from "../../src/service/loads.ts";
-import { batchHoursAt, current, freshOf, netOf, roundOf } from "../../src/service/look.ts";
+import {
+  batchHoursAt,
+  coresToCheck,
+  current,
+  freshOf,
+  netOf,
+  roundOf,
+} from "../../src/service/look.ts";
 import { isFault, type FaultCode } from "../../src/faults.ts";
 import { grams, utcMs } from "../../src/units/quantity.ts";
 import { showBatch, showCurves } from "../../src/service/show.ts";
+import type { Batch } from "../../src/service/bench.ts";
+import type { ReasonCode } from "../../src/verdict/verdict.ts";
 import { dried, Played } from "./given.ts";
 
 function loaded(): Played {
@@ -366,4 +375,40 @@ test("the last two weighings are held against published criteria, with what thes
   expect(found.get("usp-constant-weight")?.divisionNeededGrams).toBeCloseTo(0.051, 9);
   expect(found.get("usp-constant-weight")?.massNeededGrams).toBeCloseTo(200, 9);
   expect(showCurves(loaded().batch)[0]?.criteria).toEqual([]);
+});
+
+test("after a soft piece another is asked for once the tray was dried on, and clears it", () => {
+  const played = dried();
+  const check = (finding: "dry" | "soft"): void =>
+    played.act((bench) => acts.checkCore(bench, 1, finding, played.at()));
+  expect(coresToCheck(played.batch)).toEqual([1]);
+  check("soft");
+  expect(coresToCheck(played.batch)).toEqual([]);
+  expect(played.batch.judged?.verdict).toBe("losing");
+  played.clock("in");
+  played.hour += 4;
+  played.clock("out");
+  played.put(400 + 102);
+  expect(played.batch.judged?.verdict).toBe("losing");
+  expect(coresToCheck(played.batch)).toEqual([1]);
+  check("dry");
+  expect(coresToCheck(played.batch)).toEqual([]);
+  expect(played.batch.judged?.verdict).toBe("stable");
+});
+
+test("the thickest piece is asked for where the reason says that it would settle it", () => {
+  const { batch } = dried();
+  const unsure = (code: ReasonCode): Batch => ({
+    ...batch,
+    judged: {
+      ...batch.judged!,
+      trays: batch.judged!.trays.map((tray) => ({
+        ...tray,
+        verdict: "unsure",
+        reasons: [{ ...tray.reasons[0]!, code }],
+      })),
+    },
+  });
+  expect(coresToCheck(unsure("dryness-unchecked"))).toEqual([1]);
+  expect(coresToCheck(unsure("too-few"))).toEqual([]);
 });
