@@ -21,7 +21,6 @@ export const deBags: BagTexts = {
   bag: (code: string) => `Beutel ${code}`,
   absorbers: (count: number, cc: string) =>
     count === 1 ? `einen Absorber mit ${cc}\u00a0cc` : `${count} Absorber mit ${cc}\u00a0cc`,
-  noAbsorber: "kein Absorber",
   pack: {
     title: "Packen",
     of: (batch: string) => `${batch} einpacken`,

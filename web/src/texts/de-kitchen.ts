@@ -36,7 +36,6 @@ export const deKitchen: KitchenTexts = {
     water: "Wasser, %",
     waterHint: "wenn es in den Trockner kommt",
     ingredients: "Zutaten",
-    ingredient: "Zutat",
     mass: (unit: string) => `Masse, ${unit}`,
     another: "Noch eine Zutat",
     cooked: (unit: string) => `Fertiges Gericht, ${unit}`,

@@ -139,7 +139,6 @@ export const de: Texts = {
     settled: "In Ruhe",
     moving: "Noch nicht",
     empty: "Leer",
-    emptyHint: "Die Waage ist leer.",
     over: "Zu schwer",
     overFix: "Das ist mehr, als die Waage wiegen kann. Herunternehmen.",
     under: "Unter dem Wägebereich",
@@ -189,7 +188,6 @@ export const de: Texts = {
     formExample: (line: string) => `gesendet: ${line}`,
   },
   weigh: {
-    title: "Wiegen",
     put: {
       tare: (name: string) => `${name} leer auf die Waage stellen`,
       fresh: (name: string) => `${name} mit Inhalt auf die Waage stellen`,
@@ -198,9 +196,7 @@ export const de: Texts = {
     lift: "Abnehmen.",
     liftThen: (name: string) => `Abnehmen. Als Nächstes: ${name}.`,
     comeToRest: (name: string) => `${name}: zur Ruhe kommen lassen`,
-    nothingWaits: "Kein Blech wartet auf die Waage.",
     noBatch: "Noch keine Charge",
-    noBatchFix: "Eine Charge planen: welche Bleche, und was auf jedem liegt.",
     first: {
       scale: "Welche Waage?",
       scaleDone: "Die Waage ist da",
@@ -215,7 +211,6 @@ export const de: Texts = {
     },
     planOne: "Charge planen",
     roundDone: "Alle Bleche dieser Runde sind gewogen.",
-    inDryer: (name: string, time: string) => `${name} trocknet, bisher ${time}.`,
     kinds: {
       tare: "leeres Blech",
       fresh: "vor dem Trocknen",
@@ -297,7 +292,6 @@ export const de: Texts = {
     },
   },
   batch: {
-    title: "Charge",
     open: "Offene Chargen",
     noneOpen: "Keine Charge ist offen.",
     number: (number: number) => `Nr. ${number}`,
@@ -391,7 +385,6 @@ export const de: Texts = {
       in: (time: string) => `Im Trockner, ${time} getrocknet`,
       out: (minutes: string) => `Auf der Bank, seit ${minutes} draußen`,
       paused: (time: string) => `Trocknen unterbrochen bei ${time}`,
-      hoursSoFar: (time: string) => `bisher ${time} getrocknet`,
       ended: (time: string) => `Beendet nach ${time} Trocknen`,
     },
     nextIn: (time: string, at: string) => `Wieder wiegen in ${time}, um ${at}`,
@@ -412,7 +405,6 @@ export const de: Texts = {
         cold: "Dickstes Stück gebrochen: innen kalt",
         soft: "Dickstes Stück gebrochen: innen weich",
       } satisfies Record<CoreFinding, string>,
-      again: "Noch ein Stück brechen",
     },
     gap: {
       title: (from: string, to: string, dryer: string | null) =>
@@ -435,12 +427,7 @@ export const de: Texts = {
     },
     trays: "Bleche",
     columns: {
-      tray: "Blech",
-      verdict: "Urteil",
-      food: "Jetzt",
       of: (mass: string) => `von ${mass} frisch`,
-      lost: "Wasser heraus",
-      toGo: "Noch",
     },
     tray: {
       show: (name: string) => `Kurve von ${name}`,
@@ -571,7 +558,6 @@ export const de: Texts = {
       same: (hours: string) => `In ${hours} nichts verloren, was diese Waage zeigt.`,
       hides: (mass: string) =>
         `Ein Verlust von bis zu ${mass} könnte sich noch im Fehler der Waage verbergen.`,
-      hidesLabel: (mass: string) => `könnte sich verbergen: ${mass}`,
       none: "Dazu braucht es zwei Wägungen.",
       label: (first: string, second: string) => `Von ${first} zu ${second}.`,
       bars: "Balken: das Doppelte des Waagenfehlers.",
@@ -619,13 +605,6 @@ export const de: Texts = {
     weighings: {
       open: "Wägungen und Berichtigungen",
       explain: "Eine Berichtigung löscht nie: beides bleibt im Verlauf.",
-      columns: {
-        at: "Wann",
-        what: "Was",
-        gross: "Auf der Waage",
-        net: "Lebensmittel",
-        hours: "Stunden",
-      },
       correct: "Berichtigen",
       correctWhich: (what: string, at: string) => `Berichtigen: ${what}, ${at}`,
       tray: "Es war",
@@ -676,7 +655,6 @@ export const de: Texts = {
     numberHint: (next: number) => `${next}, wenn leer; einmal an das eigene Heft anschließen`,
     badNumber: "Die Nummer der Charge muss eine ganze Zahl über 0 sein.",
     trays: "Bleche",
-    tray: (number: number) => `Blech ${number}`,
     trayName: "Name",
     food: "Was darauf liegt",
     foodHint:
@@ -721,13 +699,6 @@ export const de: Texts = {
     searchHint:
       "ein Lebensmittel, ein Name, eine Nummer, ein Datum wie 2026-03 oder das Etikett eines Beutels",
     noneFound: "Keine Charge passt dazu.",
-    columns: {
-      batch: "Charge",
-      when: "Wann",
-      foods: "Lebensmittel",
-      verdict: "Endete als",
-      masses: "Frisch, dann",
-    },
     back: "Alle Chargen",
     practice: "Übung",
     to: (fresh: string, net: string) => `${fresh} frisch, ${net} am Ende`,

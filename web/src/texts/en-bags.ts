@@ -34,7 +34,6 @@ export const enBags = {
   bag: (code: string) => `bag ${code}`,
   absorbers: (count: number, cc: string) =>
     count === 1 ? `one absorber of ${cc}\u00a0cc` : `${count} absorbers of ${cc}\u00a0cc`,
-  noAbsorber: "no absorber",
   pack: {
     title: "Pack",
     of: (batch: string) => `Pack ${batch}`,

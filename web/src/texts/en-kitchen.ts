@@ -35,7 +35,6 @@ export const enKitchen = {
     water: "Water, %",
     waterHint: "when it goes into the dryer",
     ingredients: "Ingredients",
-    ingredient: "Ingredient",
     mass: (unit: string) => `Mass, ${unit}`,
     another: "Another ingredient",
     cooked: (unit: string) => `Finished dish, ${unit}`,

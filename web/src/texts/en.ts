@@ -149,7 +149,6 @@ export const en = {
     settled: "Settled",
     moving: "Not yet",
     empty: "Empty",
-    emptyHint: "The pan is empty.",
     over: "Too heavy",
     overFix: "This is more than the scale can weigh. Take it off.",
     under: "Below the scale's range",
@@ -197,7 +196,6 @@ export const en = {
     formExample: (line: string) => `sent: ${line}`,
   },
   weigh: {
-    title: "Weigh",
     put: {
       tare: (name: string) => `Put ${name} on the scale, empty`,
       fresh: (name: string) => `Put ${name} on the scale, with its food`,
@@ -206,9 +204,7 @@ export const en = {
     lift: "Lift it off.",
     liftThen: (name: string) => `Lift it off. Next: ${name}.`,
     comeToRest: (name: string) => `${name}: let it come to rest`,
-    nothingWaits: "No tray waits to be weighed.",
     noBatch: "No batch yet",
-    noBatchFix: "Plan a batch: which trays, and what lies on each.",
     first: {
       scale: "Which scale?",
       scaleDone: "The scale is there",
@@ -223,7 +219,6 @@ export const en = {
     },
     planOne: "Plan a batch",
     roundDone: "All trays of this round are weighed.",
-    inDryer: (name: string, time: string) => `${name} dries, ${time} so far.`,
     kinds: {
       tare: "empty tray",
       fresh: "before drying",
@@ -302,7 +297,6 @@ export const en = {
     },
   },
   batch: {
-    title: "Batch",
     open: "Open batches",
     noneOpen: "No batch is open.",
     number: (number: number) => `No. ${number}`,
@@ -333,7 +327,6 @@ export const en = {
       in: (time: string) => `In the dryer, ${time} of drying`,
       out: (minutes: string) => `On the bench, ${minutes} out`,
       paused: (time: string) => `Drying interrupted at ${time}`,
-      hoursSoFar: (time: string) => `${time} of drying so far`,
       ended: (time: string) => `Ended after ${time} of drying`,
     },
     nextIn: (time: string, at: string) => `Weigh again in ${time}, at ${at}`,
@@ -351,7 +344,6 @@ export const en = {
         cold: "Thickest piece broken: cold inside",
         soft: "Thickest piece broken: soft inside",
       } satisfies Record<CoreFinding, string>,
-      again: "Break a piece again",
     },
     gap: {
       title: (from: string, to: string, dryer: string | null) =>
@@ -374,12 +366,7 @@ export const en = {
     },
     trays: "Trays",
     columns: {
-      tray: "Tray",
-      verdict: "Verdict",
-      food: "Food now",
       of: (mass: string) => `of ${mass} fresh`,
-      lost: "Water gone",
-      toGo: "To go",
     },
     tray: {
       show: (name: string) => `Curve of ${name}`,
@@ -508,7 +495,6 @@ export const en = {
       gained: (gain: string, hours: string) => `Gained ${gain} in ${hours}.`,
       same: (hours: string) => `Lost nothing that this scale shows in ${hours}.`,
       hides: (mass: string) => `A loss of up to ${mass} could still hide in the scale's error.`,
-      hidesLabel: (mass: string) => `could hide: ${mass}`,
       none: "It takes two weighings.",
       label: (first: string, second: string) => `From ${first} to ${second}.`,
       bars: "Bars: twice the scale's error.",
@@ -556,7 +542,6 @@ export const en = {
     weighings: {
       open: "Weighings and corrections",
       explain: "A correction never erases: both stay in the history.",
-      columns: { at: "When", what: "What", gross: "On the scale", net: "Food", hours: "Hours" },
       correct: "Correct",
       correctWhich: (what: string, at: string) => `Correct: ${what}, ${at}`,
       tray: "It was",
@@ -607,7 +592,6 @@ export const en = {
     numberHint: (next: number) => `${next} if empty; carry on from your notebook once`,
     badNumber: "The batch number must be a whole number above 0.",
     trays: "Trays",
-    tray: (number: number) => `Tray ${number}`,
     trayName: "Name",
     food: "Food on it",
     foodHint: "a few letters, any name, or a bag's number to dry it again",
@@ -650,13 +634,6 @@ export const en = {
     search: "Find a batch",
     searchHint: "a food, a name, a number, a date as 2026-03, or a bag's label",
     noneFound: "No batch fits that.",
-    columns: {
-      batch: "Batch",
-      when: "When",
-      foods: "Food",
-      verdict: "Ended as",
-      masses: "Fresh, then",
-    },
     back: "All batches",
     practice: "practice",
     to: (fresh: string, net: string) => `${fresh} fresh, ${net} at the end`,
