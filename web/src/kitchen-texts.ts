@@ -1,15 +1,10 @@
-/** The texts of dryers, own foods, check weights and yields, which are loaded when they are first opened. */
-import { languageInForce } from "./device.ts";
-import type { Language } from "./texts.ts";
-import { deKitchen } from "./texts/de-kitchen.ts";
-import { enKitchen } from "./texts/en-kitchen.ts";
+/** The texts of dryers, own foods, check weights and yields, in the language in force. */
+import { partOf } from "./later-texts.ts";
+import type { enKitchen } from "./texts/en-kitchen.ts";
 
 export type KitchenTexts = typeof enKitchen;
 
-export const kitchenLanguages = { en: enKitchen, de: deKitchen } satisfies Record<
-  Language,
-  KitchenTexts
->;
-
-/** In the language in force. */
-export const sayKitchen = (): KitchenTexts => kitchenLanguages[languageInForce()];
+export const sayKitchen = partOf<KitchenTexts>({
+  en: () => import("./texts/en-kitchen.ts").then(({ enKitchen }) => enKitchen),
+  de: () => import("./texts/de-kitchen.ts").then(({ deKitchen }) => deKitchen),
+});

@@ -21,8 +21,8 @@ import {
 } from "../draft.ts";
 import { bench, go, say, speech } from "../page.ts";
 import { lazily } from "../parts/lazily.tsx";
-import { Refused, useAct } from "../parts/act.tsx";
-import { Field, Form } from "../parts/field.tsx";
+import { Form, useAct } from "../parts/act.tsx";
+import { Field } from "../parts/field.tsx";
 import { FoodField } from "../parts/food-field.tsx";
 import { trayName } from "../show.ts";
 
@@ -54,7 +54,10 @@ export function PlanPage() {
   const start = async (): Promise<void> => {
     const read = readDraft(now, unit);
     flaw.value = read.is === "flawed" ? read.flaw : null;
-    if (read.is === "flawed") return;
+    if (read.is === "flawed") {
+      act.refuse(flawWords(read.flaw));
+      return;
+    }
     const done = await act.run(() => service.startBatch(read.batch));
     if (done === null) return;
     draft.value = null;
@@ -68,12 +71,13 @@ export function PlanPage() {
   };
 
   return (
-    <Form onSend={() => void start()}>
+    <Form onSend={() => void start()} act={act}>
       <h1>{plan.title}</h1>
       <div class="fields">
         <Field
           label={plan.dryer}
           hint={plan.dryerHint}
+          isFlawed={flaw.value?.is === "no-dryer"}
           value={now.dryer}
           onValue={(dryer) => (draft.value = { ...now, dryer })}
         />
@@ -88,6 +92,7 @@ export function PlanPage() {
           hint={plan.numberHint(bench.value?.nextBatchNumber ?? 1)}
           kind="number"
           narrow
+          isFlawed={flaw.value?.is === "bad-number"}
           value={now.number}
           onValue={(number) => (draft.value = { ...now, number })}
         />
@@ -106,7 +111,7 @@ export function PlanPage() {
       )}
       <ul class="plan-trays">
         {now.trays.map((tray) => (
-          <PlanTray key={tray.key} tray={tray} />
+          <PlanTray key={tray.key} tray={tray} flaw={flawOf(flaw.value, tray)} />
         ))}
       </ul>
       <button type="button" class="plain" onClick={() => (draft.value = withTrayAdded(now))}>
@@ -119,12 +124,6 @@ export function PlanPage() {
         </button>
         <p class="quiet">{plan.startHint}</p>
       </div>
-      {flaw.value !== null && (
-        <p class="refused" role="alert">
-          {flawWords(flaw.value)}
-        </p>
-      )}
-      <Refused why={act.refusal} />
     </Form>
   );
 }
@@ -165,7 +164,13 @@ function flawWords(flaw: Flaw): string {
   }
 }
 
-function PlanTray({ tray }: { readonly tray: TrayDraft }) {
+/** What is wrong with this tray. */
+const flawOf = (flaw: Flaw | null, tray: TrayDraft): Flaw["is"] | null =>
+  flaw !== null && "name" in flaw && flaw.name === tray.name ? flaw.is : null;
+
+type PlanTrayProps = { readonly tray: TrayDraft; readonly flaw: Flaw["is"] | null };
+
+function PlanTray({ tray, flaw }: PlanTrayProps) {
   const { plan } = say();
   const { unit } = speech.value;
   const set = (changed: TrayDraft): void => {
@@ -181,6 +186,7 @@ function PlanTray({ tray }: { readonly tray: TrayDraft }) {
           <Field
             label={plan.trayName}
             narrow
+            isFlawed={flaw === "same-name"}
             value={tray.name}
             onValue={(text) => set({ ...tray, name: text })}
           />
@@ -189,6 +195,7 @@ function PlanTray({ tray }: { readonly tray: TrayDraft }) {
             kind="number"
             narrow
             hint={plan.tareHint}
+            isFlawed={flaw === "bad-tare"}
             value={tray.tare}
             onValue={(text) => set({ ...tray, tare: text })}
           />
@@ -205,7 +212,14 @@ function PlanTray({ tray }: { readonly tray: TrayDraft }) {
           </button>
         </div>
         {tray.foods.map((food, index) => (
-          <PlanFood key={food.key} tray={tray} food={food} place={index + 1} onTray={set} />
+          <PlanFood
+            key={food.key}
+            tray={tray}
+            food={food}
+            place={index + 1}
+            flaw={flaw}
+            onTray={set}
+          />
         ))}
         <button type="button" class="plain" onClick={() => set(withFoodAdded(tray))}>
           {plan.anotherFood}
@@ -215,15 +229,14 @@ function PlanTray({ tray }: { readonly tray: TrayDraft }) {
   );
 }
 
-type PlanFoodProps = {
-  readonly tray: TrayDraft;
+type PlanFoodProps = PlanTrayProps & {
   readonly food: FoodDraft;
   readonly place: number;
   readonly onTray: (tray: TrayDraft) => void;
 };
 
 /** The tray is read when something is changed, for two fields of one food may be changed at once. */
-function PlanFood({ tray, food, place, onTray }: PlanFoodProps) {
+function PlanFood({ tray, flaw, food, place, onTray }: PlanFoodProps) {
   const { plan } = say();
   const { unit } = speech.value;
   const change = (part: Partial<FoodDraft>): void => {
@@ -249,6 +262,7 @@ function PlanFood({ tray, food, place, onTray }: PlanFoodProps) {
         hint={plan.waterHint}
         kind="number"
         narrow
+        isFlawed={flaw === "bad-water"}
         value={food.water}
         onValue={(text) => change({ water: text, isOwnWater: text.trim() !== "" })}
       />
@@ -257,6 +271,7 @@ function PlanFood({ tray, food, place, onTray }: PlanFoodProps) {
         hint={isOnly ? plan.targetHint : plan.targetHintPart}
         kind="number"
         narrow
+        isFlawed={flaw === "bad-target"}
         value={food.target}
         onValue={(text) => change({ target: text })}
       />

@@ -42,12 +42,7 @@ function Batches() {
     <>
       <h1>{texts.title}</h1>
       <div class="fields" role="search">
-        <Field
-          label={texts.search}
-          hint={texts.searchHint}
-          value={typed.value}
-          onValue={(text) => (typed.value = text)}
-        />
+        <Field label={texts.search} hint={texts.searchHint} of={typed} />
       </div>
       <Refused why={why} />
       {body !== null && newestFirst.length === 0 && (

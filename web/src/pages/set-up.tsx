@@ -14,9 +14,9 @@ import {
   type Ability,
 } from "../device.ts";
 import { inOwnWords, bench, nowMs, say, speech } from "../page.ts";
-import { ActButton, Refused, useAct } from "../parts/act.tsx";
+import { ActButton, Form, Refused, useAct } from "../parts/act.tsx";
 import { Devices } from "../parts/devices.tsx";
-import { Choice, Field, Form } from "../parts/field.tsx";
+import { Choice, Field } from "../parts/field.tsx";
 import { lazily } from "../parts/lazily.tsx";
 import { Lessons } from "../parts/lessons.tsx";
 import { ServiceText } from "../parts/service-text.tsx";
@@ -175,18 +175,8 @@ function TypedAddress() {
     if (done !== null) uri.value = "";
   };
   return (
-    <Form onSend={() => void open()}>
-      <Field
-        label={setup.address}
-        hint={setup.addressHint}
-        kind="url"
-        value={uri.value}
-        onValue={(text) => (uri.value = text)}
-      />
-      <button type="submit" class="plain" aria-disabled={act.busy}>
-        {setup.addressOpen}
-      </button>
-      <Refused why={act.refusal} />
+    <Form onSend={() => void open()} act={act} send={setup.addressOpen}>
+      <Field label={setup.address} hint={setup.addressHint} kind="url" of={uri} />
     </Form>
   );
 }
@@ -199,21 +189,20 @@ function Reading({ settings }: { readonly settings: Settings }) {
   const opened = useSignal(settings);
   const limit = useSignal(String(settings.limitPct));
   const tooLong = useSignal(String(settings.outTooLongMinutes));
-  const said = useSignal<string | null>(null);
   const keep = async (): Promise<void> => {
     const limitPct = readTyped(limit.value);
     const outTooLongMinutes = readTyped(tooLong.value);
     if (limitPct === null || outTooLongMinutes === null) {
-      said.value = setup.badNumber(limitPct === null ? setup.limit : setup.tooLong);
+      const isLimit = limitPct === null;
+      act.refuse(setup.badNumber(isLimit ? setup.limit : setup.tooLong), isLimit ? limit : tooLong);
       return;
     }
-    said.value = null;
     const before = opened.value;
     const seen = { limitPct: before.limitPct, outTooLongMinutes: before.outTooLongMinutes };
     const done = await act.run(() => service.editSettings({ limitPct, outTooLongMinutes, seen }));
     if (done === null) return;
     opened.value = done.body.settings;
-    said.value = setup.kept;
+    act.tell(setup.kept);
   };
   return (
     <section>
@@ -221,32 +210,13 @@ function Reading({ settings }: { readonly settings: Settings }) {
       <Choice
         label={setup.unit}
         value={settings.displayUnit}
-        onValue={(word) => {
-          const displayUnit = units.find((unit) => unit === word);
-          if (displayUnit !== undefined) void act.run(() => service.editSettings({ displayUnit }));
-        }}
+        onValue={(displayUnit) => void act.run(() => service.editSettings({ displayUnit }))}
         options={units.map((unit) => ({ value: unit, label: say().look.units[unit] }))}
       />
-      <Form onSend={() => void keep()}>
-        <Field
-          label={setup.limit}
-          hint={setup.limitHint}
-          kind="number"
-          value={limit.value}
-          onValue={(text) => (limit.value = text)}
-        />
-        <Field
-          label={setup.tooLong}
-          kind="number"
-          value={tooLong.value}
-          onValue={(text) => (tooLong.value = text)}
-        />
-        <button type="submit" class="plain" aria-disabled={act.busy}>
-          {setup.keep}
-        </button>
+      <Form onSend={() => void keep()} act={act} send={setup.keep}>
+        <Field label={setup.limit} hint={setup.limitHint} kind="number" of={limit} />
+        <Field label={setup.tooLong} kind="number" of={tooLong} />
       </Form>
-      {said.value !== null && <p role="status">{said.value}</p>}
-      <Refused why={act.refusal} />
     </section>
   );
 }
@@ -355,37 +325,25 @@ function Webhook({ settings }: { readonly settings: Settings }) {
   const { setup } = sayKitchen();
   const act = useAct();
   const webhook = useSignal(settings.webhook ?? "");
-  const isKept = useSignal(false);
   const opened = useSignal(settings.webhook);
   const keep = async (): Promise<void> => {
     const address = webhook.value.trim();
-    isKept.value = false;
     const seen = { webhook: opened.value };
     const done = await act.run(() =>
       service.editSettings({ webhook: address === "" ? null : address, seen }),
     );
-    if (done !== null) opened.value = done.body.settings.webhook;
-    isKept.value = done !== null;
+    if (done === null) return;
+    opened.value = done.body.settings.webhook;
+    act.tell(setup.kept);
   };
   return (
-    <Form onSend={() => void keep()}>
-      <Field
-        label={setup.webhook}
-        hint={setup.webhookHint}
-        kind="url"
-        value={webhook.value}
-        onValue={(text) => (webhook.value = text)}
-      />
-      <button
-        type="submit"
-        class="plain"
-        aria-disabled={act.busy}
-        aria-label={setup.channelSaid(setup.channels.webhook, setup.keep)}
-      >
-        {setup.keep}
-      </button>
-      <p role="status">{isKept.value && setup.kept}</p>
-      <Refused why={act.refusal} />
+    <Form
+      onSend={() => void keep()}
+      act={act}
+      send={setup.keep}
+      sendLabel={setup.channelSaid(setup.channels.webhook, setup.keep)}
+    >
+      <Field label={setup.webhook} hint={setup.webhookHint} kind="url" of={webhook} />
     </Form>
   );
 }
@@ -401,10 +359,8 @@ function Mqtt({ settings }: { readonly settings: Settings }) {
   const prefix = useSignal(before?.prefix ?? usualPrefix);
   const user = useSignal(before?.user ?? "");
   const password = useSignal("");
-  const isKept = useSignal(false);
   const keep = async (forget: boolean): Promise<void> => {
     const address = url.value.trim();
-    isKept.value = false;
     const sent = password.value;
     const typed = sent === "" ? {} : { password: sent };
     const mqtt =
@@ -421,42 +377,16 @@ function Mqtt({ settings }: { readonly settings: Settings }) {
     opened.value = done.body.settings.mqtt;
     // One that was typed while the answer was on its way stays.
     if (password.value === sent) password.value = "";
-    isKept.value = true;
+    act.tell(setup.kept);
   };
   return (
-    <Form onSend={() => void keep(false)}>
-      <Field
-        label={setup.mqtt}
-        hint={setup.mqttHint}
-        kind="url"
-        value={url.value}
-        onValue={(text) => (url.value = text)}
-      />
-      <p class="quiet">{setup.mqttWhat}</p>
-      <Field
-        label={setup.mqttPrefix}
-        hint={setup.mqttPrefixHint}
-        value={prefix.value}
-        onValue={(text) => (prefix.value = text)}
-      />
-      <Field label={setup.mqttUser} value={user.value} onValue={(text) => (user.value = text)} />
-      <Field
-        label={setup.mqttPassword}
-        hint={before?.hasPassword === true ? setup.mqttPasswordKept : setup.mqttPasswordNone}
-        kind="password"
-        value={password.value}
-        onValue={(text) => (password.value = text)}
-      />
-      <div class="answers">
-        <button
-          type="submit"
-          class="plain"
-          aria-disabled={act.busy}
-          aria-label={setup.channelSaid(setup.channels.mqtt, setup.keep)}
-        >
-          {setup.keep}
-        </button>
-        {before?.hasPassword === true && (
+    <Form
+      onSend={() => void keep(false)}
+      act={act}
+      send={setup.keep}
+      sendLabel={setup.channelSaid(setup.channels.mqtt, setup.keep)}
+      beside={
+        before?.hasPassword === true && (
           <button
             type="button"
             class="plain"
@@ -465,10 +395,19 @@ function Mqtt({ settings }: { readonly settings: Settings }) {
           >
             {setup.mqttForget}
           </button>
-        )}
-      </div>
-      <p role="status">{isKept.value && setup.kept}</p>
-      <Refused why={act.refusal} />
+        )
+      }
+    >
+      <Field label={setup.mqtt} hint={setup.mqttHint} kind="url" of={url} />
+      <p class="quiet">{setup.mqttWhat}</p>
+      <Field label={setup.mqttPrefix} hint={setup.mqttPrefixHint} of={prefix} />
+      <Field label={setup.mqttUser} of={user} />
+      <Field
+        label={setup.mqttPassword}
+        hint={before?.hasPassword === true ? setup.mqttPasswordKept : setup.mqttPasswordNone}
+        kind="password"
+        of={password}
+      />
     </Form>
   );
 }

@@ -4,8 +4,8 @@ import type { Batch, ClockMoment, History } from "../../../src/wire/batch.ts";
 import { service } from "../ask.ts";
 import { nowMs, say, speech } from "../page.ts";
 import { fromLocalField, listOf, showTime, toLocalField, trayName } from "../show.ts";
-import { ActButton, Refused, useAct } from "./act.tsx";
-import { Choice, Field, Fold, Form } from "./field.tsx";
+import { ActButton, Form, useAct } from "./act.tsx";
+import { Choice, Field, Fold } from "./field.tsx";
 
 type Props = { readonly batch: Batch; readonly history: History | null };
 
@@ -88,31 +88,21 @@ function MomentForm({ batch, moment, onDone }: FormProps) {
     if (done !== null) onDone();
   };
   return (
-    <Form onSend={() => void keep(false)}>
-      <div class="fields" data-question>
-        <Field
-          label={texts.at}
-          kind="when"
-          narrow
-          value={at.value}
-          onValue={(text) => (at.value = text)}
-        />
-        <Field
-          label={texts.reason}
-          hint={texts.reasonHint}
-          value={reason.value}
-          onValue={(text) => (reason.value = text)}
-        />
-      </div>
-      <div class="answers">
-        <button type="submit" class="big" aria-disabled={act.busy}>
-          {texts.keep}
-        </button>
+    <Form
+      onSend={() => void keep(false)}
+      act={act}
+      send={texts.keep}
+      look="big"
+      beside={
         <button type="button" class="plain" onClick={() => void keep(true)}>
           {texts.strike}
         </button>
+      }
+    >
+      <div class="fields" data-question>
+        <Field label={texts.at} kind="when" narrow of={at} />
+        <Field label={texts.reason} hint={texts.reasonHint} of={reason} />
       </div>
-      <Refused why={act.refusal} />
     </Form>
   );
 }
@@ -124,6 +114,8 @@ function ForgottenForm({ batch }: { readonly batch: Batch }) {
   const at = useSignal("");
   return (
     <Form
+      act={act}
+      send={texts.add}
       onSend={() => {
         const when = fromLocalField(at.value);
         void act
@@ -139,25 +131,14 @@ function ForgottenForm({ batch }: { readonly batch: Batch }) {
       <div class="fields">
         <Choice
           label={texts.what}
-          value={is.value}
-          onValue={(word) => (is.value = word === "in" ? "in" : "out")}
+          of={is}
           options={[
             { value: "out", label: texts.out },
             { value: "in", label: texts.in },
           ]}
         />
-        <Field
-          label={texts.at}
-          kind="when"
-          narrow
-          value={at.value}
-          onValue={(text) => (at.value = text)}
-        />
+        <Field label={texts.at} kind="when" narrow of={at} />
       </div>
-      <button type="submit" class="plain" aria-disabled={act.busy}>
-        {texts.add}
-      </button>
-      <Refused why={act.refusal} />
     </Form>
   );
 }
@@ -204,6 +185,8 @@ export function Interruptions({ batch }: { readonly batch: Batch }) {
       </ul>
       {!isEnded && (
         <Form
+          act={act}
+          send={texts.note}
           onSend={() => {
             const start = fromLocalField(from.value);
             if (start === null) return;
@@ -221,32 +204,10 @@ export function Interruptions({ batch }: { readonly batch: Batch }) {
           }}
         >
           <div class="fields">
-            <Field
-              label={texts.from}
-              kind="when"
-              narrow
-              value={from.value}
-              onValue={(text) => (from.value = text)}
-            />
-            <Field
-              label={texts.to}
-              kind="when"
-              narrow
-              hint={texts.toHint}
-              value={to.value}
-              onValue={(text) => (to.value = text)}
-            />
-            <Field
-              label={texts.reason}
-              hint={texts.reasonHint}
-              value={reason.value}
-              onValue={(text) => (reason.value = text)}
-            />
+            <Field label={texts.from} kind="when" narrow of={from} />
+            <Field label={texts.to} kind="when" narrow hint={texts.toHint} of={to} />
+            <Field label={texts.reason} hint={texts.reasonHint} of={reason} />
           </div>
-          <button type="submit" class="plain" aria-disabled={act.busy}>
-            {texts.note}
-          </button>
-          <Refused why={act.refusal} />
         </Form>
       )}
     </Fold>

@@ -6,8 +6,8 @@ import { grams } from "../../../src/units/quantity.ts";
 import { service } from "../ask.ts";
 import { say, speech } from "../page.ts";
 import { readTyped } from "../show.ts";
-import { ActButton, Refused, useAct } from "./act.tsx";
-import { Field, Fold, Form } from "./field.tsx";
+import { ActButton, Form, useAct } from "./act.tsx";
+import { Field, Fold } from "./field.tsx";
 import { FoodField } from "./food-field.tsx";
 
 export function EditTrays({ batch }: { readonly batch: Batch }) {
@@ -40,14 +40,14 @@ function TrayForm({ batch, tray }: { readonly batch: Batch; readonly tray: Tray 
   const food = useSignal(tray.food ?? "");
   const water = useSignal(waterBefore);
   const found = useSignal<FoodFound | null>(null);
-  const said = useSignal<string | null>(null);
 
   const keep = async (): Promise<void> => {
     const mass = tare.value.trim() === "" ? null : readTyped(tare.value);
     const share = water.value.trim() === "" ? null : readTyped(water.value);
     const isTareBad = mass === null && tare.value.trim() !== "";
-    if (isTareBad || (share === null && water.value.trim() !== "")) {
-      said.value = weigh.typed.notANumber;
+    const isWaterBad = share === null && water.value.trim() !== "";
+    if (isTareBad || isWaterBad) {
+      act.refuse(weigh.typed.notANumber, isTareBad ? tare : water);
       return;
     }
     const isOwnWater = water.value !== waterBefore && share !== null;
@@ -60,7 +60,6 @@ function TrayForm({ batch, tray }: { readonly batch: Batch; readonly tray: Tray 
       ...(food.value === (before.food ?? "") ? {} : { food: found.value?.number ?? food.value }),
       ...(isOwnWater && found.value === null ? { waterPct: share } : {}),
     };
-    said.value = null;
     const seen = {
       ...(change.name === undefined ? {} : { name: before.name }),
       ...(change.tareGrams === undefined ? {} : { tareGrams: before.tareGrams }),
@@ -70,26 +69,14 @@ function TrayForm({ batch, tray }: { readonly batch: Batch; readonly tray: Tray 
     const done = await act.run(() => service.editTray(batch.id, tray.id, { ...change, seen }));
     if (done === null) return;
     opened.value = done.body.trays.find(({ id }) => id === tray.id) ?? before;
-    said.value = texts.kept;
+    act.tell(texts.kept);
   };
 
   return (
-    <Form onSend={() => void keep()}>
+    <Form onSend={() => void keep()} act={act} send={texts.keep}>
       <div class="fields" data-editing>
-        <Field
-          label={texts.name}
-          narrow
-          value={name.value}
-          onValue={(text) => (name.value = text)}
-        />
-        <Field
-          label={texts.tare(unit)}
-          kind="number"
-          narrow
-          hint={plan.tareHint}
-          value={tare.value}
-          onValue={(text) => (tare.value = text)}
-        />
+        <Field label={texts.name} narrow of={name} />
+        <Field label={texts.tare(unit)} kind="number" narrow hint={plan.tareHint} of={tare} />
         {tray.portions.length < 2 && (
           <>
             <FoodField
@@ -114,11 +101,6 @@ function TrayForm({ batch, tray }: { readonly batch: Batch; readonly tray: Tray 
           </>
         )}
       </div>
-      <button type="submit" class="plain" aria-disabled={act.busy}>
-        {texts.keep}
-      </button>
-      {said.value !== null && <p role="status">{said.value}</p>}
-      <Refused why={act.refusal} />
     </Form>
   );
 }

@@ -1,14 +1,30 @@
-import type { ComponentChildren } from "preact";
-import { useId } from "preact/hooks";
+import { createContext, type ComponentChildren } from "preact";
+import { useContext, useId } from "preact/hooks";
 
-type FieldProps = {
+/** What a field shows and sets: a signal, or a part of something larger. */
+export type Held<T = string> = { value: T };
+type Bound<T> =
+  { readonly of: Held<T> } | { readonly value: T; readonly onValue: (value: T) => void };
+
+const bound = <T,>(props: Bound<T>) =>
+  "of" in props
+    ? { value: props.of.value, onValue: (value: T) => void (props.of.value = value) }
+    : props;
+
+/** Which fields of a form are wrong, and the element that says why. */
+export const Flaws = createContext<{ readonly id: string; readonly fields: readonly Held[] }>({
+  id: "",
+  fields: [],
+});
+
+type FieldProps = Bound<string> & {
   readonly label: string;
-  readonly value: string;
-  readonly onValue: (value: string) => void;
   readonly hint?: string | undefined;
   readonly kind?: "text" | "number" | "url" | "when" | "password" | "figures";
   readonly required?: boolean;
   readonly narrow?: boolean;
+  /** Where the form cannot know it by what the field is of. */
+  readonly isFlawed?: boolean;
 };
 
 /** Numbers are typed as text, so that a comma is not thrown away by the browser. */
@@ -16,13 +32,18 @@ const modes = { text: "text", number: "decimal", url: "url", figures: "numeric" 
 
 export function Field(props: FieldProps) {
   const id = useId();
-  const { label, value, onValue, hint, kind = "text", required, narrow } = props;
+  const flaws = useContext(Flaws);
+  const { label, hint, kind = "text", required, narrow } = props;
+  const { value, onValue } = bound(props);
+  const isFlawed = props.isFlawed ?? ("of" in props && flaws.fields.includes(props.of));
+  const told = [hint === undefined ? "" : `${id}-hint`, isFlawed ? flaws.id : ""];
   const shared = {
     id,
     value,
     spellcheck: false,
     required: required ?? false,
-    "aria-describedby": hint === undefined ? undefined : `${id}-hint`,
+    "aria-invalid": isFlawed,
+    "aria-describedby": told.join(" ").trim() || undefined,
     onInput: (event: { readonly currentTarget: HTMLInputElement }) =>
       onValue(event.currentTarget.value),
   } as const;
@@ -43,23 +64,30 @@ export function Field(props: FieldProps) {
   );
 }
 
-type ChoiceProps = {
+type ChoiceProps<T> = Bound<T> & {
   readonly label: string;
   /** Where a heading says the same already. */
   readonly isLabelUnseen?: boolean;
-  readonly value: string;
-  readonly onValue: (value: string) => void;
-  readonly options: readonly { readonly value: string; readonly label: string }[];
+  readonly options: readonly { readonly value: T; readonly label: string }[];
 };
 
-export function Choice({ label, isLabelUnseen = false, value, onValue, options }: ChoiceProps) {
+export function Choice<T extends string>(props: ChoiceProps<T>) {
   const id = useId();
+  const { label, isLabelUnseen = false, options } = props;
+  const { value, onValue } = bound<T>(props);
   return (
     <div class="field narrow">
       <label for={id} class={isLabelUnseen ? "unseen" : undefined}>
         {label}
       </label>
-      <select id={id} value={value} onChange={(event) => onValue(event.currentTarget.value)}>
+      <select
+        id={id}
+        value={value}
+        onChange={({ currentTarget }) => {
+          const chosen = options[currentTarget.selectedIndex];
+          if (chosen !== undefined) onValue(chosen.value);
+        }}
+      >
         {options.map((option) => (
           <option key={option.value} value={option.value} selected={option.value === value}>
             {option.label}
@@ -67,27 +95,6 @@ export function Choice({ label, isLabelUnseen = false, value, onValue, options }
         ))}
       </select>
     </div>
-  );
-}
-
-/** A form that is sent by the button or by Enter. */
-export function Form({
-  onSend,
-  children,
-}: {
-  readonly onSend: () => void;
-  readonly children: ComponentChildren;
-}) {
-  return (
-    <form
-      noValidate
-      onSubmit={(event) => {
-        event.preventDefault();
-        onSend();
-      }}
-    >
-      {children}
-    </form>
   );
 }
 

@@ -4,7 +4,8 @@ import { useEffect, useRef } from "preact/hooks";
 import { sayBags } from "../bag-texts.ts";
 import { canRead, readCodes } from "../camera.ts";
 import { afterStroke, bagNumberIn, nothingTyped } from "../wedge.ts";
-import { Field, Form } from "./field.tsx";
+import { Form, useAct } from "./act.tsx";
+import { Field } from "./field.tsx";
 
 type Props = { readonly onFound: (code: string) => void };
 
@@ -35,33 +36,25 @@ export function useScanner(onFound: (code: string) => void): void {
 export function FindBag({ onFound }: Props) {
   const texts = sayBags().shelf;
   const value = useSignal("");
-  const isWrong = useSignal(false);
+  const act = useAct();
   const find = (): void => {
     const number = bagNumberIn(value.peek());
-    isWrong.value = number === null;
-    if (number === null) return;
+    if (number === null) {
+      act.refuse(texts.notANumber, value);
+      return;
+    }
     onFound(number);
     value.value = "";
   };
   return (
     <section class="find">
-      <Form onSend={find}>
+      <Form onSend={find} act={act}>
         <div class="find-row">
-          <Field
-            label={texts.number}
-            hint={texts.numberHint}
-            value={value.value}
-            onValue={(text) => (value.value = text)}
-          />
+          <Field label={texts.number} hint={texts.numberHint} of={value} />
           <button type="submit" class="big">
             {texts.find}
           </button>
         </div>
-        {isWrong.value && (
-          <p class="refused" role="alert">
-            {texts.notANumber}
-          </p>
-        )}
       </Form>
       <Camera onFound={onFound} />
     </section>

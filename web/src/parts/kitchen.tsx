@@ -8,9 +8,9 @@ import { kitchenService } from "../ask-kitchen.ts";
 import { sayKitchen } from "../kitchen-texts.ts";
 import { bench, go, nowMs, speech } from "../page.ts";
 import { listOf, readTyped, showMass, showNumber, showPercent, showTime } from "../show.ts";
-import { ActButton, Refused, useAct } from "./act.tsx";
+import { ActButton, Form, Refused, useAct } from "./act.tsx";
 import { useFetched } from "./fetched.ts";
-import { Choice, Field, Fold, Form } from "./field.tsx";
+import { Choice, Field, Fold, type Held } from "./field.tsx";
 import { FoodField } from "./food-field.tsx";
 
 /** One answer of the service is the whole kitchen anew. */
@@ -77,6 +77,8 @@ function numberIn(text: string): number | null | undefined {
   return value === null || value <= 0 ? undefined : value;
 }
 
+const isNoNumber = ({ value }: Held): boolean => numberIn(value) === undefined;
+
 /** In whole milligrams, as it is kept and shown again. */
 const asKept = (mass: number | null, unit: MassUnit): number | null =>
   mass === null ? null : Math.round(1000 * toGrams(mass, unit)) / 1000;
@@ -92,7 +94,6 @@ function DryerForm({ name, dryer, changed }: DryerProps) {
   const watts = useSignal(typed(dryer?.watts));
   const price = useSignal(typed(dryer?.pricePerKwh));
   const currency = useSignal(dryer?.currency ?? "");
-  const said = useSignal<string | null>(null);
   const opened = useSignal(dryer);
   const keep = async (): Promise<void> => {
     const [most, onTray, power, cost] = [holds, tray, watts, price].map(({ value }) =>
@@ -101,7 +102,7 @@ function DryerForm({ name, dryer, changed }: DryerProps) {
     const isTold =
       most !== undefined && onTray !== undefined && power !== undefined && cost !== undefined;
     if (!isTold) {
-      said.value = texts.badNumber;
+      act.refuse(texts.badNumber, ...[holds, tray, watts, price].filter(isNoNumber));
       return;
     }
     const set = {
@@ -119,51 +120,19 @@ function DryerForm({ name, dryer, changed }: DryerProps) {
       pricePerKwh: opened.value?.pricePerKwh ?? null,
     };
     const isKept = await act.keep(() => kitchenService.setDryer({ ...set, seen }));
-    if (isKept) opened.value = set;
-    said.value = isKept ? texts.kept : null;
+    if (!isKept) return;
+    opened.value = set;
+    act.tell(texts.kept);
   };
   return (
-    <Form onSend={() => void keep()}>
+    <Form onSend={() => void keep()} act={act} send={texts.keep}>
       <div class="fields">
-        <Field
-          label={texts.holds(unit)}
-          hint={texts.holdsHint}
-          kind="number"
-          value={holds.value}
-          onValue={(text) => (holds.value = text)}
-        />
-        <Field
-          label={texts.tray(unit)}
-          kind="number"
-          value={tray.value}
-          onValue={(text) => (tray.value = text)}
-        />
-        <Field
-          label={texts.watts}
-          hint={texts.wattsHint}
-          kind="number"
-          value={watts.value}
-          onValue={(text) => (watts.value = text)}
-        />
-        <Field
-          label={texts.price}
-          kind="number"
-          narrow
-          value={price.value}
-          onValue={(text) => (price.value = text)}
-        />
-        <Field
-          label={texts.currency}
-          narrow
-          value={currency.value}
-          onValue={(text) => (currency.value = text)}
-        />
+        <Field label={texts.holds(unit)} hint={texts.holdsHint} kind="number" of={holds} />
+        <Field label={texts.tray(unit)} kind="number" of={tray} />
+        <Field label={texts.watts} hint={texts.wattsHint} kind="number" of={watts} />
+        <Field label={texts.price} kind="number" narrow of={price} />
+        <Field label={texts.currency} narrow of={currency} />
       </div>
-      <button type="submit" class="plain" aria-disabled={act.busy}>
-        {texts.keep}
-      </button>
-      {said.value !== null && <p role="status">{said.value}</p>}
-      <Refused why={act.refusal} />
     </Form>
   );
 }
@@ -193,7 +162,6 @@ function OwnFoods({ kitchen, changed }: Props) {
 
 function Food({ food, changed }: Pick<Props, "changed"> & { readonly food: OwnFood }) {
   const texts = sayKitchen().foods;
-  const act = useKitchenAct(changed);
   const percent = (pct: number): string => showPercent(speech.value, pct / 100, 1);
   const { recipe } = food;
   const retire = { name: food.name, waterPct: food.waterPct, recipe, retired: true };
@@ -206,15 +174,13 @@ function Food({ food, changed }: Pick<Props, "changed"> & { readonly food: OwnFo
       {food.own !== null && (
         <span class="quiet">{texts.measured(percent(food.own.waterPct), food.own.batches)}</span>
       )}
-      <button
-        type="button"
-        class="plain"
-        aria-label={texts.retireWhich(food.name)}
-        onClick={() => void act.keep(() => kitchenService.editFood(food.id, retire))}
+      <ActButton
+        label={texts.retireWhich(food.name)}
+        asking={() => kitchenService.editFood(food.id, retire)}
+        after={(kitchen) => (changed.value = kitchen)}
       >
         {texts.retire}
-      </button>
-      <Refused why={act.refusal} />
+      </ActButton>
     </li>
   );
 }
@@ -224,35 +190,21 @@ function FoodForm({ changed }: Pick<Props, "changed">) {
   const act = useKitchenAct(changed);
   const name = useSignal("");
   const water = useSignal("");
-  const said = useSignal<string | null>(null);
   const keep = async (): Promise<void> => {
     const share = readTyped(water.value);
-    if (name.value.trim() === "") said.value = texts.needsName;
-    else if (share === null || share <= 0 || share >= 100) said.value = texts.needsWater;
+    if (name.value.trim() === "") act.refuse(texts.needsName, name);
+    else if (share === null || share <= 0 || share >= 100) act.refuse(texts.needsWater, water);
     else {
       const food = { name: name.value.trim(), waterPct: share };
-      const isKept = await act.keep(() => kitchenService.addFood(food));
-      said.value = isKept ? texts.kept(food.name) : null;
+      if (await act.keep(() => kitchenService.addFood(food))) act.tell(texts.kept(food.name));
     }
   };
   return (
-    <Form onSend={() => void keep()}>
+    <Form onSend={() => void keep()} act={act} send={texts.keep}>
       <div class="fields">
-        <Field label={texts.name} value={name.value} onValue={(text) => (name.value = text)} />
-        <Field
-          label={texts.water}
-          hint={texts.waterHint}
-          kind="number"
-          narrow
-          value={water.value}
-          onValue={(text) => (water.value = text)}
-        />
+        <Field label={texts.name} of={name} />
+        <Field label={texts.water} hint={texts.waterHint} kind="number" narrow of={water} />
       </div>
-      <button type="submit" class="plain" aria-disabled={act.busy}>
-        {texts.keep}
-      </button>
-      {said.value !== null && <p role="status">{said.value}</p>}
-      <Refused why={act.refusal} />
     </Form>
   );
 }
@@ -269,7 +221,6 @@ function RecipeForm({ changed }: Pick<Props, "changed">) {
     { key: 2, food: "", mass: "" },
   ]);
   const cooked = useSignal("");
-  const said = useSignal<string | null>(null);
   const change = (key: number, part: Partial<Part>): void => {
     parts.value = parts.peek().map((one) => (one.key === key ? { ...one, ...part } : one));
   };
@@ -288,7 +239,7 @@ function RecipeForm({ changed }: Pick<Props, "changed">) {
   const reckon = async (): Promise<void> => {
     const recipe = read();
     if (recipe === null) {
-      said.value = texts.needsMass;
+      act.refuse(texts.needsMass, ...[cooked].filter(isNoNumber));
       return;
     }
     const done = await act.run(() => kitchenService.dish(recipe));
@@ -300,23 +251,29 @@ function RecipeForm({ changed }: Pick<Props, "changed">) {
       showMass(speech.value, solidsGrams, null),
     );
     const without = unknown.length === 0 ? "" : ` ${texts.unknown(listOf(speech.value, unknown))}`;
-    said.value = would + without;
+    act.tell(would + without);
   };
   const keep = async (): Promise<void> => {
     const recipe = read();
-    if (name.value.trim() === "") said.value = texts.needsName;
-    else if (recipe === null) said.value = texts.needsMass;
-    else {
-      const isKept = await act.keep(() =>
-        kitchenService.addFood({ name: name.value.trim(), recipe }),
-      );
-      said.value = isKept ? texts.kept(name.value.trim()) : null;
-    }
+    const called = name.value.trim();
+    if (called === "") act.refuse(texts.needsName, name);
+    else if (recipe === null) act.refuse(texts.needsMass, ...[cooked].filter(isNoNumber));
+    else if (await act.keep(() => kitchenService.addFood({ name: called, recipe })))
+      act.tell(texts.kept(called));
   };
   return (
-    <Form onSend={() => void keep()}>
+    <Form
+      onSend={() => void keep()}
+      act={act}
+      send={texts.keep}
+      beside={
+        <button type="button" class="plain" onClick={() => void reckon()}>
+          {texts.reckon}
+        </button>
+      }
+    >
       <div class="fields">
-        <Field label={texts.name} value={name.value} onValue={(text) => (name.value = text)} />
+        <Field label={texts.name} of={name} />
       </div>
       <fieldset>
         <legend>{texts.ingredients}</legend>
@@ -348,24 +305,8 @@ function RecipeForm({ changed }: Pick<Props, "changed">) {
         </button>
       </fieldset>
       <div class="fields">
-        <Field
-          label={texts.cooked(unit)}
-          hint={texts.cookedHint}
-          kind="number"
-          value={cooked.value}
-          onValue={(text) => (cooked.value = text)}
-        />
+        <Field label={texts.cooked(unit)} hint={texts.cookedHint} kind="number" of={cooked} />
       </div>
-      <div class="answers">
-        <button type="button" class="plain" onClick={() => void reckon()}>
-          {texts.reckon}
-        </button>
-        <button type="submit" class="plain" aria-disabled={act.busy}>
-          {texts.keep}
-        </button>
-      </div>
-      {said.value !== null && <p role="status">{said.value}</p>}
-      <Refused why={act.refusal} />
     </Form>
   );
 }
@@ -415,17 +356,9 @@ function CheckWeights({ kitchen, changed }: Props) {
 
 function Weight({ weight, changed }: Pick<Props, "changed"> & { readonly weight: CheckWeight }) {
   const texts = sayKitchen().checks;
-  const act = useKitchenAct(changed);
   const scale = bench.value?.scales[0] ?? null;
-  const { id, ...rest } = weight;
-  const retire = {
-    name: rest.name,
-    nominalGrams: rest.nominalGrams,
-    weightClass: rest.weightClass,
-    errorGrams: rest.errorGrams,
-    everyDays: rest.everyDays,
-    retired: true,
-  };
+  const { name, nominalGrams, weightClass, errorGrams, everyDays } = weight;
+  const retire = { name, nominalGrams, weightClass, errorGrams, everyDays, retired: true };
   return (
     <li>
       <span class="log-line">
@@ -440,21 +373,19 @@ function Weight({ weight, changed }: Pick<Props, "changed"> & { readonly weight:
       {scale !== null && (
         <ActButton
           label={texts.checkWith(weight.name)}
-          asking={() => kitchenService.check(scale.id, id)}
+          asking={() => kitchenService.check(scale.id, weight.id)}
           after={() => go({ page: "weigh", scale: scale.id })}
         >
           {texts.check}
         </ActButton>
       )}
-      <button
-        type="button"
-        class="plain"
-        aria-label={texts.retireWhich(weight.name)}
-        onClick={() => void act.keep(() => kitchenService.editWeight(id, retire))}
+      <ActButton
+        label={texts.retireWhich(weight.name)}
+        asking={() => kitchenService.editWeight(weight.id, retire)}
+        after={(kitchen) => (changed.value = kitchen)}
       >
         {texts.retire}
-      </button>
-      <Refused why={act.refusal} />
+      </ActButton>
     </li>
   );
 }
@@ -481,11 +412,10 @@ function WeightForm({ changed }: Pick<Props, "changed">) {
   const weightClass = useSignal<ClassWord | "">("M1");
   const error = useSignal("");
   const every = useSignal("30");
-  const said = useSignal<string | null>(null);
   const keep = async (): Promise<void> => {
     const [mass, days, tolerance] = [nominal, every, error].map(({ value }) => numberIn(value));
     if (typeof mass !== "number" || typeof days !== "number" || tolerance === undefined) {
-      said.value = texts.bad;
+      act.refuse(texts.bad, ...[nominal, error, every].filter(isNoNumber));
       return;
     }
     const weight = {
@@ -495,30 +425,16 @@ function WeightForm({ changed }: Pick<Props, "changed">) {
       errorGrams: weightClass.value === "" ? tolerance : null,
       everyDays: days,
     };
-    said.value = (await act.keep(() => kitchenService.addWeight(weight))) ? texts.kept : null;
+    if (await act.keep(() => kitchenService.addWeight(weight))) act.tell(texts.kept);
   };
   return (
-    <Form onSend={() => void keep()}>
+    <Form onSend={() => void keep()} act={act} send={texts.keep}>
       <div class="fields">
-        <Field
-          label={texts.name}
-          hint={texts.nameHint}
-          value={name.value}
-          onValue={(text) => (name.value = text)}
-        />
-        <Field
-          label={texts.nominal}
-          kind="number"
-          narrow
-          value={nominal.value}
-          onValue={(text) => (nominal.value = text)}
-        />
+        <Field label={texts.name} hint={texts.nameHint} of={name} />
+        <Field label={texts.nominal} kind="number" narrow of={nominal} />
         <Choice
           label={texts.weightClass}
-          value={weightClass.value}
-          onValue={(value) => {
-            weightClass.value = classes.find((one) => one === value) ?? "";
-          }}
+          of={weightClass}
           options={classes.map((value) => ({
             value,
             label: value === "" ? texts.noClass : `${value} (${standardOf[value]})`,
@@ -529,28 +445,9 @@ function WeightForm({ changed }: Pick<Props, "changed">) {
             {weightClass.value === "F" ? texts.fromMemory : texts.fromMemoryAbove}
           </p>
         )}
-        {weightClass.value === "" && (
-          <Field
-            label={texts.error}
-            kind="number"
-            narrow
-            value={error.value}
-            onValue={(text) => (error.value = text)}
-          />
-        )}
-        <Field
-          label={texts.every}
-          kind="number"
-          narrow
-          value={every.value}
-          onValue={(text) => (every.value = text)}
-        />
+        {weightClass.value === "" && <Field label={texts.error} kind="number" narrow of={error} />}
+        <Field label={texts.every} kind="number" narrow of={every} />
       </div>
-      <button type="submit" class="plain" aria-disabled={act.busy}>
-        {texts.keep}
-      </button>
-      {said.value !== null && <p role="status">{said.value}</p>}
-      <Refused why={act.refusal} />
     </Form>
   );
 }

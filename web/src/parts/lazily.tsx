@@ -1,16 +1,19 @@
 /** A page that comes over the line when it is first opened, so that the first weight is not kept waiting by it. */
 import { signal } from "@preact/signals";
 import type { ComponentType } from "preact";
+import { partsArrived } from "../later-texts.ts";
 import { say } from "../page.ts";
 
 export function lazily<P extends object>(load: () => Promise<ComponentType<P>>): ComponentType<P> {
   const loaded = signal<ComponentType<P> | "loading" | "failed" | null>(null);
   const begin = (): void => {
     loaded.value = "loading";
-    load().then(
-      (component) => (loaded.value = component),
-      () => (loaded.value = "failed"),
-    );
+    load()
+      .then(async (component) => {
+        await partsArrived();
+        loaded.value = component;
+      })
+      .catch(() => (loaded.value = "failed"));
   };
   return function Lazily(props: P) {
     if (loaded.peek() === null) begin();

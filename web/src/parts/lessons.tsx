@@ -6,9 +6,9 @@ import type { LessonShown } from "../../../src/wire/requests.ts";
 import { service } from "../ask.ts";
 import { foodCalled, inOwnWords, speech } from "../page.ts";
 import { showNumber, showPercent } from "../show.ts";
-import { Refused, useAct } from "./act.tsx";
+import { ActButton, Form, Refused, useAct } from "./act.tsx";
 import { useFetched } from "./fetched.ts";
-import { Field, Fold, Form } from "./field.tsx";
+import { Field, Fold } from "./field.tsx";
 
 export function Lessons({ settings }: { readonly settings: Settings }) {
   const { lessons } = sayKitchen().setup;
@@ -47,10 +47,11 @@ function Lesson({ lesson, onChanged }: Props) {
   const { lessons } = sayKitchen().setup;
   const act = useAct();
   const reason = useSignal("");
-  const tell = (counts: boolean, text: string): void =>
-    void act
-      .run(() => service.editLesson(lesson.id, { counts, reason: text }))
-      .then((done) => done !== null && onChanged());
+  const edit = (counts: boolean, text: string) =>
+    service.editLesson(lesson.id, { counts, reason: text });
+  const leaveOut = async (): Promise<void> => {
+    if ((await act.run(() => edit(false, reason.value))) !== null) onChanged();
+  };
   const water = showPercent(speech.value, lesson.waterPct / 100);
   return (
     <li>
@@ -64,23 +65,15 @@ function Lesson({ lesson, onChanged }: Props) {
       {!lesson.counts && <span class="quiet">{lessons.leftOut(inOwnWords(lesson.why ?? ""))}</span>}
       {lesson.counts ? (
         <Fold summary={lessons.leaveOut}>
-          <Form onSend={() => tell(false, reason.value)}>
-            <Field
-              label={lessons.why}
-              value={reason.value}
-              onValue={(text) => (reason.value = text)}
-            />
-            <button type="submit" class="plain" aria-disabled={act.busy}>
-              {lessons.leaveOut}
-            </button>
+          <Form onSend={() => void leaveOut()} act={act} send={lessons.leaveOut}>
+            <Field label={lessons.why} of={reason} />
           </Form>
         </Fold>
       ) : (
-        <button type="button" class="plain" onClick={() => tell(true, lessons.again)}>
+        <ActButton asking={() => edit(true, lessons.again)} after={onChanged}>
           {lessons.countAgain}
-        </button>
+        </ActButton>
       )}
-      <Refused why={act.refusal} />
     </li>
   );
 }

@@ -67,19 +67,8 @@ export function LogImport({ onKept }: { readonly onKept: () => void }) {
           onChange={(event) => read(event.currentTarget.files?.[0])}
         />
       </div>
-      <Field
-        label={say().plan.dryer}
-        hint={say().plan.dryerHint}
-        value={dryer.value}
-        onValue={(text) => (dryer.value = text)}
-      />
-      <Field
-        label={texts.startedAt}
-        hint={texts.startedAtHint}
-        kind="when"
-        value={startedAt.value}
-        onValue={(text) => (startedAt.value = text)}
-      />
+      <Field label={say().plan.dryer} hint={say().plan.dryerHint} of={dryer} />
+      <Field label={texts.startedAt} hint={texts.startedAtHint} kind="when" of={startedAt} />
       <button type="button" class="plain" aria-disabled={act.busy} onClick={() => void look()}>
         {texts.look}
       </button>

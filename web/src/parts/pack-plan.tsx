@@ -19,8 +19,8 @@ import { bench, say, speech, state } from "../page.ts";
 import { writeRoute } from "../route.ts";
 import { listOf, readTyped, showMass, showNumber, trayName } from "../show.ts";
 import { scaleToShow } from "../state.ts";
-import { Refused, useAct } from "./act.tsx";
-import { Choice, Field, Fold, Form } from "./field.tsx";
+import { Form, Refused, useAct, type Acting } from "./act.tsx";
+import { Choice, Field, Fold } from "./field.tsx";
 import { useFetched } from "./fetched.ts";
 import { useFromTop } from "./from-top.ts";
 import { ServiceText } from "./service-text.tsx";
@@ -33,7 +33,14 @@ type Editing = {
   readonly draft: PackDraft;
   readonly unpacked: Unpacked;
   readonly change: (part: Partial<PackDraft>) => void;
+  /** What is typed as it stands in the draft. */
+  readonly typed: (key: TypedPart) => {
+    readonly value: string;
+    readonly onValue: (text: string) => void;
+  };
 };
+type TypedPart =
+  "fresh" | "volume" | "tare" | "lot" | "absorberCount" | "absorberCc" | "product" | "supplier";
 
 const pageScale = () => {
   const id = scaleToShow(state.peek(), null);
@@ -75,14 +82,20 @@ export function PackPlan({ batch, unpacked }: Props) {
 
   if (isAsking.value && preview.body !== null)
     return (
-      <>
-        <NotDry batch={batch} preview={preview.body} onReason={(reason) => void start(reason)} />
-        <Refused why={act.refusal} />
-      </>
+      <NotDry
+        batch={batch}
+        preview={preview.body}
+        act={act}
+        onReason={(reason) => void start(reason)}
+      />
     );
-  const editing = { draft, unpacked, change };
+  const typed: Editing["typed"] = (key) => ({
+    value: draft[key],
+    onValue: (text) => change({ [key]: text }),
+  });
+  const editing = { draft, unpacked, change, typed };
   return (
-    <Form onSend={() => void start(null)}>
+    <Form onSend={() => void start(null)} act={act}>
       <Trays {...editing} />
       <HowMany {...editing} />
       <Package {...editing} />
@@ -108,7 +121,6 @@ export function PackPlan({ batch, unpacked }: Props) {
         >
           {sayBags().pack.start(preview.body?.bags.length ?? draft.count)}
         </button>
-        <Refused why={act.refusal} />
       </div>
     </Form>
   );
@@ -207,7 +219,7 @@ function Trays({ draft, unpacked, change }: Editing) {
   );
 }
 
-function HowMany({ draft, change }: Editing) {
+function HowMany({ draft, change, typed }: Editing) {
   const texts = sayBags().pack;
   const { unit } = speech.value;
   const to = (count: number): void => change({ count: Math.min(mostBags, Math.max(1, count)) });
@@ -248,13 +260,7 @@ function HowMany({ draft, change }: Editing) {
           </button>
         </div>
       ) : (
-        <Field
-          label={texts.fresh(unit)}
-          kind="number"
-          narrow
-          value={draft.fresh}
-          onValue={(fresh) => change({ fresh })}
-        />
+        <Field label={texts.fresh(unit)} kind="number" narrow {...typed("fresh")} />
       )}
     </fieldset>
   );
@@ -262,14 +268,14 @@ function HowMany({ draft, change }: Editing) {
 
 const containers = ["soft", "jar", "can"] as const;
 
-/** The bag that is at hand in one line; another one behind a fold, for most people have one kind. */
 /** A typed figure with the decimal mark of the person's own country. */
 function asTyped(text: string): string {
   const value = readTyped(text);
   return value === null ? text : showNumber(speech.value, value, decimalsOf(value));
 }
 
-function Package({ draft, unpacked, change }: Editing) {
+/** The bag that is at hand in one line; another one behind a fold, for most people have one kind. */
+function Package({ draft, unpacked, change, typed }: Editing) {
   const texts = sayBags().pack;
   const all = sayBags();
   const { unit } = speech.value;
@@ -308,9 +314,7 @@ function Package({ draft, unpacked, change }: Editing) {
           <Choice
             label={texts.container}
             value={draft.container}
-            onValue={(word) =>
-              change({ container: containers.find((one) => one === word) ?? "soft" })
-            }
+            onValue={(container) => change({ container })}
             options={containers.map((one) => ({ value: one, label: all.containers[one] }))}
           />
           <Field
@@ -318,8 +322,7 @@ function Package({ draft, unpacked, change }: Editing) {
             hint={texts.volumeHint}
             kind="number"
             narrow
-            value={draft.volume}
-            onValue={(text) => change({ volume: text })}
+            {...typed("volume")}
           />
         </div>
         <div class="answers">
@@ -339,22 +342,21 @@ function Package({ draft, unpacked, change }: Editing) {
             hint={texts.tareHint}
             kind="number"
             narrow
-            value={draft.tare}
-            onValue={(tare) => change({ tare })}
+            {...typed("tare")}
           />
-          <Field
-            label={texts.lot}
-            hint={texts.lotHint}
-            value={draft.lot}
-            onValue={(lot) => change({ lot })}
-          />
+          <Field label={texts.lot} hint={texts.lotHint} {...typed("lot")} />
         </div>
       </Fold>
     </fieldset>
   );
 }
 
-function Absorber({ draft, change, preview }: Editing & { readonly preview: BagsPreview | null }) {
+function Absorber({
+  draft,
+  change,
+  typed,
+  preview,
+}: Editing & { readonly preview: BagsPreview | null }) {
   const all = sayBags();
   const texts = all.pack.absorber;
   const need = preview?.absorber ?? null;
@@ -397,20 +399,8 @@ function Absorber({ draft, change, preview }: Editing & { readonly preview: Bags
         </div>
         {draft.absorber === "own" && (
           <div class="fields">
-            <Field
-              label={texts.count}
-              kind="number"
-              narrow
-              value={draft.absorberCount}
-              onValue={(absorberCount) => change({ absorberCount })}
-            />
-            <Field
-              label={texts.cc}
-              kind="number"
-              narrow
-              value={draft.absorberCc}
-              onValue={(absorberCc) => change({ absorberCc })}
-            />
+            <Field label={texts.count} kind="number" narrow {...typed("absorberCount")} />
+            <Field label={texts.cc} kind="number" narrow {...typed("absorberCc")} />
           </div>
         )}
         {need !== null && (
@@ -433,26 +423,17 @@ function Absorber({ draft, change, preview }: Editing & { readonly preview: Bags
 const preparations: readonly Prepared[] = ["raw", "blanched", "cooked"];
 const wentIns: readonly WentIn[] = ["fresh", "frozen"];
 
-function ForTheLabel({ draft, change }: Editing) {
+function ForTheLabel({ draft, change, typed }: Editing) {
   const texts = sayBags().pack.label;
   return (
     <Fold summary={texts.title}>
       <div class="fields">
-        <Field
-          label={texts.product}
-          hint={texts.productHint}
-          value={draft.product}
-          onValue={(product) => change({ product })}
-        />
-        <Field
-          label={texts.supplier}
-          value={draft.supplier}
-          onValue={(supplier) => change({ supplier })}
-        />
+        <Field label={texts.product} hint={texts.productHint} {...typed("product")} />
+        <Field label={texts.supplier} {...typed("supplier")} />
         <Choice
           label={texts.prepared}
           value={draft.prepared}
-          onValue={(word) => change({ prepared: preparations.find((one) => one === word) ?? "" })}
+          onValue={(prepared) => change({ prepared })}
           options={[
             { value: "", label: texts.notSaid },
             ...preparations.map((one) => ({ value: one, label: texts.preparations[one] })),
@@ -461,7 +442,7 @@ function ForTheLabel({ draft, change }: Editing) {
         <Choice
           label={texts.wentIn}
           value={draft.wentIn}
-          onValue={(word) => change({ wentIn: wentIns.find((one) => one === word) ?? "" })}
+          onValue={(wentIn) => change({ wentIn })}
           options={[
             { value: "", label: texts.notSaid },
             ...wentIns.map((one) => ({ value: one, label: texts.wentInAs[one] })),
@@ -472,16 +453,15 @@ function ForTheLabel({ draft, change }: Editing) {
   );
 }
 
-/** The one question: which trays, why each, why it matters, and the answer that goes on the record. */
-function NotDry({
-  batch,
-  preview,
-  onReason,
-}: {
+type NotDryProps = {
   readonly batch: number;
   readonly preview: BagsPreview;
+  readonly act: Acting;
   readonly onReason: (reason: string) => void;
-}) {
+};
+
+/** The one question: which trays, why each, why it matters, and the answer that goes on the record. */
+function NotDry({ batch, preview, act, onReason }: NotDryProps) {
   const texts = sayBags().pack.ask;
   const own = useSignal("");
   useFromTop("not dry");
@@ -509,16 +489,12 @@ function NotDry({
         ))}
       </div>
       <Form
+        act={act}
         onSend={() => {
           if (own.value.trim() !== "") onReason(own.value.trim());
         }}
       >
-        <Field
-          label={texts.own}
-          hint={texts.ownHint}
-          value={own.value}
-          onValue={(text) => (own.value = text)}
-        />
+        <Field label={texts.own} hint={texts.ownHint} of={own} />
         <button type="submit" class="big" aria-disabled={own.value.trim() === ""}>
           {texts.pack}
         </button>

@@ -103,8 +103,7 @@ function Album({ batch, trays, bag }: AlbumProps) {
       {bag === null && (
         <Choice
           label={texts.of}
-          value={tray.value}
-          onValue={(value) => (tray.value = value)}
+          of={tray}
           options={[
             { value: "", label: texts.ofBatch },
             ...trays.map((one) => ({

@@ -4,8 +4,8 @@ import { useSignal } from "@preact/signals";
 import type { Scale } from "../../../src/wire/bench.ts";
 import { service } from "../ask.ts";
 import { canReadHere, here, pickDevice, readHere, scaleAt, stopHere } from "../serial.ts";
-import { Refused, useAct } from "./act.tsx";
-import { Field, Form } from "./field.tsx";
+import { Form, Refused, useAct } from "./act.tsx";
+import { Field } from "./field.tsx";
 
 const usualName = "tablet";
 
@@ -50,26 +50,11 @@ function ReadHere({ scales }: { readonly scales: readonly Scale[] }) {
       </>
     );
   return (
-    <Form onSend={() => void begin()}>
+    <Form onSend={() => void begin()} act={act} send={texts.begin}>
       <p class="quiet">{texts.explain}</p>
-      <Field
-        label={texts.name}
-        hint={texts.nameHint}
-        kind="text"
-        value={name.value}
-        onValue={(text) => (name.value = text)}
-      />
-      <Field
-        label={texts.speed}
-        hint={texts.speedHint}
-        kind="number"
-        value={baud.value}
-        onValue={(text) => (baud.value = text)}
-      />
-      <button type="submit" class="plain" aria-disabled={act.busy}>
-        {texts.begin}
-      </button>
-      <Refused why={act.refusal ?? now.why} />
+      <Field label={texts.name} hint={texts.nameHint} kind="text" of={name} />
+      <Field label={texts.speed} hint={texts.speedHint} kind="number" of={baud} />
+      <Refused why={now.why} />
     </Form>
   );
 }

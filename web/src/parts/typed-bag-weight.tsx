@@ -3,10 +3,10 @@ import { useSignal } from "@preact/signals";
 import type { Bag, BagWeighingKind } from "../../../src/wire/bag.ts";
 import { bagService } from "../ask-bags.ts";
 import { sayBags } from "../bag-texts.ts";
-import { announced, say, speech } from "../page.ts";
+import { say, speech } from "../page.ts";
 import { capital, readTyped } from "../show.ts";
-import { Refused, useAct } from "./act.tsx";
-import { Choice, Field, Fold, Form } from "./field.tsx";
+import { Form, useAct } from "./act.tsx";
+import { Choice, Field, Fold } from "./field.tsx";
 
 /** The next weighing that a bag waits for; as the service has it. */
 export function kindNow(bag: Bag): BagWeighingKind {
@@ -29,7 +29,6 @@ function TypedForm({ bags }: { readonly bags: readonly Bag[] }) {
   const act = useAct();
   const chosen = useSignal<number | null>(null);
   const value = useSignal("");
-  const said = useSignal<string | null>(null);
   const bag = bags.find(({ id }) => id === chosen.value) ?? bags[0];
   if (bag === undefined) return null;
   const kind = kindNow(bag);
@@ -38,19 +37,17 @@ function TypedForm({ bags }: { readonly bags: readonly Bag[] }) {
   const keep = async (): Promise<void> => {
     const number = readTyped(value.value);
     if (number === null || number <= 0) {
-      said.value = say().weigh.typed.notANumber;
+      act.refuse(say().weigh.typed.notANumber, value);
       return;
     }
-    said.value = null;
     const done = await act.run(() => bagService.weigh(bag.id, { kind, value: number, unit }));
     if (done === null) return;
     value.value = "";
-    said.value = texts.kept;
-    announced.value = texts.kept;
+    act.tell(texts.kept);
   };
 
   return (
-    <Form onSend={() => void keep()}>
+    <Form onSend={() => void keep()} act={act} send={texts.keep} look="big">
       <div class="fields">
         {bags.length > 1 && (
           <Choice
@@ -65,15 +62,9 @@ function TypedForm({ bags }: { readonly bags: readonly Bag[] }) {
           hint={`${capital(sayBags().bag(bag.code))}: ${texts.what[kind]}`}
           kind="number"
           narrow
-          value={value.value}
-          onValue={(text) => (value.value = text)}
+          of={value}
         />
       </div>
-      <button type="submit" class="big" aria-disabled={act.busy}>
-        {texts.keep}
-      </button>
-      {said.value !== null && <p role="status">{said.value}</p>}
-      <Refused why={act.refusal} />
     </Form>
   );
 }

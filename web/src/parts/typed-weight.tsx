@@ -5,10 +5,10 @@ import type { TypedWeighing } from "../../../src/wire/requests.ts";
 import type { UnitWord, WeighingKind } from "../../../src/wire/words.ts";
 import { toGrams } from "../../../src/units/mass.ts";
 import { service } from "../ask.ts";
-import { announced, say, speech } from "../page.ts";
+import { say, speech } from "../page.ts";
 import { fromLocalField, readTyped, showMass, trayName } from "../show.ts";
-import { Refused, useAct } from "./act.tsx";
-import { Choice, Field, Fold, Form } from "./field.tsx";
+import { Form, useAct } from "./act.tsx";
+import { Choice, Field, Fold } from "./field.tsx";
 
 const kinds: readonly WeighingKind[] = ["tare", "fresh", "dry"];
 const units: readonly UnitWord[] = ["g", "kg", "oz", "lb"];
@@ -36,7 +36,6 @@ function TypedForm({ batches }: { readonly batches: readonly Batch[] }) {
   const unit = useSignal<UnitWord>(speech.value.unit);
   const division = useSignal("");
   const at = useSignal("");
-  const said = useSignal<string | null>(null);
   const picked = trays.find(({ tray }) => String(tray.id) === chosen.value) ?? first;
   if (picked === undefined) return null;
   const usual: WeighingKind = picked.batch.clock.state === "waiting" ? "fresh" : "dry";
@@ -44,8 +43,9 @@ function TypedForm({ batches }: { readonly batches: readonly Batch[] }) {
   const keep = async (): Promise<void> => {
     const number = readTyped(value.value);
     const step = division.value.trim() === "" ? null : readTyped(division.value);
-    if (number === null || number <= 0 || (step === null && division.value.trim() !== "")) {
-      said.value = texts.notANumber;
+    const isBad = number === null || number <= 0;
+    if (isBad || (step === null && division.value.trim() !== "")) {
+      act.refuse(texts.notANumber, isBad ? value : division);
       return;
     }
     const when = at.value === "" ? null : fromLocalField(at.value);
@@ -57,17 +57,15 @@ function TypedForm({ batches }: { readonly batches: readonly Batch[] }) {
       ...(step === null ? {} : { divisionGrams: toGrams(step, unit.value) }),
       ...(when === null ? {} : { at: when }),
     };
-    said.value = null;
     const done = await act.run(() => service.typeWeighing(asked));
     if (done === null) return;
     value.value = "";
     const mass = showMass(speech.value, toGrams(number, unit.value), asked.divisionGrams ?? null);
-    said.value = texts.kept(trayName(speech.value, picked.tray.name), mass);
-    announced.value = said.value;
+    act.tell(texts.kept(trayName(speech.value, picked.tray.name), mass));
   };
 
   return (
-    <Form onSend={() => void keep()}>
+    <Form onSend={() => void keep()} act={act} send={texts.keep} look="big">
       <div class="fields">
         <Choice
           label={texts.tray}
@@ -81,20 +79,13 @@ function TypedForm({ batches }: { readonly batches: readonly Batch[] }) {
         <Choice
           label={texts.kind}
           value={kind.value ?? usual}
-          onValue={(word) => (kind.value = kinds.find((one) => one === word) ?? null)}
+          onValue={(word) => (kind.value = word)}
           options={kinds.map((one) => ({ value: one, label: weigh.kinds[one] }))}
         />
-        <Field
-          label={texts.value}
-          kind="number"
-          narrow
-          value={value.value}
-          onValue={(text) => (value.value = text)}
-        />
+        <Field label={texts.value} kind="number" narrow of={value} />
         <Choice
           label={texts.unit}
-          value={unit.value}
-          onValue={(word) => (unit.value = units.find((one) => one === word) ?? "g")}
+          of={unit}
           options={units.map((one) => ({ value: one, label: look.units[one] }))}
         />
         <Field
@@ -102,23 +93,10 @@ function TypedForm({ batches }: { readonly batches: readonly Batch[] }) {
           kind="number"
           narrow
           hint={texts.divisionHint}
-          value={division.value}
-          onValue={(text) => (division.value = text)}
+          of={division}
         />
-        <Field
-          label={texts.at}
-          kind="when"
-          narrow
-          hint={texts.atHint}
-          value={at.value}
-          onValue={(text) => (at.value = text)}
-        />
+        <Field label={texts.at} kind="when" narrow hint={texts.atHint} of={at} />
       </div>
-      <button type="submit" class="big" aria-disabled={act.busy}>
-        {texts.keep}
-      </button>
-      {said.value !== null && <p role="status">{said.value}</p>}
-      <Refused why={act.refusal} />
     </Form>
   );
 }

@@ -9,8 +9,8 @@ import { csvAddress, jsonAddress, service } from "../ask.ts";
 import { nowMs, say, speech } from "../page.ts";
 import { reasonText } from "../reason-text.ts";
 import { capital, readTyped, showDuration, showMass, showTime, trayName } from "../show.ts";
-import { Refused, useAct } from "./act.tsx";
-import { Choice, Field, Fold, Form } from "./field.tsx";
+import { Form, useAct } from "./act.tsx";
+import { Choice, Field, Fold } from "./field.tsx";
 
 type Props = { readonly batch: Batch; readonly history: History | null };
 const kinds: readonly WeighingKind[] = ["tare", "fresh", "dry"];
@@ -116,15 +116,13 @@ function Correction({ batch, weighing, onDone }: CorrectionProps) {
   const before = plainMass(weighing.grossGrams, unit);
   const gross = useSignal(before);
   const reason = useSignal("");
-  const said = useSignal<string | null>(null);
 
   const send = async (struck: boolean): Promise<void> => {
     const value = readTyped(gross.value);
     if (!struck && value === null) {
-      said.value = say().weigh.typed.notANumber;
+      act.refuse(say().weigh.typed.notANumber, gross);
       return;
     }
-    said.value = null;
     const change: Omit<WeighingEdit, "reason"> = struck
       ? { struck: true }
       : {
@@ -138,44 +136,31 @@ function Correction({ batch, weighing, onDone }: CorrectionProps) {
   };
 
   return (
-    <Form onSend={() => void send(false)}>
+    <Form
+      onSend={() => void send(false)}
+      act={act}
+      send={texts.keep}
+      look="big"
+      beside={
+        <button type="button" class="plain" onClick={() => void send(true)}>
+          {texts.strike}
+        </button>
+      }
+    >
       <div class="fields" data-question>
         <Choice
           label={texts.tray}
-          value={tray.value}
-          onValue={(id) => (tray.value = id)}
+          of={tray}
           options={batch.trays.map((one) => ({ value: String(one.id), label: one.name }))}
         />
         <Choice
           label={texts.kind}
-          value={kind.value}
-          onValue={(word) => (kind.value = kinds.find((one) => one === word) ?? weighing.kind)}
+          of={kind}
           options={kinds.map((one) => ({ value: one, label: say().weigh.kinds[one] }))}
         />
-        <Field
-          label={texts.gross(unit)}
-          kind="number"
-          narrow
-          value={gross.value}
-          onValue={(text) => (gross.value = text)}
-        />
-        <Field
-          label={texts.reason}
-          hint={texts.reasonHint}
-          value={reason.value}
-          onValue={(text) => (reason.value = text)}
-        />
+        <Field label={texts.gross(unit)} kind="number" narrow of={gross} />
+        <Field label={texts.reason} hint={texts.reasonHint} of={reason} />
       </div>
-      <div class="answers">
-        <button type="submit" class="big" aria-disabled={act.busy}>
-          {texts.keep}
-        </button>
-        <button type="button" class="plain" onClick={() => void send(true)}>
-          {texts.strike}
-        </button>
-      </div>
-      {said.value !== null && <p role="alert">{said.value}</p>}
-      <Refused why={act.refusal} />
     </Form>
   );
 }
