@@ -859,9 +859,7 @@ describe("a device that is not let in yet", () => {
     await opened.page.getByRole("status").getByText("Type the code, and a name").waitFor();
     // The field that is empty has the focus, and says why.
     const name = opened.page.getByRole("textbox", { description: /Type the code, and a name/ });
-    await expect
-      .poll(() => name.evaluate((field) => field === document.activeElement))
-      .toBe(true);
+    await expect.poll(() => name.evaluate((field) => field === document.activeElement)).toBe(true);
     await keyboard.type("Phone");
     stub.refuse({ status: 403, detail: "that code is wrong", hint: "make a new one" });
     await keyboard.press("Enter");
