@@ -53,6 +53,16 @@ test("a jar that went without an absorber is proposed without one", () => {
   });
 });
 
+test("a bag's mass when empty is proposed to a tenth of a gram, whatever the unit", () => {
+  const [soft] = unpacked.packages;
+  if (soft === undefined) throw new Error("no bag");
+  const weighed = { ...soft, tareGrams: 14.328 };
+  expect(withPackage(first, weighed, "g").tare).toBe("14.3");
+  // The avoirdupois ounce is 28.349523125 g exactly: a thousandth of it is 0.03 g.
+  expect(withPackage(first, weighed, "oz").tare).toBe("0.505");
+  expect(withPackage(first, weighed, "lb").tare).toBe("0.0316");
+});
+
 test("masses are typed in the person's unit, with point or comma", () => {
   const bags = read({ by: "fresh", fresh: "1", tare: "0,5" }, "lb");
   // International pound: 453.59237 g exactly.

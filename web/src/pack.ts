@@ -53,14 +53,17 @@ const usualFresh: Readonly<Record<MassUnit, string>> = { g: "500", kg: "0.5", oz
 export type Package = Unpacked["packages"][number];
 
 /** A number for a field: no more digits than a person would type. */
-const typed = (value: number): string => String(Number(value.toFixed(3)));
+const typed = (value: number, decimals = 3): string => String(Number(value.toFixed(decimals)));
+/** Decimals of the unit that tell a tenth of a gram: a resting mass is a mean, finer than any scale shows. */
+const tenthOfGram = (unit: MassUnit): number => Math.ceil(Math.log10(toGrams(10, unit)));
 
 export const withPackage = (draft: PackDraft, one: Package, unit: MassUnit): PackDraft => ({
   ...draft,
   container: one.container,
   volume: typed(one.volumeMl),
   lot: one.lot ?? "",
-  tare: one.tareGrams === null ? "" : typed(fromGrams(grams(one.tareGrams), unit)),
+  tare:
+    one.tareGrams === null ? "" : typed(fromGrams(grams(one.tareGrams), unit), tenthOfGram(unit)),
   absorber: one.absorbers === null ? "none" : "proposed",
 });
 

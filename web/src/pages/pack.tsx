@@ -82,12 +82,12 @@ function PackBatch({ id }: { readonly id: number }) {
   return (
     <>
       <h1>{sayBags().pack.of(name)}</h1>
+      {batch.body !== null && <LastSealed number={batch.body.number} />}
       <Refused why={batch.why ?? unpacked.why} />
       {unpacked.body !== null && hasLeft && <PackPlan batch={id} unpacked={unpacked.body} />}
       {unpacked.body !== null && !hasLeft && (
         <p class="advice">{isPacked ? sayBags().pack.allPacked : sayBags().pack.nothing}</p>
       )}
-      {batch.body !== null && <LastSealed number={batch.body.number} />}
       <PackedBags batch={id} />
       <PracticeHand />
     </>

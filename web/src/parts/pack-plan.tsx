@@ -153,11 +153,11 @@ function PreviewWords({ preview }: { readonly preview: BagsPreview }) {
   if (first === undefined || last === undefined) return null;
   const division = pageScale()?.divisionGrams ?? 0.1;
   const mass = (value: number): string => showMass(speech.value, value, division);
-  const net =
-    mass(first.netGrams) === mass(last.netGrams)
-      ? mass(first.netGrams)
-      : say().range(mass(last.netGrams), mass(first.netGrams));
-  return <>{sayBags().pack.preview(preview.bags.length, net, mass(first.freshGrams))}</>;
+  const between = (low: string, high: string): string =>
+    low === high ? low : say().range(low, high);
+  const net = between(mass(last.netGrams), mass(first.netGrams));
+  const fresh = between(mass(last.freshGrams), mass(first.freshGrams));
+  return <>{sayBags().pack.preview(preview.bags.length, net, fresh)}</>;
 }
 
 function Trays({ draft, unpacked, change }: Editing) {
