@@ -296,7 +296,10 @@ function oxygenOf(bag: Pick<Bag, "absorbers">, gain: number): Grams {
   return grams(Math.max(0, Math.min(gain, (capacityMl * oxygenMgPerMl) / 1000)));
 }
 
-/** The gain carried on at its pace. In truth it slows down as the food nears the room's dampness. */
+/**
+ * The gain carried on at its pace. In truth it slows down as the food nears the room's dampness. Until the baseline is
+ * confirmed, what is put down to being drawn in may as well be moisture: the upper ends hold the whole rise.
+ */
 function course(
   { bag, net, limit }: RecheckAsked,
   seen: {
@@ -310,22 +313,23 @@ function course(
   const months = last === null ? 0 : (last.at - reference.at) / monthMs;
   if (last === null || last.at - reference.at < dayMs)
     return { gainPerMonth: null, monthsLeft: null };
+  const most = Math.max(gain, last.gross - reference.gross);
   const perMonth = {
     estimate: gain / months,
     low: (gain - z95 * u) / months,
-    high: (gain + z95 * u) / months,
+    high: (most + z95 * u) / months,
   };
   if (bag.moisture === null || perMonth.high <= 0)
     return { gainPerMonth: perMonth, monthsLeft: null };
-  const left = (moisture: Fraction, pace: number): number =>
-    Math.max(0, roomUntil(net, moisture, limit) - gain) / pace;
+  const left = (moisture: Fraction, pace: number, gained = gain): number =>
+    Math.max(0, roomUntil(net, moisture, limit) - gained) / pace;
   const { moisture } = bag;
   return {
     gainPerMonth: perMonth,
     monthsLeft: {
       limit,
       estimate: gain > beyond * u ? left(moisture.estimate, perMonth.estimate) : null,
-      low: left(moisture.high, perMonth.high),
+      low: left(moisture.high, perMonth.high, most),
       high: perMonth.low > 0 ? left(moisture.low, perMonth.low) : null,
     },
   };

@@ -92,6 +92,16 @@ test("an absorber that draws a soft bag in reads as +0.23 g: never called a gain
   expect(later.gain).toBe(0);
 });
 
+test("until the baseline is confirmed, the pace can be that of the whole rise or of none of it", () => {
+  const { gain, gainPerMonth } = judged(softQuart, { net: 60, sealed: 50, now: 1 }, [1, 50.2]);
+  const months = 1 / (365.2425 / 12);
+  const error = 1.645 * 0.1 * Math.sqrt(2 / 12);
+  expect(gain).toBe(0);
+  expect(gainPerMonth?.estimate).toBe(0);
+  expect(gainPerMonth?.low).toBeCloseTo(-error / months, 2);
+  expect(gainPerMonth?.high).toBeCloseTo((0.2 + error) / months, 2);
+});
+
 test("a rise before the baseline beyond buoyancy and scale is a gain, and no baseline", () => {
   const found = judged(softQuart, {}, [3, 121.5]);
   expect(found.baseline).toBeNull();
