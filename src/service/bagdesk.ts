@@ -78,7 +78,12 @@ export function bagDesk(work: Work): BagDesk {
   const desk: BagDesk = {
     bags({ state, q, batch }: BagsAsked): wireBag.BagLine[] {
       const all = work.set.store.bags(batch === null ? { is: "all" } : { is: "batch", id: batch });
-      return findBags(all, { state, q }, work.set.clock.utc());
+      const now = work.set.clock.utc();
+      if (state !== "to-dry") return findBags(all, { state, q }, now);
+      const { store } = work.set;
+      return findBags(all, { state: "re-dry", q }, now).filter(
+        ({ id }) => store.redriedIn(id) === null,
+      );
     },
 
     stock(): wireBag.StockLine[] {

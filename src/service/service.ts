@@ -204,7 +204,7 @@ export type BagService = {
 };
 
 export type BagsAsked = {
-  readonly state: BagState | "in-store" | "all";
+  readonly state: BagState | "in-store" | "to-dry" | "all";
   /** Of the code, the product or the supplier. */
   readonly q: string;
   readonly batch: number | null;

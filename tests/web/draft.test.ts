@@ -2,7 +2,9 @@ import { expect, test } from "vitest";
 import {
   copyOf,
   emptyDraft,
+  holds,
   readDraft,
+  withBag,
   withFood,
   withFoodAdded,
   withoutTray,
@@ -125,6 +127,18 @@ test("a bag's number, typed or scanned where a food is asked for, is that bag's 
     name: "1",
     portions: [{ bag: "practice-12-3" }],
   });
+});
+
+test("a bag to be dried again is put onto the first tray without a food by one touch, else onto one more", () => {
+  const [first, ...others] = draft().trays;
+  if (first === undefined) throw new Error("no tray");
+  const begun = draft({ trays: [withFood(first, 1, { food: "Bananas, raw" }), ...others] });
+  expect(holds(begun, "17-3")).toBe(false);
+  const put = withBag(begun, "17-3");
+  expect(put.trays.map(({ foods }) => foods[0]?.food)).toEqual(["Bananas, raw", "17-3", ""]);
+  expect(holds(put, "17-3")).toBe(true);
+  const full = withBag(withBag(put, "17-4"), "17-5");
+  expect(full.trays.at(-1)).toMatchObject({ name: "4", foods: [{ food: "17-5" }] });
 });
 
 test("two foods on a tray, or one with a goal, are asked for as portions in their order", () => {

@@ -139,6 +139,8 @@ export async function startStub(first: World): Promise<Stub> {
     if (noun === "labels") return store.labels;
     if (noun === "lots") return store.lots;
     if (noun === "stock") return store.stock;
+    if (noun === "bags" && query.get("state") === "to-dry")
+      return store.lines.filter(({ state }) => state === "re-dry");
     if (noun === "bags" && id === undefined) return store.lines;
     if (noun === "bags") return store.bags.find((one) => String(one.id) === id) ?? store.bags[0];
     if (part === "unpacked") return store.unpacked;

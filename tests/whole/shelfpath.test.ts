@@ -102,6 +102,11 @@ async function damp(): Promise<Bag> {
 
 async function load(old: Bag): Promise<Batch> {
   expect(old).toMatchObject({ code: "PRACTICE-41-1", although: "a test", practice: true });
+  const toDry = async () =>
+    (await at.service.get<BagLine[]>("/api/bags?state=to-dry")).map(({ id }) => id);
+  expect(await toDry()).toEqual([]);
+  await at.service.ask("PATCH", `/api/bags/${old.id}`, { fate: "re-dry" });
+  expect(await toDry()).toEqual([old.id]);
   const batch = await at.service.post<Batch>("/api/batches", {
     dryer: "Cellar",
     trays: [
@@ -116,6 +121,7 @@ async function load(old: Bag): Promise<Batch> {
     ],
   });
   expect(batch.number).toBe(42);
+  expect(await toDry()).toEqual([]);
   expect(await at.service.get<Bag>(`/api/bags/${old.id}`)).toMatchObject({
     state: "re-dry",
     redriedIn: { batch: batch.id, batchNumber: 42, tray: "South" },

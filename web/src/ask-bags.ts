@@ -12,6 +12,7 @@ export const bagService = {
   plan: (batch: number, asked: Bags.NewBags) =>
     ask<Bags.Bag[]>("POST", `batches/${batch}/bags`, asked),
   ofBatch: (batch: number) => ask<Bags.BagLine[]>("GET", `bags?state=all&batch=${batch}`),
+  toDry: () => ask<Bags.BagLine[]>("GET", "bags?state=to-dry"),
   named: (code: string) => ask<Bags.BagLine[]>("GET", `bags?state=all&q=${at(code)}`),
   bag: (bag: number, limitPct: number) => ask<Bags.Bag>("GET", `bags/${bag}?limitPct=${limitPct}`),
   lots: () => ask<Bags.LotLine[]>("GET", "lots"),

@@ -99,6 +99,16 @@ export const withoutFood = (tray: TrayDraft, key: number): TrayDraft => ({
   foods: tray.foods.filter((food) => food.key !== key),
 });
 
+export const holds = (draft: Draft, code: string): boolean =>
+  draft.trays.some(({ foods }) => foods.some(({ food }) => food === code));
+
+/** A bag's food onto the first tray that has none yet, or onto one more. */
+export function withBag(draft: Draft, code: string): Draft {
+  const free = draft.trays.find(({ foods }) => foods.every(({ food }) => food.trim() === ""));
+  if (free === undefined) return withBag(withTrayAdded(draft), code);
+  return withTray(draft, free.key, { foods: [{ ...emptyFood(1), food: code }] });
+}
+
 /** The same trays with the same empty masses; foods and targets too, for a batch is often made again. */
 export const copyOf = (batch: Batch, draft: Draft, unit: MassUnit): Draft => ({
   ...draft,

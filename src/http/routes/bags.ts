@@ -301,9 +301,10 @@ function findBags(api: Api, service: Service): void {
                   "given-away",
                   "thrown-away",
                   "re-dry",
+                  "to-dry",
                   "cancelled",
                 ],
-                "which bags; without it, those that are sealed or opened",
+                "which bags; without it, those that are sealed or opened. to-dry: re-dry, and on no tray yet",
               ),
             ),
             q: Type.Optional(

@@ -4,11 +4,14 @@ import { useEffect } from "preact/hooks";
 import type { MassUnit } from "../../../src/units/mass.ts";
 import type { Batch } from "../../../src/wire/batch.ts";
 import { service } from "../ask.ts";
+import { bagService } from "../ask-bags.ts";
 import {
   copyOf,
   emptyDraft,
   readDraft,
   withFood,
+  holds,
+  withBag,
   withFoodAdded,
   withoutFood,
   withoutTray,
@@ -19,9 +22,10 @@ import {
   type FoodDraft,
   type TrayDraft,
 } from "../draft.ts";
-import { bench, go, say, speech } from "../page.ts";
+import { bench, foodCalled, go, say, speech } from "../page.ts";
 import { lazily } from "../parts/lazily.tsx";
 import { Form, useAct } from "../parts/act.tsx";
+import { useFetched } from "../parts/fetched.ts";
 import { Field } from "../parts/field.tsx";
 import { FoodField } from "../parts/food-field.tsx";
 import { trayName } from "../show.ts";
@@ -47,6 +51,7 @@ export function PlanPage() {
         draft.value = { ...now, dryer: newest.dryer };
     });
   }, []);
+  const toDry = useFetched("", bagService.toDry).body;
   const now = draft.value;
   if (now === null) return null;
   const { unit } = speech.value;
@@ -109,6 +114,18 @@ export function PlanPage() {
           {plan.copy}
         </button>
       )}
+      {toDry
+        ?.filter(({ code }) => !holds(now, code))
+        .map(({ code, product }) => (
+          <button
+            key={code}
+            type="button"
+            class="plain"
+            onClick={() => (draft.value = withBag(now, code))}
+          >
+            {plan.dryAgain(code, foodCalled(product))}
+          </button>
+        ))}
       <ul class="plan-trays">
         {now.trays.map((tray) => (
           <PlanTray key={tray.key} tray={tray} flaw={flawOf(flaw.value, tray)} />

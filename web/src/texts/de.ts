@@ -678,6 +678,7 @@ export const de: Texts = {
     remove: (name: string) => `${name} entfernen`,
     removeShort: "Entfernen",
     copy: "Bleche der letzten Charge übernehmen",
+    dryAgain: (code, food) => `Beutel ${code} noch einmal trocknen: ${food}`,
     start: "Charge beginnen",
     startHint: "Danach: jedes Blech auf die Waage stellen.",
     noTrays: "Mindestens ein Blech hinzufügen.",

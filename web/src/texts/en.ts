@@ -614,6 +614,7 @@ export const en = {
     remove: (name: string) => `Remove ${name}`,
     removeShort: "Remove",
     copy: "Copy the trays of the last batch",
+    dryAgain: (code: string, food: string) => `Dry bag ${code} again: ${food}`,
     start: "Start the batch",
     startHint: "Next: put each tray on the scale.",
     noTrays: "Add at least one tray.",
