@@ -133,23 +133,26 @@ export class Scales {
     if (this.moved.size === 0) queueMicrotask(() => this.putMoved());
     this.moved.set(scaleId, pan);
     if (events.length === 0 && pan.zeroSeen === before.zeroSeen) return;
-    this.putMoved();
-    for (const event of events) {
-      if (event.is === "settled") this.onSettled(scaleId, event.weight);
-      else this.onLifted(scaleId);
-    }
+    this.putMoved(() => {
+      for (const event of events) {
+        if (event.is === "settled") this.onSettled(scaleId, event.weight);
+        else this.onLifted(scaleId);
+      }
+    });
   }
 
-  private putMoved(): void {
+  /** `happened` comes before the weight is told: a page that hears of rest has heard what the load was taken for. */
+  private putMoved(happened?: () => void): void {
     const moved = [...this.moved];
     this.moved.clear();
     for (const [scaleId, pan] of moved) {
       const before = this.find(scaleId)?.pan;
       if (before === undefined) continue;
       this.passPan(scaleId, before, pan);
-      this.showReading(scaleId);
       this.lookForTareKey(scaleId);
     }
+    happened?.();
+    for (const [scaleId] of moved) this.showReading(scaleId);
   }
 
   private lookForTareKey(scaleId: string): void {

@@ -3,7 +3,7 @@
 import { randomBytes } from "node:crypto";
 import { expect, test } from "vitest";
 import type { Batch } from "../../src/wire/batch.ts";
-import type { WeighingMessage } from "../../src/wire/messages.ts";
+import type { FromService, WeighingMessage } from "../../src/wire/messages.ts";
 import { atScale } from "./atscale.ts";
 import { trueNet, type Load } from "./load.ts";
 import { divisionGrams } from "./pan.ts";
@@ -62,6 +62,8 @@ async function dryUntil(batch: Batch, dryingHours: number): Promise<number> {
   );
   return (await setClock(batch, "out")).clock.dryingHours;
 }
+
+const isReading = (message: FromService) => message.type === "reading";
 
 const verdictCodes = ["stable", "needs-more", "stalled", "gaining", "unsure"];
 const verdictAlerts = (): string[] =>
@@ -165,6 +167,16 @@ async function findAgain(batch: Batch, weighings: number): Promise<void> {
   expect(curves.map(({ points }) => points.length)).toEqual(trays.map(() => weighings / 4));
   expect(verdictAlerts()).toEqual(["needs-more", "stable"]);
 }
+
+test("what a load was taken for is told before its weight is shown at rest", () => {
+  const { messages } = at.live;
+  const loads = messages.flatMap((message, index) => (message.type === "settled" ? [index] : []));
+  expect(loads.length).toBeGreaterThan(trays.length);
+  const before = loads.map((index) => messages.slice(0, index).findLast(isReading)?.settled);
+  expect(before).toEqual(loads.map(() => false));
+  const after = loads.map((index) => messages[index + 1]?.type);
+  expect(after.filter((type) => type !== "weighing" && type !== "bench")).toEqual([]);
+});
 
 test("every verdict that was given follows from the weighings kept", async () => {
   const { problems, verdicts } = recordIn(at.data);
