@@ -4,7 +4,7 @@
  * a number of its own, and whatever an old one still says is ignored.
  *
  * An unplugged serial device may never say so (a read of nothing repeats for ever), so every connection that
- * can be asked whether it lives is asked every `probeEveryMs`.
+ * can be asked whether it lives is asked every `probeEveryMs` in which it said nothing.
  */
 import { watch, existsSync, type FSWatcher } from "node:fs";
 import { basename, dirname } from "node:path";
@@ -54,9 +54,9 @@ const longestWaitMs = 1500;
 const longestDeniedWaitMs = 5000;
 const jitter = 0.2;
 const steadyMs = 10_000;
-const probeEveryMs = 150;
-/** A busy machine may answer one probe late. */
-const probesUnanswered = 2;
+const probeEveryMs = 90;
+/** A busy machine may answer late. */
+const probesUnanswered = 3;
 const connectWithinMs = 5000;
 const writeWithinMs = 1000;
 const appearedWaitMs = 20;
@@ -68,6 +68,7 @@ export class Supervisor implements Port {
   #connection: Connection | null = null;
   #connecting: Promise<void> | null = null;
   #upSince = 0;
+  #heard = false;
   #attempts = 0;
   #retry: NodeJS.Timeout | null = null;
   #probing: NodeJS.Timeout | null = null;
@@ -117,7 +118,9 @@ export class Supervisor implements Port {
     const current = (): boolean => generation === this.#generation;
     const pending = this.#keeping.connect({
       bytes: (bytes) => {
-        if (current()) this.#chunk(bytes);
+        if (!current()) return;
+        this.#heard = true;
+        this.#chunk(bytes);
       },
       lost: (why) => this.#lost(generation, why),
     });
@@ -142,7 +145,10 @@ export class Supervisor implements Port {
     this.#tell("up", null, null);
   }
 
-  /** A probe that is still unanswered when the second one after it is due means the same as one that fails. */
+  /**
+   * Only a device that was silent since the last probe was due is probed: its bytes are proof enough. A probe that is
+   * still unanswered when the third one after it is due means the same as one that fails.
+   */
   #probe(connection: Connection, generation: number): void {
     let waited = 0;
     let waiting = false;
@@ -152,6 +158,9 @@ export class Supervisor implements Port {
         if (waited >= probesUnanswered) this.#lost(generation, "the device no longer answers");
         return;
       }
+      const wasHeard = this.#heard;
+      this.#heard = false;
+      if (wasHeard) return;
       waiting = true;
       waited = 0;
       connection.probe?.().then(

@@ -107,6 +107,27 @@ test("a probe that never answers counts as lost within half a second", async () 
   await port.close();
 });
 
+test("a device that sends is not probed, and one that falls silent for ever is lost within half a second", async () => {
+  const { port, lines, reports, open } = supervised();
+  await open();
+  const line = lines[0] as Line;
+  let probes = 0;
+  line.probe = () => {
+    probes += 1;
+    return new Promise(() => undefined);
+  };
+  for (let sent = 0; sent < 50; sent++) {
+    line.events.bytes(Buffer.from("0"));
+    await vi.advanceTimersByTimeAsync(20);
+  }
+  expect(probes).toBe(0);
+  expect(links(reports)).toEqual(["up"]);
+  await vi.advanceTimersByTimeAsync(479);
+  expect(probes).toBe(1);
+  expect(links(reports)).toEqual(["up", "searching"]);
+  await port.close();
+});
+
 test("retries come after 250 ms, 1.6 times as long each time, and never more than 1.5 s apart", async () => {
   const { port, tries, state, reports, open } = supervised();
   state.absent = true;
