@@ -142,6 +142,8 @@ class OpenScale implements Scale {
   #opensAgain = false;
   #counts = { readings: 0, unreadable: 0 };
   #told: ScaleReport | null = null;
+  /** What the last report was made of. */
+  #toldOf: readonly unknown[] = [];
 
   constructor(
     address: ScaleAddress,
@@ -359,6 +361,11 @@ class OpenScale implements Scale {
   }
 
   #tell(): void {
+    const { live, report: heard } = this.#stream;
+    const of = [live, heard, this.#link, this.#silent];
+    // Nearly every line says nothing new of the scale itself, and a report takes longer than reading the line.
+    if (live !== null && of.every((part, index) => part === this.#toldOf[index])) return;
+    this.#toldOf = of;
     const report = this.#report();
     if (this.#told && isSame(this.#told, report)) return;
     this.#told = report;

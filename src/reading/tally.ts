@@ -4,12 +4,19 @@ import type { MonoMs } from "../units/quantity.ts";
 type Second = { readonly second: number; readonly fits: number; readonly misses: number };
 
 export type Tally = {
-  readonly seconds: readonly Second[];
+  readonly now: Second;
+  /** The seconds of the last minute before `now`, oldest first. */
+  readonly earlier: readonly Second[];
+  /** Sums over the last minute, so that a line costs no look at each second. */
+  readonly fits: number;
+  readonly misses: number;
   /** Lines in a row that did not fit. */
   readonly run: number;
 };
 
-export const noTally: Tally = { seconds: [], run: 0 };
+const noLines = (second: number): Second => ({ second, fits: 0, misses: 0 });
+
+export const noTally: Tally = { now: noLines(-Infinity), earlier: [], fits: 0, misses: 0, run: 0 };
 
 const minuteSeconds = 60;
 const linesNeeded = 20;
@@ -27,21 +34,34 @@ export const afterFits = (tally: Tally, count: number, at: MonoMs): Tally =>
 
 function counted(tally: Tally, at: MonoMs, fits: number, misses: number): Tally {
   const second = Math.floor(at / 1000);
-  const last = tally.seconds.at(-1);
-  const before = last?.second === second ? last : { second, fits: 0, misses: 0 };
-  const now = { second, fits: before.fits + fits, misses: before.misses + misses };
-  const older = before === last ? tally.seconds.slice(0, -1) : tally.seconds;
-  const kept = older.filter((one) => one.second > second - minuteSeconds);
-  return { seconds: [...kept, now], run: fits > 0 ? 0 : tally.run + misses };
+  const before = second === tally.now.second ? tally : intoSecond(tally, second);
+  return {
+    now: { second, fits: before.now.fits + fits, misses: before.now.misses + misses },
+    earlier: before.earlier,
+    fits: before.fits + fits,
+    misses: before.misses + misses,
+    run: fits > 0 ? 0 : tally.run + misses,
+  };
+}
+
+function intoSecond(tally: Tally, second: number): Tally {
+  const earlier = [...tally.earlier, tally.now].filter(
+    (one) => one.second > second - minuteSeconds,
+  );
+  return {
+    ...tally,
+    now: noLines(second),
+    earlier,
+    fits: earlier.reduce((sum, one) => sum + one.fits, 0),
+    misses: earlier.reduce((sum, one) => sum + one.misses, 0),
+  };
 }
 
 /** Not one line of the last minute was of another form. */
-export const isClean = (tally: Tally): boolean => tally.seconds.every((one) => one.misses === 0);
+export const isClean = (tally: Tally): boolean => tally.misses === 0;
 
 /** Share of the last minute's lines that did not fit; 0 while they are too few to tell. */
-export function missesOf(tally: Tally): number {
-  const fits = tally.seconds.reduce((sum, one) => sum + one.fits, 0);
-  const misses = tally.seconds.reduce((sum, one) => sum + one.misses, 0);
+export function missesOf({ fits, misses }: Tally): number {
   const tooFew = fits + misses < linesNeeded || misses < missesNeeded;
   return tooFew ? 0 : misses / (fits + misses);
 }

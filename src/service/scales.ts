@@ -141,17 +141,18 @@ export class Scales {
     });
   }
 
-  /** `happened` comes before the weight is told: a page that hears of rest has heard what the load was taken for. */
+  /**
+   * What `happened` comes before the weight is told: a page that hears of rest has heard what the load was taken for.
+   * A weight of which there is nothing to say waits for nothing.
+   */
   private putMoved(happened?: () => void): void {
     const moved = [...this.moved];
     this.moved.clear();
-    for (const [scaleId, pan] of moved) {
-      const before = this.find(scaleId)?.pan;
-      if (before === undefined) continue;
-      this.passPan(scaleId, before, pan);
-      this.lookForTareKey(scaleId);
-    }
-    happened?.();
+    for (const [scaleId, pan] of moved) this.passPan(scaleId, pan);
+    if (happened === undefined) for (const [scaleId] of moved) this.showReading(scaleId);
+    for (const [scaleId] of moved) this.lookForTareKey(scaleId);
+    if (happened === undefined) return;
+    happened();
     for (const [scaleId] of moved) this.showReading(scaleId);
   }
 
@@ -175,7 +176,9 @@ export class Scales {
   }
 
   /** Every reading changes a pan; only whether its zero is to be trusted is told beyond the reading. */
-  private passPan(scaleId: string, before: Pan, pan: Pan): void {
+  private passPan(scaleId: string, pan: Pan): void {
+    const before = this.find(scaleId)?.pan;
+    if (before === undefined) return;
     const telling = pan.zeroSeen === before.zeroSeen ? "silent" : "tell";
     this.engine.pass({ is: "pan-changed", scaleId, pan }, telling);
   }
@@ -272,7 +275,7 @@ export class Scales {
     for (const { id, pan } of this.engine.present.scales) {
       const after = afterSilence(pan, mono);
       if (after === pan) continue;
-      this.passPan(id, pan, after);
+      this.passPan(id, after);
       if (after.state !== pan.state) this.showReading(id);
     }
   }
