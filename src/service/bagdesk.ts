@@ -1,6 +1,7 @@
 /** Bags: planned, filled, sealed, labelled, found again. */
 import { utcFrom } from "../clock.ts";
 import { bagCode, type Bag } from "../bag/bag.ts";
+import { stateOf } from "../bag/state.ts";
 import { codePicture } from "../label/code.ts";
 import { scanOf } from "../label/scan.ts";
 import { toGrams } from "../units/mass.ts";
@@ -9,7 +10,7 @@ import type * as wireBag from "../wire/bag.ts";
 import type { Bench as WireBench } from "../wire/bench.ts";
 import { chooseBag, takeForBag } from "./bagloads.ts";
 import * as bagActs from "./bags.ts";
-import { refuseChosenMeanwhile } from "./crossed.ts";
+import { refuseChosenMeanwhile, refuseCrossed } from "./crossed.ts";
 import { scaleOrFault } from "./loads.ts";
 import { labelText } from "./labels.ts";
 import type { BagsAsked, LabelFile, LabelsAsked, Service } from "./service.ts";
@@ -185,6 +186,9 @@ export function bagDesk(work: Work): BagDesk {
     takeFateBack(bagId: number, asked: wireBag.FateTakenBack): wireBag.Bag {
       work.engine.act((bench) => {
         const bag = work.anyBag(bagId);
+        const { id: last = null } = bag.fates.at(-1) ?? {};
+        const now = { state: stateOf(bag), last };
+        refuseCrossed(`what became of bag ${bagCode(bag)}`, asked.seen, now);
         const { store, clock } = work.set;
         const plan = store
           .bags({ is: "batch", id: bag.batchId })
@@ -204,7 +208,7 @@ export function bagDesk(work: Work): BagDesk {
 
     chooseBag(scaleId: string, asked: wireBag.BagChoice): WireBench {
       const bagId = typeof asked.bag === "string" ? work.bagOfLabel(asked.bag) : asked.bag;
-      refuseChosenMeanwhile(work.engine.present, scaleId, asked.seen);
+      refuseChosenMeanwhile(work.engine.present, scaleId, asked.seen, work.set.clock.utc());
       work.engine.act((bench) =>
         chooseBag(bench, scaleOrFault(bench, scaleId), bagId, asked.kind ?? null),
       );

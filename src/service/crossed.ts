@@ -1,9 +1,10 @@
 /** Edits that cross: one that was made up before another was kept must not undo it unseen. */
 import { isDeepStrictEqual } from "node:util";
 import { Fault } from "../faults.ts";
-import type { ScaleChoice } from "../wire/seen.ts";
-import type { Bench } from "./bench.ts";
-import { scaleOrFault, trayOrFault } from "./loads.ts";
+import type { UtcMs } from "../units/quantity.ts";
+import type { ScaleChoice, ScaleChosen } from "../wire/seen.ts";
+import type { Bench, ScaleOnBench } from "./bench.ts";
+import { nextLoad, scaleOrFault, trayOrFault } from "./loads.ts";
 
 /** Throws edit.crossed, with every part that no longer stands as it was seen. */
 export function refuseCrossed(
@@ -26,22 +27,33 @@ export function refuseCrossed(
     throw new Fault("edit.crossed", `${what} was changed by somebody else meanwhile`, { errors });
 }
 
+export function choiceOn(bench: Bench, scale: ScaleOnBench, at: UtcMs): ScaleChosen {
+  const next = nextLoad(bench, scale, at);
+  const chosen = next?.chosen === true ? next : null;
+  return {
+    tray: chosen?.tray.id ?? null,
+    portion: chosen?.portion ?? null,
+    bag: scale.bag?.bagId ?? null,
+    weight: scale.checking,
+  };
+}
+
 /** What a person has chosen to come next onto a scale must not be changed by another who did not see it. */
 export function refuseChosenMeanwhile(
   bench: Bench,
   scaleId: string,
   seen: ScaleChoice | undefined,
+  at: UtcMs,
 ): void {
   if (seen === undefined) return;
-  const { chosen, bag, checking } = scaleOrFault(bench, scaleId);
-  const now: Required<ScaleChoice> = {
-    tray: chosen?.trayId ?? null,
-    bag: bag?.bagId ?? null,
-    weight: checking,
+  const now = choiceOn(bench, scaleOrFault(bench, scaleId), at);
+  const words = {
+    tray: now.tray === null ? "no tray" : trayOrFault(bench, now.tray).tray.name,
+    portion: now.portion === null ? "no portion" : `portion ${now.portion}`,
+    bag: now.bag === null ? "no bag" : "a bag",
+    weight: now.weight === null ? "no check weight" : "a check weight",
   };
-  const named = chosen === null ? "no tray" : trayOrFault(bench, chosen.trayId).tray.name;
-  const words = { tray: named, bag: bag === null ? "no bag" : "a bag", weight: "a check weight" };
-  const errors = (["tray", "bag", "weight"] as const)
+  const errors = (["tray", "portion", "bag", "weight"] as const)
     .filter((what) => seen[what] !== undefined && seen[what] !== now[what])
     .map((what) => ({ pointer: `#/${what}`, detail: `${words[what]} stands chosen there now` }));
   if (errors.length > 0)

@@ -78,7 +78,7 @@ export function kitchenDesk(work: Work): KitchenDesk {
     },
 
     chooseCheck(scaleId: string, asked: wireKitchen.CheckChoice): WireBench {
-      refuseChosenMeanwhile(work.engine.present, scaleId, asked.seen);
+      refuseChosenMeanwhile(work.engine.present, scaleId, asked.seen, work.set.clock.utc());
       work.engine.act((bench) => chooseCheck(bench, scaleId, asked.weight));
       return work.bench();
     },

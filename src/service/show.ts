@@ -26,6 +26,7 @@ import type {
   Tray,
 } from "./bench.ts";
 import { isInDoubt, type Kitchen } from "./kitchen.ts";
+import { choiceOn } from "./crossed.ts";
 import { nextLoad } from "./loads.ts";
 import { hiddenOf, pourFor } from "./pour.ts";
 import { reasonsIn } from "./given.ts";
@@ -456,6 +457,7 @@ function showTask(bench: Bench, scale: ScaleOnBench, now: Now): wire.ScaleTask {
             portion: next.portion,
             chosen: next.chosen,
           },
+    chosen: choiceOn(bench, scale, now.at),
     pour: showPour(scale, next),
     check: showChecking(bench, scale, now.at),
     question: showQuestion(bench, scale),

@@ -33,7 +33,7 @@ type WeighDesk = Pick<
 export function weighDesk(work: Work): WeighDesk {
   return {
     chooseTask(scaleId: string, asked: ask.TaskChoice): WireBench {
-      refuseChosenMeanwhile(work.engine.present, scaleId, asked.seen);
+      refuseChosenMeanwhile(work.engine.present, scaleId, asked.seen, work.set.clock.utc());
       work.engine.act((bench) =>
         acts.chooseTask(bench, scaleId, asked.tray, asked.kind ?? null, asked.portion ?? null),
       );

@@ -1,6 +1,6 @@
 /** From verdict to shelf: bags, their weighings, what the shelf says. Masses in grams, times in ISO 8601. */
 import Type, { type Static } from "typebox";
-import { ScaleChoice } from "./seen.ts";
+import { ScaleChoice, seenSays } from "./seen.ts";
 import { closed, Id, Iso, Name, nullable, Span, UnitWord, VerdictWord, words } from "./words.ts";
 
 const Mass = Type.Number({ minimum: 0.001, maximum: 1_000_000 });
@@ -394,7 +394,20 @@ export const FateSet = Type.Object(
   closed,
 );
 export const FateTakenBack = Type.Object(
-  { note: Type.Optional(nullable(Type.String({ maxLength: 500 }))) },
+  {
+    note: Type.Optional(nullable(Type.String({ maxLength: 500 }))),
+    seen: Type.Optional(
+      Type.Object(
+        {
+          state: Type.Optional(BagState),
+          last: Type.Optional(
+            Type.Integer({ minimum: 1, description: "the last row of the bag's `fates`" }),
+          ),
+        },
+        { ...closed, description: seenSays },
+      ),
+    ),
+  },
   closed,
 );
 export const BagChoice = Type.Object(

@@ -3,6 +3,7 @@ import Type, { type Static } from "typebox";
 import { Bag, BagTaken, BagTask } from "./bag.ts";
 import { Batch } from "./batch.ts";
 import { ScaleCheck } from "./kitchen.ts";
+import { ScaleChosen } from "./seen.ts";
 import { Id, Iso, LinkWord, nullable, PanWord, UnitWord, WeighingKind, words } from "./words.ts";
 
 export const ScaleForm = Type.Object({
@@ -100,6 +101,7 @@ export const ScaleTask = Type.Object({
       chosen: Type.Boolean({ description: "a person chose it; else it is the next in order" }),
     }),
   ),
+  chosen: ScaleChosen,
   pour: nullable(Pour),
   check: Type.Object({
     last: nullable(ScaleCheck),

@@ -41,7 +41,7 @@ const why: Readonly<Record<string, "seen" | "replaces" | "adds" | "once" | "same
   "POST /api/batches/{batch}/bags": "once",
   "POST /api/bags/{bag}/weighings": "once",
   "POST /api/bags/{bag}/gain": "once",
-  "POST /api/bags/{bag}/back": "once",
+  "POST /api/bags/{bag}/back": "seen",
   "PATCH /api/bags/{bag}": "once",
   "POST /api/alerts/{alert}/acknowledge": "once",
   "PATCH /api/lessons/{lesson}": "same",

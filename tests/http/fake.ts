@@ -265,6 +265,7 @@ export const bench: Bench = {
       question: null,
       taken: null,
       bag: null,
+      chosen: { tray: null, portion: null, bag: null, weight: null },
       bagTaken: null,
     },
   ],

@@ -363,6 +363,7 @@ export function fakeBench(hoursPerSecond: number): FakeBench {
         {
           scale: "practice",
           next: null,
+          chosen: { tray: null, portion: null, bag: null, weight: null },
           pour: null,
           check: { last: null, isDue: false, waitsFor: null },
           question,

@@ -283,7 +283,14 @@ export const shelfScenes: readonly Scene[] = [
   {
     name: "shelf-used",
     hash: "#/shelf/1",
-    world: shelfWorld(onShelf(1, finding(), { state: "used" })),
+    world: shelfWorld(
+      onShelf(1, finding(), {
+        state: "used",
+        fates: [
+          { id: 71, fate: "used", at: "2026-05-01T08:00:00.000Z", note: null, takesBack: null },
+        ],
+      }),
+    ),
   },
   {
     name: "shelf-redry",

@@ -301,7 +301,10 @@ describe("packing a batch", () => {
       .poll(() => stub.asked)
       .toMatchObject([
         { method: "PATCH", path: "bags/1", body: { fate: "cancelled" } },
-        { path: "scales/scale-1/bag", body: { bag: 3 } },
+        {
+          path: "scales/scale-1/bag",
+          body: { bag: 3, seen: { tray: null, portion: null, bag: 1, weight: null } },
+        },
       ]);
   });
 

@@ -79,6 +79,12 @@ export const task = (change: Partial<ScaleTask> = {}): ScaleTask => ({
   question: null,
   taken: null,
   bag: null,
+  chosen: {
+    tray: change.next?.chosen === true ? change.next.tray : null,
+    portion: change.next?.chosen === true ? change.next.portion : null,
+    bag: change.bag?.bag ?? null,
+    weight: change.check?.waitsFor?.weight ?? null,
+  },
   bagTaken: null,
   ...change,
 });

@@ -43,7 +43,9 @@ const scan = (page: Page, code: string): Promise<boolean> =>
     for (const key of text.split("")) strike(key);
     return !strike("Enter");
   }, code);
-const chosen = { path: "scales/scale-1/bag", body: { bag: 1 } };
+/** What the page shows as chosen there goes with it, so that another person's choice is not undone unseen. */
+const seen = task().chosen;
+const chosen = { path: "scales/scale-1/bag", body: { bag: 1, seen } };
 
 describe("finding a bag", () => {
   beforeEach(() => turnTo(opened.page, stub, sceneOf("shelf-find")));
@@ -201,7 +203,7 @@ describe("a bag on the scale", () => {
     await page.locator("button.main").click();
     await expect
       .poll(() => stub.asked)
-      .toMatchObject([{ ...chosen, body: { bag: 1, kind: "shelf" } }]);
+      .toMatchObject([{ ...chosen, body: { bag: 1, kind: "shelf", seen } }]);
   });
 
   test("an opened bag is sealed again for a new baseline", async () => {
@@ -210,7 +212,7 @@ describe("a bag on the scale", () => {
     await page.getByRole("button", { name: "Seal it again" }).click();
     await expect
       .poll(() => stub.asked)
-      .toMatchObject([{ ...chosen, body: { bag: 1, kind: "sealed" } }]);
+      .toMatchObject([{ ...chosen, body: { bag: 1, kind: "sealed", seen } }]);
   });
 
   test("what becomes of it is asked once more before it is kept, by keyboard alone", async () => {
@@ -238,7 +240,11 @@ describe("a bag on the scale", () => {
     await page.getByRole("heading", { name: "Bag 17-1, Strawberries, raw" }).waitFor();
     expect(await page.locator(".fates, button.main").count()).toBe(0);
     await page.getByRole("button", { name: "Not used: take that back" }).click();
-    await expect.poll(() => stub.asked).toMatchObject([{ method: "POST", path: "bags/1/back" }]);
+    await expect
+      .poll(() => stub.asked)
+      .toMatchObject([
+        { method: "POST", path: "bags/1/back", body: { seen: { state: "used", last: 71 } } },
+      ]);
     // Its food lies on a tray: that is not taken back here.
     await turnTo(page, stub, sceneOf("shelf-redried"));
     await page.getByRole("link", { name: "Its food was dried again: tray 2, batch 19" }).waitFor();

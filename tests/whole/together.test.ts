@@ -88,7 +88,8 @@ test(
           .map((one) => one.tray);
 
       // Both say which tray comes next, each having seen that nobody had said so.
-      const seen = { tray: null, bag: null, weight: null };
+      const seen = (await service.bench()).tasks[0]?.chosen;
+      expect(seen).toEqual({ tray: null, portion: null, bag: null, weight: null });
       const choices = await both((who) =>
         service.ask("POST", `${at}/task`, { tray: tray[who], kind: "fresh", seen }),
       );
@@ -342,6 +343,116 @@ test("a moment of the clock and a weighing of a bag are put right once: the othe
   );
   // All of the tray is in the first bag's plan: a second plan for the same food is refused, to both.
   expect(statuses(planned).every((status) => status >= 400)).toBe(true);
+});
+
+test("of two choices at one scale one stands, of trays, portions, bags and check weights alike", async () => {
+  await empty();
+  const at = await atScale();
+  const chosen = async () => (await service.bench()).tasks[0]?.chosen;
+  const mine = await service.post<Batch>("/api/batches", {
+    dryer: "Cellar",
+    trays: [
+      { name: "P", tareGrams: 400, portions: [{ food: "one" }, { food: "two" }] },
+      { name: "Q", tareGrams: 400 },
+    ],
+  });
+  const [parted, whole] = mine.trays.map(({ id }) => id);
+  await service.post("/api/weighings", { tray: whole, kind: "fresh", value: 900 });
+  await service.post(`/api/batches/${mine.id}/clock`, { is: "in", trays: [whole] });
+  await service.post(`/api/batches/${mine.id}/clock`, { is: "out", trays: [whole] });
+  await service.post("/api/weighings", { tray: whole, kind: "dry", value: 600 });
+  const bags = await service.post<Bag[]>(`/api/batches/${mine.id}/bags`, {
+    trays: [{ tray: whole }],
+    divide: { count: 2 },
+    container: "soft",
+    volumeMl: 946,
+    although: "nothing of this is food",
+  });
+  const kitchen = await service.post<Kitchen>("/api/kitchen/weights", {
+    name: "steel",
+    nominalGrams: 100,
+    weightClass: "M1",
+    everyDays: 30,
+  });
+  const portion = (n: number) => ["task", { tray: parted, kind: "dry", portion: n }] as const;
+  const bag = (n: number) => ["bag", { bag: bags[n]?.id }] as const;
+  const weight = ["check", { weight: kitchen.checkWeights.at(-1)?.id }] as const;
+  const pairs = [
+    [portion(1), portion(2)],
+    [bag(0), bag(1)],
+    [portion(2), bag(0)],
+    [["task", { tray: whole }], weight],
+    [bag(1), weight],
+  ] as const;
+  for (const [ada, ben] of pairs) {
+    const seen = await chosen();
+    const answers = await both((who) => {
+      const [what, choice] = who === "Ada" ? ada : ben;
+      return service.ask("POST", `${at}/${what}`, { ...choice, seen });
+    });
+    expect(statuses(answers), JSON.stringify([ada, ben])).toEqual([200, 412]);
+    expect(refusedOf(answers)).toMatchObject({ type: "/problems/edit.crossed" });
+    expect(refusedOf(answers).errors?.[0]?.detail).toMatch(/ stands chosen there now$/);
+    // Who has seen what stands there now may change it.
+    for (const [what, none] of [
+      ["check", { weight: null }],
+      ["bag", { bag: null }],
+      ["task", { tray: null }],
+    ] as const)
+      await service.post(`${at}/${what}`, { ...none, seen: await chosen() });
+  }
+  await service.post(`/api/batches/${mine.id}/end`, {});
+});
+
+test("a fate taken back is the one that was seen: another person's newer one stays", async () => {
+  const mine = await service.post<Batch>("/api/batches", {
+    dryer: "Cellar",
+    trays: [{ name: "A", tareGrams: 400, food: "invented", waterPct: 60 }],
+  });
+  const tray = mine.trays[0]?.id;
+  await service.post("/api/weighings", { tray, kind: "fresh", value: 900 });
+  await service.post(`/api/batches/${mine.id}/clock`, { is: "in" });
+  await service.post(`/api/batches/${mine.id}/clock`, { is: "out" });
+  await service.post("/api/weighings", { tray, kind: "dry", value: 600 });
+  const [planned] = await service.post<Bag[]>(`/api/batches/${mine.id}/bags`, {
+    trays: [{ tray }],
+    divide: { count: 1 },
+    container: "soft",
+    volumeMl: 946,
+    although: "nothing of this is food",
+  });
+  const path = `/api/bags/${planned?.id}`;
+  for (const [kind, value] of [
+    ["tare", 8],
+    ["filled", 208],
+    ["sealed", 212],
+  ])
+    await service.post(`${path}/weighings`, { kind, value, divisionGrams: 0.1 });
+  const seenOf = ({ state, fates }: Bag) => ({ state, last: fates.at(-1)?.id });
+  const put = async (fate: string) =>
+    seenOf((await service.ask("PATCH", path, { fate })).body as Bag);
+  const opened = await put("opened");
+
+  // Ben says that it was used; Ada, who saw it opened, takes that back: the one that is asked last is refused.
+  const used = await put("used");
+  const late = await service.ask("POST", `${path}/back`, { seen: opened });
+  expect(late).toMatchObject({ status: 412, body: { type: "/problems/edit.crossed" } });
+  expect((late.body as Problem).errors?.[0]?.detail).toBe('state is "used" now and was "opened"');
+  expect((await service.get<Bag>(path)).state).toBe("used");
+
+  // The same word said anew is another row: it is not taken back by who saw the first.
+  const back = seenOf(await service.post<Bag>(`${path}/back`, { seen: used }));
+  expect(back.state).toBe("opened");
+  await put("used");
+  const anew = await service.ask("POST", `${path}/back`, { seen: used });
+  expect(anew.status).toBe(412);
+
+  // Both take the same one back at once: it is taken back once.
+  const now = seenOf(await service.get<Bag>(path));
+  const answers = await both(() => service.ask("POST", `${path}/back`, { seen: now }));
+  expect(statuses(answers)).toEqual([200, 412]);
+  expect((await service.get<Bag>(path)).state).toBe("opened");
+  await service.post(`/api/batches/${mine.id}/end`, {});
 });
 
 test("an interruption is ended once: the other is told when, and may then set it right", async () => {

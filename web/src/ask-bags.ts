@@ -1,9 +1,6 @@
 /** What is asked of the service between verdict and shelf. */
 import type * as Bags from "../../src/wire/bag.ts";
-import type { Bench } from "../../src/wire/bench.ts";
-import { ask } from "./ask.ts";
-
-const at = encodeURIComponent;
+import { ask, at } from "./ask.ts";
 
 export const bagService = {
   unpacked: (batch: number) => ask<Bags.Unpacked>("GET", `batches/${batch}/unpacked`),
@@ -17,8 +14,6 @@ export const bagService = {
   bag: (bag: number, limitPct: number) => ask<Bags.Bag>("GET", `bags/${bag}?limitPct=${limitPct}`),
   lots: () => ask<Bags.LotLine[]>("GET", "lots"),
   stock: () => ask<Bags.StockLine[]>("GET", "stock"),
-  choose: (scale: string, asked: Bags.BagChoice) =>
-    ask<Bench>("POST", `scales/${at(scale)}/bag`, asked),
   weigh: (bag: number, asked: Bags.BagWeighed) =>
     ask<Bags.Bag>("POST", `bags/${bag}/weighings`, asked),
   editWeighing: (bag: number, weighing: number, asked: Bags.BagWeighingEdit) =>
@@ -28,7 +23,8 @@ export const bagService = {
       "GET",
       `labels?bags=${bags.join(",")}&fields=${fields}&language=${language}`,
     ),
-  takeFateBack: (bag: number) => ask<Bags.Bag>("POST", `bags/${bag}/back`, {}),
+  takeFateBack: ({ id, state, fates }: Bags.Bag) =>
+    ask<Bags.Bag>("POST", `bags/${id}/back`, { seen: { state, last: fates.at(-1)?.id } }),
   acceptGain: (bag: number) => ask<Bags.Bag>("POST", `bags/${bag}/gain`, { seal: true }),
   setFate: (bag: number, asked: Bags.FateSet) => ask<Bags.Bag>("PATCH", `bags/${bag}`, asked),
 };

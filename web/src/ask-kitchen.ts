@@ -1,5 +1,4 @@
 /** What is asked of the service about the kitchen and about what batches gave. */
-import type { Bench } from "../../src/wire/bench.ts";
 import type * as Kitchen from "../../src/wire/kitchen.ts";
 import type { NewBatch } from "../../src/wire/requests.ts";
 import type { Yields } from "../../src/wire/yield.ts";
@@ -16,8 +15,6 @@ export const kitchenService = {
     ask<Kitchen.Kitchen>("POST", "kitchen/weights", asked),
   editWeight: (weight: number, asked: Kitchen.CheckWeightSet) =>
     ask<Kitchen.Kitchen>("PATCH", `kitchen/weights/${weight}`, asked),
-  check: (scale: string, weight: number | null) =>
-    ask<Bench>("POST", `scales/${encodeURIComponent(scale)}/check`, { weight }),
   look: (asked: NewBatch) => ask<Kitchen.LoadLook>("POST", "batches/look", asked),
   lookAt: (batch: number) => ask<Kitchen.LoadLook>("GET", `batches/${batch}/load`),
   yields: (batch: number) => ask<Yields>("GET", `batches/${batch}/yields`),

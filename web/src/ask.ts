@@ -58,14 +58,12 @@ export function refusalIn(problem: Partial<Problem> | null): Refusal {
   return { is: "refused", what: what.join(". "), hint: problem?.hint ?? null };
 }
 
-const at = encodeURIComponent;
+/** A part of an address. */
+export const at = encodeURIComponent;
 
 export const service = {
   batches: (state: "open" | "ended" | "all", typed = "") =>
-    ask<BatchSummary[]>(
-      "GET",
-      `batches?state=${state}${typed === "" ? "" : `&q=${encodeURIComponent(typed)}`}`,
-    ),
+    ask<BatchSummary[]>("GET", `batches?state=${state}${typed === "" ? "" : `&q=${at(typed)}`}`),
   batch: (batch: number) => ask<Batch>("GET", `batches/${batch}`),
   curves: (batch: number) => ask<Curve[]>("GET", `batches/${batch}/curves`),
   history: (batch: number) => ask<History>("GET", `batches/${batch}/history`),
@@ -102,13 +100,8 @@ export const service = {
   checkCore: (tray: number, asked: Asked.CoreCheck) =>
     ask<Batch>("POST", `trays/${tray}/core`, asked),
 
-  chooseTask: (scale: string, asked: Asked.TaskChoice) =>
-    ask<Bench>("POST", `scales/${at(scale)}/task`, asked),
-  /** A bag was chosen on it: it is for trays again. */
-  freeScale: (scale: string) => ask<Bench>("POST", `scales/${at(scale)}/bag`, { bag: null }),
   answerLoad: (scale: string, asked: Asked.LoadAnswer) =>
     ask<Bench>("POST", `scales/${at(scale)}/answer`, asked),
-  stopCheck: (scale: string) => ask<Bench>("POST", `scales/${at(scale)}/check`, { weight: null }),
   sayTared: (scale: string, asked: Asked.TareKeySaid) =>
     ask<Bench>("POST", `scales/${at(scale)}/tared`, asked),
   typeWeighing: (asked: Asked.TypedWeighing) => ask<Batch>("POST", "weighings", asked),

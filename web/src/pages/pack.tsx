@@ -2,6 +2,7 @@
 import type { Bag } from "../../../src/wire/bag.ts";
 import type { Bench, Scale, ScaleTask } from "../../../src/wire/bench.ts";
 import { service } from "../ask.ts";
+import { choose } from "../choose.ts";
 import { bagService } from "../ask-bags.ts";
 import { sayBags } from "../bag-texts.ts";
 import { announced, bench, say, speech, state } from "../page.ts";
@@ -155,7 +156,7 @@ function AtScale({ packing, scale, task }: AtScaleProps) {
     return (
       <>
         <LiveWeight scale={scale.id} />
-        <ActButton look="main" asking={() => bagService.choose(scale.id, { bag: first.id })}>
+        <ActButton look="main" asking={() => choose(scale.id, "bag", { bag: first.id })}>
           {texts.at.choose(first.code)}
         </ActButton>
       </>
@@ -231,7 +232,7 @@ function BagList({
             <ActButton
               key={bag.id}
               look="big"
-              asking={() => bagService.choose(scale.id, { bag: bag.id, seen: { bag: at } })}
+              asking={() => choose(scale.id, "bag", { bag: bag.id })}
             >
               {label}
             </ActButton>

@@ -5,6 +5,7 @@ import type { MassUnit } from "../../../src/units/mass.ts";
 import type { Batch } from "../../../src/wire/batch.ts";
 import { service } from "../ask.ts";
 import { bagService } from "../ask-bags.ts";
+import { choose } from "../choose.ts";
 import {
   copyOf,
   emptyDraft,
@@ -158,7 +159,7 @@ async function askForFirst(batch: Batch): Promise<void> {
   const first = batch.trays[0];
   const hasOthers = known?.batches.some((one) => one.id !== batch.id) ?? false;
   if (scale === undefined || first === undefined || !hasOthers) return;
-  await service.chooseTask(scale.id, { tray: first.id });
+  await choose(scale.id, "task", { tray: first.id });
 }
 
 function flawWords(flaw: Flaw): string {

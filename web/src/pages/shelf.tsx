@@ -4,6 +4,7 @@ import { useEffect } from "preact/hooks";
 import type { Bag, BagLine, BagTask } from "../../../src/wire/bag.ts";
 import type { Bench, Scale, ScaleTask } from "../../../src/wire/bench.ts";
 import { bagService } from "../ask-bags.ts";
+import { choose } from "../choose.ts";
 import { sayBags } from "../bag-texts.ts";
 import { bench, go, say, speech, state } from "../page.ts";
 import { ActButton, Refused, useAct } from "../parts/act.tsx";
@@ -72,11 +73,14 @@ function Shelf({ bag, code, at }: ShelfProps & { readonly at: OnShelf }) {
   const key = `${taken?.weighing ?? 0} ${changes.value}`;
   const stock = useFetched(key, () => bagService.stock());
 
+  /** Asks for a bag on the scale; null: it is for trays again. */
+  const put = async (id: number | null): Promise<void> => {
+    if (scale !== null) await act.run(() => choose(scale.id, "bag", { bag: id }));
+  };
   /** Shows a bag, and asks for it on the scale where it can be weighed. */
   const open = async ({ id, state: now }: BagLine): Promise<void> => {
     go({ page: "shelf", bag: id });
-    if (scale !== null && weighed.includes(now))
-      await act.run(() => bagService.choose(scale.id, { bag: id }));
+    if (weighed.includes(now)) await put(id);
   };
   const find = async (code: string): Promise<void> => {
     missing.value = null;
@@ -93,8 +97,8 @@ function Shelf({ bag, code, at }: ShelfProps & { readonly at: OnShelf }) {
 
   const goOn = async (next: Round): Promise<void> => {
     const id = nextInRound(next, stock.body ?? []);
-    if (id === null) return endRound(scale, act.run);
-    if (scale !== null) await act.run(() => bagService.choose(scale.id, { bag: id }));
+    isOver.value = id === null;
+    await put(id);
   };
   useEffect(() => {
     const now = round.peek();
@@ -106,7 +110,6 @@ function Shelf({ bag, code, at }: ShelfProps & { readonly at: OnShelf }) {
   }, [taken?.weighing, stock.body]);
 
   const begin = (): void => {
-    isOver.value = false;
     round.value = { at: newRound, lastWeighing: taken?.weighing ?? 0 };
     go({ page: "shelf", bag: null });
     void goOn(newRound);
@@ -138,7 +141,10 @@ function Shelf({ bag, code, at }: ShelfProps & { readonly at: OnShelf }) {
               round.value = { ...running, at: next };
               void goOn(next);
             }}
-            onEnd={() => void endRound(scale, act.run)}
+            onEnd={() => {
+              isOver.value = true;
+              void put(null);
+            }}
           />
         )}
         {said}
@@ -180,12 +186,6 @@ function Shelf({ bag, code, at }: ShelfProps & { readonly at: OnShelf }) {
       <PracticeHand />
     </>
   );
-}
-
-async function endRound(scale: Scale | null, run: ReturnType<typeof useAct>["run"]): Promise<void> {
-  isOver.value = true;
-  // The scale is for trays again.
-  if (scale !== null) await run(() => bagService.choose(scale.id, { bag: null }));
 }
 
 type OneBagProps = {
@@ -288,7 +288,7 @@ function Weigh({ bag, scale }: { readonly bag: Bag; readonly scale: Scale }) {
   return (
     <ActButton
       look={isWanted ? "main" : "big"}
-      asking={() => bagService.choose(scale.id, { bag: bag.id, kind })}
+      asking={() => choose(scale.id, "bag", { bag: bag.id, kind })}
     >
       {kind === "shelf" ? texts.weigh : texts.sealAgain}
     </ActButton>

@@ -4,7 +4,7 @@ import { useMemo } from "preact/hooks";
 import type { BagTask } from "../../../src/wire/bag.ts";
 import type { Batch, Tray } from "../../../src/wire/batch.ts";
 import type { Bench, Scale, ScaleTask } from "../../../src/wire/bench.ts";
-import { service } from "../ask.ts";
+import { choose } from "../choose.ts";
 import { bench, localNow, say, speech, state, trayNamed } from "../page.ts";
 import { ClockAct, clockSentence } from "../parts/clock-act.tsx";
 import { ActButton } from "../parts/act.tsx";
@@ -121,7 +121,7 @@ function ForCheck({ scale, name }: { readonly scale: Scale; readonly name: strin
       <h1 class="todo">{texts.put(name)}</h1>
       <LiveWeight scale={scale.id} />
       <div class="answers">
-        <ActButton look="big" asking={() => service.stopCheck(scale.id)}>
+        <ActButton look="big" asking={() => choose(scale.id, "check", { weight: null })}>
           {texts.stop}
         </ActButton>
       </div>
@@ -170,7 +170,7 @@ function ForBag({ scale, on }: { readonly scale: Scale; readonly on: BagTask }) 
         >
           {texts.toBag}
         </a>
-        <ActButton look="big" asking={() => service.freeScale(scale.id)}>
+        <ActButton look="big" asking={() => choose(scale.id, "bag", { bag: null })}>
           {texts.forTrays}
         </ActButton>
       </div>
@@ -286,7 +286,6 @@ function Trays(props: TraysProps) {
 
 function TraysOf({ batch, known, scale, task }: TraysProps & { readonly batch: Batch }) {
   const { weigh } = say();
-  const chosen = task?.next?.chosen === true ? task.next.tray : null;
   return (
     <section class="round">
       <h2>{known.batches.length > 1 ? say().ofDryer(weigh.trays, batch.dryer) : weigh.trays}</h2>
@@ -298,7 +297,7 @@ function TraysOf({ batch, known, scale, task }: TraysProps & { readonly batch: B
             <ActButton
               key={tray.id}
               look="big"
-              asking={() => service.chooseTask(scale.id, { tray: tray.id, seen: { tray: chosen } })}
+              asking={() => choose(scale.id, "task", { tray: tray.id })}
             >
               <span class={isNext ? "chip next" : "chip"}>
                 <span>{capital(trayName(speech.value, tray.name))}</span>

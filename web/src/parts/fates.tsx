@@ -61,7 +61,7 @@ function TakeBack({ bag, onChanged }: { readonly bag: Bag; readonly onChanged: (
   const isFate = whileThere.some((one) => one === bag.state);
   if (!isFate || (bag.redriedIn ?? null) !== null) return null;
   const takeBack = async (): Promise<void> => {
-    const done = await act.run(() => bagService.takeFateBack(bag.id));
+    const done = await act.run(() => bagService.takeFateBack(bag));
     if (done === null) return;
     announced.value = texts.shelf.takenBack(bag.code, texts.states[done.body.state]);
     onChanged();

@@ -4,6 +4,7 @@ import type { CheckWeight, Dryer, Kitchen, OwnFood } from "../../../src/wire/kit
 import { fromGrams, toGrams, type MassUnit } from "../../../src/units/mass.ts";
 import { grams } from "../../../src/units/quantity.ts";
 import type { Answer } from "../ask.ts";
+import { choose } from "../choose.ts";
 import { kitchenService } from "../ask-kitchen.ts";
 import { sayKitchen } from "../kitchen-texts.ts";
 import { bench, go, nowMs, speech } from "../page.ts";
@@ -373,7 +374,7 @@ function Weight({ weight, changed }: Pick<Props, "changed"> & { readonly weight:
       {scale !== null && (
         <ActButton
           label={texts.checkWith(weight.name)}
-          asking={() => kitchenService.check(scale.id, weight.id)}
+          asking={() => choose(scale.id, "check", { weight: weight.id })}
           after={() => go({ page: "weigh", scale: scale.id })}
         >
           {texts.check}

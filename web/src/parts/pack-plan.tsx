@@ -2,6 +2,7 @@
 import { signal, useSignal } from "@preact/signals";
 import type { BagsPreview, NewBags, Prepared, Unpacked, WentIn } from "../../../src/wire/bag.ts";
 import { bagService } from "../ask-bags.ts";
+import { choose } from "../choose.ts";
 import { sayBags } from "../bag-texts.ts";
 import {
   firstDraft,
@@ -77,7 +78,7 @@ export function PackPlan({ batch, unpacked }: Props) {
     const [first] = done.body;
     const scale = pageScale();
     if (first !== undefined && scale !== null)
-      await act.run(() => bagService.choose(scale.id, { bag: first.id }));
+      await act.run(() => choose(scale.id, "bag", { bag: first.id }));
   };
 
   if (isAsking.value && preview.body !== null)

@@ -1,6 +1,6 @@
 /** The foods of one tray: what each weighed fresh, and what is left of it, as far as that is known. */
 import type { Batch, Portion, Tray } from "../../../src/wire/batch.ts";
-import { service } from "../ask.ts";
+import { choose } from "../choose.ts";
 import { bench, go, say, speech } from "../page.ts";
 import { showMass } from "../show.ts";
 import { ActButton } from "./act.tsx";
@@ -42,7 +42,7 @@ export function Portions({ batch, tray }: Props) {
                     <ActButton
                       label={texts.alone(foodNamed(one.food))}
                       asking={() =>
-                        service.chooseTask(scale.id, {
+                        choose(scale.id, "task", {
                           tray: tray.id,
                           kind: "dry",
                           portion: one.place,
