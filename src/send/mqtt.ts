@@ -11,7 +11,7 @@
  * (https://www.home-assistant.io/integrations/mqtt/, "MQTT Discovery"; sensors: .../integrations/sensor.mqtt/).
  * Nothing here throws: what cannot be sent is an answer.
  */
-import { connect, type IClientOptions, type MqttClient } from "mqtt";
+import type { IClientOptions, MqttClient } from "mqtt";
 import type { Sent, WebhookBody } from "./webhook.ts";
 
 export type MqttSetting = {
@@ -96,6 +96,7 @@ export function descriptionsFor(prefix: string, program: string): readonly MqttM
 
 export class MqttSender {
   private client: MqttClient | null = null;
+  private loading: Promise<void> = Promise.resolve();
   private setting: MqttSetting | null = null;
   /** The newest of each retained topic, for a broker that comes back without them. */
   private readonly retained = new Map<string, string>();
@@ -115,10 +116,13 @@ export class MqttSender {
     if (setting === null) return;
     const flaw = flawInMqttAddress(setting.url) ?? flawInMqttPrefix(setting.prefix);
     if (flaw !== null) return this.failed(flaw);
-    this.begin(setting);
+    this.loading = this.begin(setting).catch((error: unknown) => this.failed(reasonOf(error)));
   }
 
-  private begin(setting: MqttSetting): void {
+  /** The library is loaded by those who use it alone: it would be a tenth of the service's memory. */
+  private async begin(setting: MqttSetting): Promise<void> {
+    const { connect } = await import("mqtt");
+    if (this.setting !== setting) return;
     const options: IClientOptions = {
       connectTimeout: answerWithinMs,
       reconnectPeriod: againAfterMs,
@@ -178,6 +182,7 @@ export class MqttSender {
 
   /** Resolves when the broker has the alert (QoS 1), or to why it has not. */
   async alert(body: WebhookBody): Promise<Sent> {
+    await this.loading;
     const { client, setting } = this;
     if (client === null || setting === null)
       return { sent: false, why: this.lastError ?? "no MQTT broker is set" };
