@@ -11,7 +11,7 @@ export const folders = {
   drying: {
     computes: true,
     may: ["units"],
-    packages: ["ml-matrix", "jstat", "simple-statistics"],
+    packages: ["jstat", "simple-statistics"],
   },
   verdict: {
     computes: true,

@@ -41,7 +41,7 @@ function importRules(name, { computes, may, packages }) {
     .map(([pack, home]) => ({ name: pack, message: `only ${home}/ may`, allowTypeImports: true }));
   if (computes) {
     const known = [
-      ...["typebox", "ml-matrix", "jstat", "simple-statistics", "smol-toml", "pino", "ws"],
+      ...["typebox", "jstat", "simple-statistics", "smol-toml", "pino", "ws"],
       ...["pdfkit", "uqr"],
     ];
     for (const pack of known.filter((one) => !packages.includes(one)))

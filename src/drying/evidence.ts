@@ -1,8 +1,8 @@
-import { combination, observe, pooled, stateLength, type State } from "./gaussian.ts";
+import { combination, pooled, stateLength, type State } from "./gaussian.ts";
 import { heldAfter, iceHours } from "./late.ts";
 import { logSum } from "./logsum.ts";
-import { beliefAfter, weighAll, type Course } from "./walk.ts";
-import { boundAtKnee, fineGrid, kneesAround, type Grid, type Manner } from "./ways.ts";
+import { beliefAfter, negligible, noneYet, raiseNeeds, weighAll, type Course } from "./walk.ts";
+import { fineGrid, stepsAround, type Grid, type Manner, type Scatter } from "./ways.ts";
 
 /** A net weighing for the late-drying model; `uGrams` is its standard uncertainty. */
 export type LateRow = { readonly hour: number; readonly netGrams: number; readonly uGrams: number };
@@ -61,18 +61,28 @@ const modelError = { late: 0.12, early: 0.3 } as const;
 /** A dryer that has stopped still takes a little: this share of the rate before. Our choice. */
 const stoppedRate = { mean: 0.02, sd: 0.03 } as const;
 
-/** Cells and cases so much rarer than the commonest are left out: natural logarithms. */
-const negligible = { cell: 9, case: 4 } as const;
+/** Cases so much rarer than the commonest are left out: natural logarithms. */
+const rareCase = 4;
 /** No tray alone makes a hypothesis less likely than this, in natural logarithms. */
 const unthinkable = 40;
 
 /** Some ten thousand numbers a tray: the same memory each time. */
-let scratch = { log: new Float64Array(0), dry: new Float64Array(0) };
-function scratchOf(length: number): typeof scratch {
-  if (scratch.log.length < length)
-    scratch = { log: new Float64Array(2 * length), dry: new Float64Array(2 * length) };
+let scratch = { log: new Float64Array(0), dry: new Float64Array(0), counted: new Uint8Array(0) };
+function scratchOf(hypotheses: number, cells: number): typeof scratch {
+  const length = hypotheses * cells;
+  if (scratch.log.length < length || scratch.counted.length < cells)
+    scratch = {
+      log: new Float64Array(2 * length),
+      dry: new Float64Array(2 * length),
+      counted: new Uint8Array(2 * cells),
+    };
+  scratch.counted.fill(notWalked, 0, cells);
   return scratch;
 }
+/** Whether a cell was walked, and whether anything of it counts. */
+const notWalked = 0;
+const isCounted = 1;
+const isNothing = 2;
 
 /** `stops` in the order of their hours, with the log odds of each against a dryer that works. */
 export type Question = {
@@ -97,47 +107,41 @@ export function weighEvidence(
   const measured = measuredFrom(rows, prior, stops);
   const course = emptyCourse(measured);
   const hypotheses = stops.length + 1;
+  const { manners } = grid[0]!;
   const scatters = grid.map((scatter) => ({
     ...scatter,
-    kneeHours: kneesAround(rows.at(-1)!.hour, scatter.kneeRatio),
+    ...stepsAround(rows.at(-1)!.hour, scatter.kneeRatio),
   }));
-  const cells = scatters.reduce(
-    (sum, { kneeHours, manners }) => sum + kneeHours.length * manners.length,
-    0,
-  );
+  const knees = scatters.reduce((sum, { first, last }) => sum + last - first + 1, 0);
+  const cells = knees * manners.length;
   const limitPerGram = limit * (prior.dryGrams / prior.endGrams);
   const start = new Float64Array(stateLength);
-  const { log, dry } = scratchOf(hypotheses * cells);
-  const best = { working: -Infinity, any: -Infinity };
+  const { log, dry, counted } = scratchOf(hypotheses, cells);
+  const best = noneYet(rows.length, hypotheses);
   // Filled anew for each cell rather than made anew: there are thousands.
   const way = { k: 0, logPrior: 0, logStops: 0, limitPerGram };
   const answers = { log, dry, offset: 0 };
-  /** Every so many knees, and of each every so many manners. */
+  /** Every so many knees, and of each every so many manners; none twice. */
   const sweep = (everyKnee: number, everyManner: number): void => {
-    let first = 0;
-    for (const { kneeSpread, kneeHours, logWeight, manners, stopsEvery } of scatters)
-      for (const [i, { kneeHour, step }] of kneeHours.entries()) {
-        const offset = first;
-        first += manners.length * hypotheses;
-        if (i % everyKnee !== 0) continue;
-        turnTo(course, measured, kneeHour, kneeSpread);
-        const logStops = step % stopsEvery === 0 ? Math.log(stopsEvery) : -Infinity;
+    let cell = 0;
+    for (const scatter of scatters)
+      for (let step = scatter.first; step <= scatter.last; step++, cell += manners.length) {
+        if ((step - scatter.first) % everyKnee !== 0) continue;
+        const rate = turnTo(course, measured, prior, scatter, step);
+        raiseNeeds(course, best);
+        way.logStops = step % scatter.stopsEvery === 0 ? Math.log(scatter.stopsEvery) : -Infinity;
         for (let j = 0; j < manners.length; j += everyManner) {
-          const manner = manners[j]!;
-          way.k = manner.k;
-          way.logPrior =
-            logWeight + manner.logWeight + startFor(start, prior, measured, manner, kneeHour);
-          way.logStops = logStops;
-          answers.offset = offset + j * hypotheses;
-          weighAll(course, start, way, answers, best);
+          if (counted[cell + j] !== notWalked) continue;
+          startFor(start, way, prior, rate, scatter, step, j);
+          answers.offset = (cell + j) * hypotheses;
+          counted[cell + j] = weighAll(course, start, way, answers, best) ? isCounted : isNothing;
         }
       }
   };
   // A few first: what is far behind the best of them need not be walked to its end.
   sweep(5, 3);
   sweep(1, 1);
-  const { manners } = grid[0]!;
-  const sums = sumsOf(log, dry, hypotheses, cells, manners.length);
+  const sums = sumsOf({ log, dry, counted, hypotheses, cells, manners: manners.length }, best.top);
   const likeliest = sums.log.reduce((most, one) => Math.max(most, one), -Infinity);
   const answer = {
     logEvidence: sums.log.map((one) => Math.max(one, likeliest - unthinkable)),
@@ -150,23 +154,25 @@ export function weighEvidence(
   // Few cells carry weight: only for those is the rest worked out.
   const cases: Case[] = [];
   const oddsOf = (h: number): number => (h === 0 ? 0 : logOdds[h - 1]!);
-  const commonest = sums.top.reduce((most, top, h) => Math.max(most, top + oddsOf(h)), -Infinity);
+  const commonest = best.top.reduce((most, top, h) => Math.max(most, top + oddsOf(h)), -Infinity);
   // The likeliest case of each hypothesis stays: other trays may make much of it.
-  const least = sums.top.map((top, h) =>
-    top === -Infinity ? Infinity : Math.min(top, commonest - negligible.case - oddsOf(h)),
+  const least = best.top.map((top, h) =>
+    top === -Infinity ? Infinity : Math.min(top, commonest - rareCase - oddsOf(h)),
   );
-  let index = 0;
-  for (const { kneeSpread, kneeHours, manners } of scatters)
-    for (const { kneeHour } of kneeHours) {
-      let turned = false;
+  let cell = 0;
+  for (const scatter of scatters)
+    for (let step = scatter.first; step <= scatter.last; step++) {
+      const { kneeSpread } = scatter;
+      const kneeHour = scatter.kneeHours[step]!;
+      let rate: Rate | null = null;
       for (const [j, manner] of manners.entries()) {
-        const at = index++;
+        const at = cell++;
+        if (counted[at] !== isCounted) continue;
         for (let h = 0; h < hypotheses; h++) {
           const here = log[at * hypotheses + h]!;
           if (here < least[h]!) continue;
-          if (!turned) turnTo(course, measured, kneeHour, kneeSpread);
-          turned = true;
-          startFor(start, prior, measured, manner, kneeHour);
+          rate ??= turnTo(course, measured, prior, scatter, step);
+          startFor(start, way, prior, rate, scatter, step, j);
           const belief = beliefAfter(course, start, manner.k, h);
           const { ice, held } = leftAt(course, h, manner.k);
           const excess = combination(belief, 0, ice, held);
@@ -187,32 +193,36 @@ export function weighEvidence(
 }
 
 /**
- * By hypothesis, over all cells: log of the summed density, the highest one, and the share of the sum that is dry; and
- * the first and the last for each manner. The manners of a knee lie side by side.
+ * By hypothesis, over all cells: log of the summed density and the share of the sum that is dry; and both for each
+ * manner. `top` are the highest densities. The manners of a knee lie side by side.
  */
 function sumsOf(
-  logs: Float64Array,
-  dry: Float64Array,
-  hypotheses: number,
-  cells: number,
-  manners: number,
-): Pick<Evidence, "byManner"> & {
-  readonly log: Float64Array;
-  readonly top: Float64Array;
-  readonly dry: Float64Array;
-} {
-  const top = new Float64Array(hypotheses).fill(-Infinity);
+  {
+    log: logs,
+    dry,
+    counted,
+    hypotheses,
+    cells,
+    manners,
+  }: {
+    readonly log: Float64Array;
+    readonly dry: Float64Array;
+    readonly counted: Uint8Array;
+    readonly hypotheses: number;
+    readonly cells: number;
+    readonly manners: number;
+  },
+  top: Float64Array,
+): Pick<Evidence, "byManner"> & { readonly log: Float64Array; readonly dry: Float64Array } {
   const sum = new Float64Array(manners * hypotheses);
   const sumDry = new Float64Array(manners * hypotheses);
-  let i = 0;
-  for (let cell = 0; cell < cells; cell++)
-    for (let h = 0; h < hypotheses; h++, i++) if (logs[i]! > top[h]!) top[h] = logs[i]!;
-  i = 0;
   for (let cell = 0; cell < cells; cell++) {
+    if (counted[cell] !== isCounted) continue;
+    let i = cell * hypotheses;
     let into = (cell % manners) * hypotheses;
     for (let h = 0; h < hypotheses; h++, i++, into++) {
       const below = logs[i]! - top[h]!;
-      if (!(below > -negligible.cell)) continue;
+      if (!(below > -negligible)) continue;
       const weight = Math.exp(below);
       sum[into]! += weight;
       sumDry[into]! += weight * dry[i]!;
@@ -223,7 +233,7 @@ function sumsOf(
     dry: sumDry.map((one, at) => (sum[at]! > 0 ? one / sum[at]! : 0)),
   };
   const { logEvidence, dry: dryShare } = overManners(byManner, hypotheses);
-  return { log: logEvidence, top, dry: dryShare, byManner };
+  return { log: logEvidence, dry: dryShare, byManner };
 }
 
 /** The manners together, each made likelier by `logWeight`, where that is given. */
@@ -302,12 +312,10 @@ function measuredFrom(
   const restLog = Float64Array.from(rests, ({ logRest }) => logRest);
   const mostWorking = new Float64Array(rows.length);
   const mostStopped = new Float64Array(rows.length);
-  const mostAny = new Float64Array(rows.length);
   for (let i = rows.length - 1; i >= 0; i--) {
     const here = mostDensity(values[i]!.variance);
     mostWorking[i] = here + (mostWorking[i + 1] ?? 0);
     mostStopped[i] = restLog[i]! + mostDensity(restVariance[i]!);
-    mostAny[i] = Math.max(here + (mostAny[i + 1] ?? 0), mostStopped[i]!);
   }
   return {
     rows: rows.length,
@@ -325,13 +333,13 @@ function measuredFrom(
     restLog,
     mostStopped,
     mostWorking,
-    mostAny,
     leftGrams: prior.freshGrams === null ? 0 : Math.max(prior.freshGrams - lightest, 0),
   };
 }
 
+const lnTwoPi = Math.log(2 * Math.PI);
 /** Log density of a Gaussian at its top. */
-const mostDensity = (variance: number): number => -0.5 * Math.log(2 * Math.PI * variance);
+const mostDensity = (variance: number): number => -0.5 * (lnTwoPi + Math.log(variance));
 
 const emptyCourse = (measured: Measured): Course => ({
   ...measured,
@@ -341,8 +349,24 @@ const emptyCourse = (measured: Measured): Course => ({
   stopSince: new Float64Array(measured.stops),
 });
 
+/** What a knee says of the ice: its rate in g/h, and the hours at that rate that the fresh mass would be. */
+type Rate = {
+  readonly mean: number;
+  readonly variance: number;
+  readonly freshHours: number;
+  /** Of the fresh mass on that line; null where it says nothing. */
+  readonly freshVariance: number | null;
+};
+
 /** Puts the weighings and stops on the axis of this knee. */
-function turnTo(course: Course, measured: Measured, kneeHour: number, kneeSpread: number): void {
+function turnTo(
+  course: Course,
+  measured: Measured,
+  prior: LatePrior,
+  { kneeHours, kneeSpread }: Scatter,
+  step: number,
+): Rate {
+  const kneeHour = kneeHours[step]!;
   for (let i = 0; i < measured.rows; i++) {
     const hour = measured.hours[i]!;
     const ice = iceHours(hour, kneeHour, kneeSpread);
@@ -355,28 +379,61 @@ function turnTo(course: Course, measured: Measured, kneeHour: number, kneeSpread
     course.stopIce[i] = ice;
     course.stopSince[i] = hour - kneeHour + ice;
   }
+  const { mean, sd } = iceRatePrior(prior, measured.leftGrams, kneeHour);
+  const saysNothing = prior.freshGrams === null || measured.leftGrams === 0;
+  return {
+    mean,
+    variance: sd ** 2,
+    freshHours: kneeHour / lateIceRate.share,
+    freshVariance: saysNothing ? null : (lateIceRate.sd * measured.leftGrams) ** 2,
+  };
 }
 
-/** What is believed of (A, R, C) before the weighings; returns the log density of the fresh mass. */
+/**
+ * Fills in what is believed of (A, R, C) before the weighings, and the way of drying. Independent beliefs of the three
+ * are conditioned on the fresh mass as by `observe`, written out.
+ */
 function startFor(
   start: State,
+  way: { k: number; logPrior: number },
   prior: LatePrior,
-  { leftGrams }: Measured,
-  manner: Manner,
-  kneeHour: number,
-): number {
-  const rate = iceRatePrior(prior, leftGrams, kneeHour);
-  const atKnee = boundAtKnee(manner, kneeHour);
-  start.fill(0);
-  start[0] = prior.endGrams;
-  start[1] = rate.mean;
-  start[2] = atKnee.mean * prior.dryGrams;
-  start[3] = (manner.widening * prior.endSdGrams) ** 2;
-  start[6] = rate.sd ** 2;
-  start[8] = (atKnee.sd * prior.dryGrams) ** 2;
-  if (prior.freshGrams === null || leftGrams === 0) return 0;
-  const uFresh = lateIceRate.sd * leftGrams;
-  return observe(start, kneeHour / lateIceRate.share, 1, prior.freshGrams, uFresh ** 2);
+  { mean, variance, freshHours: r, freshVariance }: Rate,
+  { logWeight, manners, boundMean, boundSd }: Scatter,
+  step: number,
+  manner: number,
+): void {
+  const { k, widening, logWeight: logManner } = manners[manner]!;
+  way.k = k;
+  way.logPrior = logWeight + logManner;
+  const at = step * manners.length + manner;
+  const boundGrams = boundMean[at]! * prior.dryGrams;
+  const aa = (widening * prior.endSdGrams) ** 2;
+  const cc = (boundSd[at]! * prior.dryGrams) ** 2;
+  if (freshVariance === null) {
+    start.fill(0);
+    start[0] = prior.endGrams;
+    start[1] = mean;
+    start[2] = boundGrams;
+    start[3] = aa;
+    start[6] = variance;
+    start[8] = cc;
+    return;
+  }
+  const gR = r * variance;
+  const total = aa + r * gR + cc + freshVariance;
+  const surprise = prior.freshGrams! - (prior.endGrams + r * mean + boundGrams);
+  const inverse = 1 / total;
+  const share = surprise * inverse;
+  start[0] = prior.endGrams + aa * share;
+  start[1] = mean + gR * share;
+  start[2] = boundGrams + cc * share;
+  start[3] = aa - aa * aa * inverse;
+  start[4] = -aa * gR * inverse;
+  start[5] = -aa * cc * inverse;
+  start[6] = variance - gR * gR * inverse;
+  start[7] = -gR * cc * inverse;
+  start[8] = cc - cc * cc * inverse;
+  way.logPrior -= 0.5 * (lnTwoPi + Math.log(total) + surprise * share);
 }
 
 function iceRatePrior(

@@ -1,6 +1,6 @@
 import { leastSquaresFrom, type Fit, type Fitted } from "./leastsquares.ts";
 import { normalQuantile } from "./normal.ts";
-import { newtonRatio, pageRatio } from "./thinlayer.ts";
+import { newtonRatio, pageRatioAt } from "./thinlayer.ts";
 
 export type CurvePoint = {
   readonly hour: number;
@@ -65,8 +65,11 @@ const midRunError = 0.03;
 export type PageFit = {
   readonly fit: Fitted;
   readonly netAt: (hour: number) => number;
-  /** Curves that the weighings leave possible, with their weights. */
-  readonly drawn: readonly { readonly netAt: (hour: number) => number; readonly weight: number }[];
+  /** Curves that the weighings leave possible, with their weights, none of them 0. */
+  readonly drawn: readonly {
+    readonly netAt: (hour: number) => number;
+    readonly weight: number;
+  }[];
 };
 
 export type PageAnswer = { readonly is: "fitted"; readonly page: PageFit } | Exclude<Fit, Fitted>;
@@ -88,15 +91,15 @@ export function fitPage(points: readonly CurvePoint[], prior: CurvePrior): PageA
   const weighed = points.map(({ hour, netGrams, uGrams }) => {
     const toGo = Math.max(netGrams - Math.min(last.netGrams, prior.endGrams), 0) / water;
     return {
-      hour,
+      lnHour: Math.log(hour),
       netGrams,
       sd: Math.hypot(uGrams, midRunError * water * Math.sqrt(Math.min(toGo, 1))),
     };
   });
-  const netFor = ([end, lnTau, n]: readonly number[], hour: number): number =>
-    end! + (prior.freshGrams - end!) * pageRatio(hour, Math.exp(lnTau!), n!);
+  const netFor = ([end, lnTau, n]: readonly number[], lnHour: number): number =>
+    end! + (prior.freshGrams - end!) * pageRatioAt(lnHour, lnTau!, n!);
   const residuals = (parameters: readonly number[]): readonly number[] => [
-    ...weighed.map(({ hour, netGrams, sd }) => (netGrams - netFor(parameters, hour)) / sd),
+    ...weighed.map(({ lnHour, netGrams, sd }) => (netGrams - netFor(parameters, lnHour)) / sd),
     (parameters[0]! - prior.endGrams) / prior.endSdGrams,
     (parameters[2]! - exponent.mean) / exponent.sd,
   ];
@@ -107,11 +110,11 @@ export function fitPage(points: readonly CurvePoint[], prior: CurvePrior): PageA
   const tau =
     last.hour / Math.max(-Math.log(Math.max(1 - gone, 1e-3)), 0.05) ** (1 / exponent.mean);
   const jacobian = ([end, lnTau, n]: readonly number[]): readonly (readonly number[])[] => [
-    ...weighed.map(({ hour, sd }) => {
-      const x = (hour / Math.exp(lnTau!)) ** n!;
+    ...weighed.map(({ lnHour, sd }) => {
+      const x = Math.exp(n! * (lnHour - lnTau!));
       const ratio = Math.exp(-x);
       const slope = ((prior.freshGrams - end!) * ratio * x) / sd;
-      return [(ratio - 1) / sd, -slope * n!, slope * (Math.log(hour) - lnTau!)];
+      return [(ratio - 1) / sd, -slope * n!, slope * (lnHour - lnTau!)];
     }),
     [1 / prior.endSdGrams, 0, 0],
     [0, 0, 1 / exponent.sd],
@@ -120,9 +123,9 @@ export function fitPage(points: readonly CurvePoint[], prior: CurvePrior): PageA
     [startEnd, Math.log(Math.min(Math.max(tau, tauRange.least), tauRange.most)), exponent.mean],
   ]);
   if (fit.is !== "fitted") return fit;
-  const netAt = (hour: number): number => netFor(fit.values, hour);
+  const netAt = (hour: number): number => netFor(fit.values, Math.log(hour));
   const drawn = drawAround(fit, residuals, lower, upper).map(({ parameters, weight }) => ({
-    netAt: (hour: number) => netFor(parameters, hour),
+    netAt: (hour: number) => netFor(parameters, Math.log(hour)),
     weight,
   }));
   return { is: "fitted", page: { fit, netAt, drawn } };
@@ -159,7 +162,9 @@ function drawAround(
   });
   const total = all.reduce((sum, { weight }) => sum + weight, 0);
   if (total === 0) return [{ parameters: values, weight: 1 }];
-  return all.map(({ parameters, weight }) => ({ parameters, weight: weight / total }));
+  return all.flatMap(({ parameters, weight }) =>
+    weight > 0 ? [{ parameters, weight: weight / total }] : [],
+  );
 }
 
 /** Halton's sequence in three dimensions, made normal. */

@@ -1,5 +1,4 @@
 /** Linear algebra of one step: `jacobian` has a row for each residual, `free` lists the columns that may move. */
-import { Matrix, QrDecomposition } from "ml-matrix";
 
 export type Rows = readonly (readonly number[])[];
 
@@ -13,13 +12,9 @@ export function gaussNewtonStep(
   free: readonly number[],
   scale: readonly number[],
 ): readonly number[] | null {
-  const full = scale.map(() => 0);
-  if (free.length === 0) return full;
-  const qr = new QrDecomposition(columnsOf(jacobian, free, scale));
-  if (!isOfFullRank(qr)) return null;
-  const solved = qr.solve(Matrix.columnVector(residuals.map((value) => -value)));
-  for (const [column, j] of free.entries()) full[j] = solved.get(column, 0) / (scale[j]! || 1);
-  return full;
+  if (free.length === 0) return scale.map(() => 0);
+  const triangle = triangleOf(columnsOf(jacobian, free, scale), negated(residuals));
+  return isOfFullRank(triangle) ? stepFrom(triangle, free, scale) : null;
 }
 
 export function dampedStep(
@@ -29,21 +24,11 @@ export function dampedStep(
   scale: readonly number[],
   damping: number,
 ): readonly number[] {
-  const full = scale.map(() => 0);
-  if (free.length === 0) return full;
+  if (free.length === 0) return scale.map(() => 0);
   const rows = jacobian.length;
-  const system = Matrix.zeros(rows + free.length, free.length);
-  const right = Matrix.zeros(rows + free.length, 1);
-  for (let i = 0; i < rows; i++) {
-    for (const [column, j] of free.entries())
-      system.set(i, column, jacobian[i]![j]! / (scale[j]! || 1));
-    right.set(i, 0, -residuals[i]!);
-  }
-  for (let column = 0; column < free.length; column++)
-    system.set(rows + column, column, Math.sqrt(damping));
-  const solved = new QrDecomposition(system).solve(right);
-  for (const [column, j] of free.entries()) full[j] = solved.get(column, 0) / (scale[j]! || 1);
-  return full;
+  const columns = columnsOf(jacobian, free, scale, rows + free.length);
+  for (const [j, column] of columns.entries()) column[rows + j] = Math.sqrt(damping);
+  return stepFrom(triangleOf(columns, negated(residuals, rows + free.length)), free, scale);
 }
 
 /** (JᵀJ)⁻¹ of the free columns, or null where they are not independent. */
@@ -54,20 +39,101 @@ export function inverseOfNormal(jacobian: Rows, free: readonly number[]): Rows |
     return all;
   }, []);
   if (norms.some((norm) => norm === 0)) return null;
-  const qr = new QrDecomposition(columnsOf(jacobian, free, scale));
-  if (!isOfFullRank(qr)) return null;
-  const pseudo = qr.solve(Matrix.eye(jacobian.length));
-  const inverse = pseudo.mmul(pseudo.transpose());
-  return norms.map((normI, i) => norms.map((normJ, j) => inverse.get(i, j) / (normI * normJ)));
+  const triangle = triangleOf(columnsOf(jacobian, free, scale), new Float64Array(jacobian.length));
+  if (!isOfFullRank(triangle)) return null;
+  const root = free.map((_, j) =>
+    backwards(
+      triangle,
+      Float64Array.from(free, (__, i) => (i === j ? 1 : 0)),
+    ),
+  );
+  return norms.map((normI, i) =>
+    norms.map(
+      (normJ, j) =>
+        root.reduce((sum, column) => sum + column[i]! * column[j]!, 0) / (normI * normJ),
+    ),
+  );
 }
 
-function isOfFullRank(qr: QrDecomposition): boolean {
-  const sizes = qr.upperTriangularMatrix.diagonal().map(Math.abs);
+/** R of the decomposition A = QR, by columns, its diagonal apart; and Qᵀb. */
+type Triangle = {
+  readonly columns: readonly Float64Array[];
+  readonly diagonal: Float64Array;
+  readonly right: Float64Array;
+};
+
+/** Householder's reflections (Golub and Van Loan, Matrix Computations, algorithm 5.2.1, from memory). Overwrites both. */
+function triangleOf(columns: readonly Float64Array[], right: Float64Array): Triangle {
+  const rows = right.length;
+  const diagonal = new Float64Array(columns.length);
+  for (const [k, mirror] of columns.entries()) {
+    let squares = 0;
+    for (let i = k; i < rows; i++) squares += mirror[i]! * mirror[i]!;
+    const norm = mirror[k]! > 0 ? -Math.sqrt(squares) : Math.sqrt(squares);
+    diagonal[k] = norm;
+    if (norm === 0) continue;
+    mirror[k]! -= norm;
+    const half = -norm * mirror[k]!;
+    for (let j = k + 1; j < columns.length; j++) reflect(columns[j]!, mirror, k, half);
+    reflect(right, mirror, k, half);
+  }
+  return { columns, diagonal, right };
+}
+
+/** Takes v·(v·x)/half from x, from row `from` on; `half` is half of v·v. */
+function reflect(x: Float64Array, v: Float64Array, from: number, half: number): void {
+  let product = 0;
+  for (let i = from; i < x.length; i++) product += v[i]! * x[i]!;
+  const share = product / half;
+  for (let i = from; i < x.length; i++) x[i]! -= share * v[i]!;
+}
+
+/** Solves R·x = right. */
+function backwards({ columns, diagonal }: Triangle, right: Float64Array): Float64Array {
+  const x = right.slice(0, columns.length);
+  for (let i = columns.length - 1; i >= 0; i--) {
+    for (let j = i + 1; j < columns.length; j++) x[i]! -= columns[j]![i]! * x[j]!;
+    x[i]! /= diagonal[i]!;
+  }
+  return x;
+}
+
+function stepFrom(
+  triangle: Triangle,
+  free: readonly number[],
+  scale: readonly number[],
+): readonly number[] {
+  const full = scale.map(() => 0);
+  const solved = backwards(triangle, triangle.right);
+  for (const [column, j] of free.entries()) full[j] = solved[column]! / (scale[j]! || 1);
+  return full;
+}
+
+function isOfFullRank({ diagonal }: Triangle): boolean {
+  const sizes = diagonal.map(Math.abs);
   return Math.min(...sizes) > rankTolerance * Math.max(...sizes);
 }
 
-const columnsOf = (jacobian: Rows, free: readonly number[], scale: readonly number[]): Matrix =>
-  new Matrix(jacobian.map((row) => free.map((j) => row[j]! / (scale[j]! || 1))));
+/** The free columns, scaled, with room for as many rows. */
+function columnsOf(
+  jacobian: Rows,
+  free: readonly number[],
+  scale: readonly number[],
+  rows = jacobian.length,
+): readonly Float64Array[] {
+  return free.map((j) => {
+    const column = new Float64Array(rows);
+    const unit = scale[j]! || 1;
+    for (let i = 0; i < jacobian.length; i++) column[i] = jacobian[i]![j]! / unit;
+    return column;
+  });
+}
+
+function negated(values: readonly number[], rows = values.length): Float64Array {
+  const answer = new Float64Array(rows);
+  for (let i = 0; i < values.length; i++) answer[i] = -values[i]!;
+  return answer;
+}
 
 export const sumOfSquares = (values: readonly number[]): number =>
   values.reduce((sum, value) => sum + value * value, 0);

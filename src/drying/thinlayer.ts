@@ -4,5 +4,6 @@
  * so only one of them is offered. Both forms stand in Górnicki et al. 2020 (Int. Agrophys.) and many others.
  */
 export const newtonRatio = (hour: number, tau: number): number => Math.exp(-hour / tau);
-export const pageRatio = (hour: number, tau: number, n: number): number =>
-  hour <= 0 ? 1 : Math.exp(-((hour / tau) ** n));
+/** Page's from the logarithms of the hour, −∞ at the start, and of τ. */
+export const pageRatioAt = (lnHour: number, lnTau: number, n: number): number =>
+  Math.exp(-Math.exp(n * (lnHour - lnTau)));

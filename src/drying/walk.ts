@@ -23,20 +23,61 @@ export type Course = {
   readonly restMass: Float64Array;
   readonly restVariance: Float64Array;
   readonly restLog: Float64Array;
-  /** The most that the log density of the weighings from each on can be: for a dryer that stopped before it, for one
-   * that works, and for any. */
+  /** The most that the log density of the weighings from each on can be: for a dryer that stopped before it, and for
+   * one that works. */
   readonly mostStopped: Float64Array;
   readonly mostWorking: Float64Array;
-  readonly mostAny: Float64Array;
 };
 
-/** The highest log densities met so far, over all ways of drying. */
-export type Best = { working: number; any: number };
+/** What counts so far, over all ways of drying. */
+export type Best = {
+  /** The highest log density of any hypothesis. */
+  any: number;
+  /** By hypothesis: the highest log density, and the least that still counts. */
+  readonly top: Float64Array;
+  readonly least: Float64Array;
+  /** By weighing: the least log density before it from which a way can still come to count. */
+  readonly need: Float64Array;
+};
 
-/** A way of drying that must stay so far behind the best, in natural logarithms, is not walked to its end. */
+/**
+ * Log densities so far below the best of their own hypothesis add nothing that is seen; and one that stays so far behind
+ * the best of any is not walked to its end. Natural logarithms.
+ */
+export const negligible = 9;
 const farBehind = 12;
 
 const lnTwoPi = Math.log(2 * Math.PI);
+
+export const noneYet = (rows: number, hypotheses: number): Best => ({
+  any: -Infinity,
+  top: new Float64Array(hypotheses).fill(-Infinity),
+  least: new Float64Array(hypotheses).fill(-Infinity),
+  need: new Float64Array(rows).fill(-Infinity),
+});
+
+/** Reckons anew, for the ways to come, what a way needs. Tops only rise, so an older answer only lets more through. */
+export function raiseNeeds(course: Course, { any, top, least, need }: Best): void {
+  const { rows, stops, stopRow, mostStopped, mostWorking } = course;
+  for (let h = 0; h < top.length; h++) {
+    const isStop = h > 0 && stopRow[h - 1]! < rows;
+    least[h] = Math.max(top[h]! - negligible, isStop ? any - farBehind : -Infinity);
+  }
+  let stop = stops - 1;
+  // Against the log density at the end: that of a working dryer, and of a stop after the last weighing, which is none.
+  let needed = least[0]!;
+  for (; stop >= 0 && stopRow[stop]! >= rows; stop--)
+    needed = Math.min(needed, least[stop + 1]! - mostLogStops);
+  for (let row = rows - 1; row >= 0; row--) {
+    needed -= mostWorking[row]! - (row + 1 < rows ? mostWorking[row + 1]! : 0);
+    for (; stop >= 0 && stopRow[stop]! >= row; stop--)
+      needed = Math.min(needed, least[stop + 1]! - mostLogStops - mostStopped[row]!);
+    need[row] = needed;
+  }
+}
+
+/** No way's `logStops` is more: one knee stands for a few, hardly for ten. */
+const mostLogStops = Math.log(10);
 
 export type Way = {
   readonly k: number;
@@ -51,25 +92,33 @@ export type Way = {
 export type Answers = {
   /** Log density of the weighings. */
   readonly log: Float64Array;
-  /** Probability that the excess at the last weighing is at most the limit. */
+  /** Probability that the excess at the last weighing is at most the limit; of no meaning where that does not count. */
   readonly dry: Float64Array;
   readonly offset: number;
 };
 
+/** Numbers handed from function to function, in an array: as arguments each would be put on the heap. Of the beliefs
+ * before the weighing from which on no ice is left: means and covariances of A and C, log density. At the end: log
+ * density, how far the excess is over the limit, its variance. */
+const handed = new Float64Array(6);
+
 /**
- * Holds one way against the weighings, for every hypothesis, given what is believed at the start. The sums are those of `observe`, written out: this is where nearly all of
- * the time of a judgment goes.
+ * Holds one way against the weighings, for every hypothesis, given what is believed at the start. False where nothing
+ * of it counts; then nothing is written that may be read. The sums are those of `observe`, written out: this is where
+ * most of the time of a judgment goes.
  */
 export function weighAll(
   course: Course,
   start: State,
   way: Way,
-  { log: logs, dry, offset }: Answers,
+  answers: Answers,
   best: Best,
-): void {
+): boolean {
   const { rows, mass, variance, ice, since, stops, stopRow, stopIce, stopSince } = course;
-  const { restMass, restVariance, restLog, mostStopped, mostWorking, mostAny } = course;
+  const { restMass, restVariance, restLog, mostStopped } = course;
   const { k, logPrior, logStops, limitPerGram } = way;
+  const { log: logs, dry, offset } = answers;
+  const { top, least, need } = best;
   let mA = start[0]!;
   let mR = start[1]!;
   let mC = start[2]!;
@@ -81,19 +130,22 @@ export function weighAll(
   let cc = start[8]!;
   let log = logPrior;
   let stop = 0;
+  let counts = false;
   if (logStops === -Infinity) for (; stop < stops; stop++) logs[offset + stop + 1] = -Infinity;
   let r = 0;
   let c = 0;
   for (let row = 0; row < rows; row++) {
-    if (
-      log + mostAny[row]! < best.any - farBehind &&
-      log + mostWorking[row]! < best.working - farBehind
-    ) {
+    if (log < need[row]!) {
       logs[offset] = -Infinity;
       for (; stop < stops; stop++) logs[offset + stop + 1] = -Infinity;
-      return;
+      return counts;
     }
     for (; stop < stops && stopRow[stop]! <= row; stop++) {
+      const at = offset + stop + 1;
+      logs[at] = -Infinity;
+      const most = log + logStops + mostStopped[row]!;
+      const enough = Math.max(least[stop + 1]!, best.any - farBehind);
+      if (most < enough) continue;
       r = stopIce[stop]!;
       c = heldAfter(stopSince[stop]!, k);
       const gA = aa + r * ar + c * ac;
@@ -101,62 +153,168 @@ export function weighAll(
       const gC = ac + r * rc + c * cc;
       const total = gA + r * gR + c * gC + restVariance[row]!;
       const surprise = restMass[row]! - (mA + r * mR + c * mC);
-      const at = offset + stop + 1;
-      const misfit = (surprise * surprise) / total;
-      dry[at] = 0;
-      if (log + logStops + mostStopped[row]! - 0.5 * misfit < best.any - farBehind) {
-        logs[at] = -Infinity;
-        continue;
-      }
+      const inverse = 1 / total;
+      const misfit = surprise * surprise * inverse;
+      if (most - 0.5 * misfit < enough) continue;
       const stopped = log + logStops + restLog[row]! - 0.5 * (lnTwoPi + Math.log(total) + misfit);
       logs[at] = stopped;
       if (stopped > best.any) best.any = stopped;
+      if (stopped > top[stop + 1]!) top[stop + 1] = stopped;
+      else if (stopped < top[stop + 1]! - negligible) continue;
+      counts = true;
       // How far the excess is over the limit, before and with the mass at the stop.
       const gOver = r * gR + c * gC - limitPerGram * gA;
-      const over = r * mR + c * mC - limitPerGram * mA + (gOver * surprise) / total;
+      const over = r * mR + c * mC - limitPerGram * mA + gOver * surprise * inverse;
       const spread =
         r * (r * rr + 2 * c * rc) +
         c * c * cc -
         limitPerGram * (2 * (r * ar + c * ac) - limitPerGram * aa) -
-        (gOver * gOver) / total;
+        gOver * gOver * inverse;
       dry[at] = roughlyBelow(-over / Math.sqrt(Math.max(spread, Number.MIN_VALUE)));
     }
     r = ice[row]!;
+    if (r === 0) {
+      handed[0] = mA;
+      handed[1] = mC;
+      handed[2] = aa;
+      handed[3] = ac;
+      handed[4] = cc;
+      handed[5] = log;
+      return weighWithoutIce(course, way, answers, best, row, stop) || counts;
+    }
     c = heldAfter(since[row]!, k);
     const gA = aa + r * ar + c * ac;
     const gR = ar + r * rr + c * rc;
     const gC = ac + r * rc + c * cc;
     const total = gA + r * gR + c * gC + variance[row]!;
     const surprise = mass[row]! - (mA + r * mR + c * mC);
-    const share = surprise / total;
+    const inverse = 1 / total;
+    const share = surprise * inverse;
     mA += gA * share;
     mR += gR * share;
     mC += gC * share;
-    const hA = gA / total;
-    const hR = gR / total;
+    const hA = gA * inverse;
+    const hR = gR * inverse;
     aa -= gA * hA;
     ar -= hA * gR;
     ac -= hA * gC;
     rr -= gR * hR;
     rc -= hR * gC;
-    cc -= (gC * gC) / total;
+    cc -= gC * gC * inverse;
     log -= 0.5 * (lnTwoPi + Math.log(total) + surprise * share);
   }
-  if (log > best.working) best.working = log;
-  if (log > best.any) best.any = log;
-  const over = r * mR + c * mC - limitPerGram * mA;
-  const spread =
+  handed[0] = log;
+  handed[1] = r * mR + c * mC - limitPerGram * mA;
+  handed[2] =
     r * (r * rr + 2 * c * rc) +
     c * c * cc -
     limitPerGram * (2 * (r * ar + c * ac) - limitPerGram * aa);
-  const isDry = roughlyBelow(-over / Math.sqrt(Math.max(spread, Number.MIN_VALUE)));
-  logs[offset] = log;
-  dry[offset] = isDry;
-  // A stop after the last weighing is, for this tray, none.
-  for (; stop < stops; stop++) {
-    logs[offset + stop + 1] = log + logStops;
-    dry[offset + stop + 1] = isDry;
+  return atTheEnd(way, answers, best, stop) || counts;
+}
+
+/** The same once no ice is left: the rate at which it went no longer matters. */
+function weighWithoutIce(
+  course: Course,
+  way: Way,
+  answers: Answers,
+  best: Best,
+  from: number,
+  firstStop: number,
+): boolean {
+  const { rows, mass, variance, since, stops, stopRow, stopSince } = course;
+  const { restMass, restVariance, restLog, mostStopped } = course;
+  const { k, logStops, limitPerGram } = way;
+  const { log: logs, dry, offset } = answers;
+  const { top, least, need } = best;
+  let mA = handed[0]!;
+  let mC = handed[1]!;
+  let aa = handed[2]!;
+  let ac = handed[3]!;
+  let cc = handed[4]!;
+  let log = handed[5]!;
+  let stop = firstStop;
+  let counts = false;
+  let c = 0;
+  for (let row = from; row < rows; row++) {
+    if (log < need[row]!) {
+      logs[offset] = -Infinity;
+      for (; stop < stops; stop++) logs[offset + stop + 1] = -Infinity;
+      return counts;
+    }
+    for (; stop < stops && stopRow[stop]! <= row; stop++) {
+      const at = offset + stop + 1;
+      logs[at] = -Infinity;
+      const most = log + logStops + mostStopped[row]!;
+      const enough = Math.max(least[stop + 1]!, best.any - farBehind);
+      if (most < enough) continue;
+      c = heldAfter(stopSince[stop]!, k);
+      const gA = aa + c * ac;
+      const gC = ac + c * cc;
+      const total = gA + c * gC + restVariance[row]!;
+      const surprise = restMass[row]! - (mA + c * mC);
+      const inverse = 1 / total;
+      const misfit = surprise * surprise * inverse;
+      if (most - 0.5 * misfit < enough) continue;
+      const stopped = log + logStops + restLog[row]! - 0.5 * (lnTwoPi + Math.log(total) + misfit);
+      logs[at] = stopped;
+      if (stopped > best.any) best.any = stopped;
+      if (stopped > top[stop + 1]!) top[stop + 1] = stopped;
+      else if (stopped < top[stop + 1]! - negligible) continue;
+      counts = true;
+      const gOver = c * gC - limitPerGram * gA;
+      const over = c * mC - limitPerGram * mA + gOver * surprise * inverse;
+      const spread =
+        c * c * cc - limitPerGram * (2 * c * ac - limitPerGram * aa) - gOver * gOver * inverse;
+      dry[at] = roughlyBelow(-over / Math.sqrt(Math.max(spread, Number.MIN_VALUE)));
+    }
+    c = heldAfter(since[row]!, k);
+    const gA = aa + c * ac;
+    const gC = ac + c * cc;
+    const total = gA + c * gC + variance[row]!;
+    const surprise = mass[row]! - (mA + c * mC);
+    const inverse = 1 / total;
+    const share = surprise * inverse;
+    mA += gA * share;
+    mC += gC * share;
+    const hA = gA * inverse;
+    aa -= gA * hA;
+    ac -= hA * gC;
+    cc -= gC * gC * inverse;
+    log -= 0.5 * (lnTwoPi + Math.log(total) + surprise * share);
   }
+  handed[0] = log;
+  handed[1] = c * mC - limitPerGram * mA;
+  handed[2] = c * c * cc - limitPerGram * (2 * c * ac - limitPerGram * aa);
+  return atTheEnd(way, answers, best, stop) || counts;
+}
+
+/** Writes what a working dryer comes to, and each stop after the last weighing, from `stop` on: for this tray, none. */
+function atTheEnd(
+  { logStops }: Way,
+  { log: logs, dry, offset }: Answers,
+  best: Best,
+  stop: number,
+): boolean {
+  const { top, least } = best;
+  const stops = top.length - 1;
+  const log = handed[0]!;
+  const over = handed[1]!;
+  const spread = handed[2]!;
+  logs[offset] = log;
+  if (log > best.any) best.any = log;
+  if (log > top[0]!) top[0] = log;
+  let counts = log >= least[0]!;
+  for (let after = stop; after < stops; after++) {
+    const stopped = log + logStops;
+    logs[offset + after + 1] = stopped;
+    if (stopped > top[after + 1]!) top[after + 1] = stopped;
+    if (stopped >= least[after + 1]!) counts = true;
+  }
+  if (!counts) return false;
+  const isDry = roughlyBelow(-over / Math.sqrt(Math.max(spread, Number.MIN_VALUE)));
+  dry[offset] = isDry;
+  for (let after = stop; after < stops; after++) dry[offset + after + 1] = isDry;
+  return true;
 }
 
 const state = new Float64Array(stateLength);

@@ -50,6 +50,11 @@ export type Scatter = {
   /** Log weight of one knee. */
   readonly logWeight: number;
   readonly manners: readonly Manner[];
+  /** By step of the knee: its hour. */
+  readonly kneeHours: Float64Array;
+  /** By step of the knee, and within it by manner: bound water at the knee, see `boundAtKnee`. */
+  readonly boundMean: Float64Array;
+  readonly boundSd: Float64Array;
 };
 export type Grid = readonly Scatter[];
 
@@ -93,7 +98,19 @@ function gridOf(steps: { least: number; most: number }, points: Points): Grid {
     const count = Math.log(knees.most / knees.least) / Math.log(kneeRatio);
     const stopsEvery = Math.max(1, Math.round(coarseStep / Math.log(kneeRatio)));
     const logWeight = -Math.log(kneeSpreads.length * count);
-    return { kneeSpread, kneeRatio, stopsEvery, logWeight, manners };
+    const last = Math.ceil(Math.log(knees.most) / Math.log(kneeRatio));
+    const kneeHours = Float64Array.from({ length: last + 1 }, (_, step) => kneeRatio ** step);
+    const held = [...kneeHours].flatMap((hour) => manners.map((one) => boundAtKnee(one, hour)));
+    return {
+      kneeSpread,
+      kneeRatio,
+      stopsEvery,
+      logWeight,
+      manners,
+      kneeHours,
+      boundMean: Float64Array.from(held, ({ mean }) => mean),
+      boundSd: Float64Array.from(held, ({ sd }) => sd),
+    };
   });
 }
 
@@ -107,22 +124,21 @@ export const roughGrid = gridOf(
   { front: 6, slow: 5, odd: 3, oddSlow: 2 },
 );
 
-/** The grid is absolute, so that one more weighing leaves the cells where they were. */
-export function kneesAround(
+/** First and last step of the knee that weighings up to an hour may bear on. The grid is absolute, so that one more
+ * weighing leaves the cells where they were. */
+export function stepsAround(
   lastHour: number,
   ratio: number,
-): readonly { readonly step: number; readonly kneeHour: number }[] {
+): { readonly first: number; readonly last: number } {
   const step = (hour: number): number => Math.log(hour) / Math.log(ratio);
-  const first = Math.floor(step(Math.max(knees.least, lastHour * 0.12)));
-  const last = Math.ceil(step(Math.min(knees.most, lastHour * 2.2 + 6)));
-  return Array.from({ length: last - first + 1 }, (_, i) => ({
-    step: first + i,
-    kneeHour: ratio ** (first + i),
-  }));
+  return {
+    first: Math.floor(step(Math.max(knees.least, lastHour * 0.12))),
+    last: Math.ceil(step(Math.min(knees.most, lastHour * 2.2 + 6))),
+  };
 }
 
 /** Share of the dry mass that is bound water at the knee. */
-export function boundAtKnee(
+function boundAtKnee(
   { k, slow }: Manner,
   kneeHour: number,
 ): { readonly mean: number; readonly sd: number } {

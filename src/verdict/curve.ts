@@ -34,22 +34,23 @@ function shapeOf({ netAt, drawn }: PageFit, lastHour: number): CurveShape {
     { length: shownPoints },
     (_, i) => (until * i) / (shownPoints - 1),
   );
-  const bands = dryingHours.map((hour) => {
-    const sorted = drawn
-      .map((one) => ({ net: one.netAt(hour), weight: one.weight }))
-      .toSorted((a, b) => a.net - b.net);
-    const at = (p: number): number => {
-      let seen = 0;
-      for (const { net, weight } of sorted) if ((seen += weight) >= p) return net;
-      return sorted.at(-1)!.net;
-    };
+  // From one hour to the next the draws hardly change places, so each sorting begins with the last one's order.
+  const order = drawn.map((one) => ({ ...one, net: 0 }));
+  const at = (p: number): number => {
+    let seen = 0;
+    for (const { net, weight } of order) if ((seen += weight) >= p) return net;
+    return order.at(-1)!.net;
+  };
+  const points = dryingHours.map((hour) => {
+    for (const one of order) one.net = one.netAt(hour);
+    order.sort((a, b) => a.net - b.net);
     const middle = netAt(hour);
-    return { low: Math.min(at(0.05), middle), high: Math.max(at(0.95), middle) };
+    return { middle, low: Math.min(at(0.05), middle), high: Math.max(at(0.95), middle) };
   });
   return {
     dryingHours,
-    netGrams: dryingHours.map(netAt),
-    lowGrams: bands.map(({ low }) => low),
-    highGrams: bands.map(({ high }) => high),
+    netGrams: points.map(({ middle }) => middle),
+    lowGrams: points.map(({ low }) => low),
+    highGrams: points.map(({ high }) => high),
   };
 }

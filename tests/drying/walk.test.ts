@@ -4,7 +4,7 @@ import { combination, observe } from "../../src/drying/gaussian.ts";
 import { heldAfter, iceHours } from "../../src/drying/late.ts";
 import { normalBelow } from "../../src/drying/normal.ts";
 import { bendAt, roughlyBelow } from "../../src/drying/normaltable.ts";
-import { beliefAfter, weighAll, type Course } from "../../src/drying/walk.ts";
+import { beliefAfter, noneYet, weighAll, type Course } from "../../src/drying/walk.ts";
 
 const between = (min: number, max: number) => fc.double({ min, max, noNaN: true });
 
@@ -38,7 +38,6 @@ const courses = fc
       restLog: Float64Array.from(hours, (_, i) => -0.3 * i),
       mostStopped: flat.map(() => Infinity),
       mostWorking: flat.map(() => Infinity),
-      mostAny: flat.map(() => Infinity),
     };
     return { course, k };
   });
@@ -51,7 +50,7 @@ test("the sums written out for speed are those of the Gaussian that they stand f
     fc.property(courses, ({ course, k }) => {
       const log = new Float64Array(4);
       const dry = new Float64Array(4);
-      const best = { working: -Infinity, any: -Infinity };
+      const best = noneYet(4, 4);
       const answers = { log, dry, offset: 0 };
       const way = { k, logPrior: -1.5, logStops: 0, limitPerGram };
       weighAll(course, start, way, answers, best);
