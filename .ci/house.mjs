@@ -50,6 +50,8 @@ export const computingFiles = [
     "foods",
     "pour",
     "kitchen",
+    "comparing",
+    "onescale",
     "redry",
     "search",
     "warnings",

@@ -222,6 +222,13 @@ export const apt: Readonly<Record<string, Make>> = {
   ...atScale("POST /api/scales/{scale}/check", (service, chance) => ({
     weight: chance() < 0.5 ? null : (some(service.kitchen().checkWeights, chance)?.id ?? null),
   })),
+  ...atScale("POST /api/scales/{scale}/compare", (service, chance) => ({
+    with: chance() < 0.5 ? null : (some(service.bench().scales, chance)?.id ?? null),
+  })),
+  "DELETE /api/kitchen/comparisons/{comparison}": (service, chance) => {
+    const one = some(service.kitchen().comparisons, chance);
+    return one === null ? null : { places: { comparison: one.id } };
+  },
   ...atScale("POST /api/scales/{scale}/bag", (service, chance) => ({
     bag: chance() < 0.5 ? null : (some(service.bench().packing, chance)?.id ?? null),
   })),

@@ -7,6 +7,7 @@
  * to 7 days later, and only if the rise until then is no more than buoyancy and the scale explain.
  */
 import { divisionUncertainty } from "../tray/net.ts";
+import { bringing, type Brought, type ScaleComparison } from "../tray/offset.ts";
 import {
   fraction,
   grams,
@@ -76,8 +77,6 @@ const beyond = 3;
 const leastShare = 0.005;
 /** A scale that cannot prove this share of the dry mass cannot tell. Our choice. */
 const coarseShare = 0.01;
-/** Two kitchen scales may differ by this share of the load. Our choice, no source. */
-const betweenScales = 0.002;
 /** Dry air at 20 °C and 101.325 kPa, mg/mL: 28.9647 g/mol by the gas law. */
 export const airMgPerMl = 1.2041;
 /** Oxygen at 20 °C and 101.325 kPa, mg/mL: 31.998 g/mol by the gas law. */
@@ -107,26 +106,29 @@ export type RecheckAsked = {
   /** Moisture that the food should not exceed, wet basis. */
   readonly limit: Fraction;
   readonly now: UtcMs;
+  /** Of two scales by one load. */
+  readonly comparisons: readonly ScaleComparison[];
 };
 
 export function judgeRecheck(asked: RecheckAsked): Recheck {
-  const { bag, net, sealed, shelf, now } = asked;
+  const { bag, net, sealed, shelf, now, comparisons } = asked;
   const buoyancy = buoyancyOf(bag, net);
-  const baseline = baselineOf(sealed, shelf, buoyancy);
+  const baseline = baselineOf(asked, buoyancy);
   const last = shelf.at(-1) ?? null;
   const reference = baseline.is === "confirmed" ? baseline.weighing : sealed;
   const allowed = baseline.is === "confirmed" ? 0 : buoyancy;
   const gainOf = (weighing: ShelfWeighing): number => {
-    const rise = weighing.gross - reference.gross;
+    const rise = riseFrom(reference, weighing, comparisons);
     return rise - Math.min(allowed, Math.max(0, rise));
   };
-  const u = last === null ? uBetween(sealed, sealed) : uBetween(reference, last);
+  const u =
+    last === null ? uBetween(sealed, sealed, comparisons) : uBetween(reference, last, comparisons);
   const provable = grams(Math.max(beyond * u, leastShare * net));
   const gain = last === null ? 0 : gainOf(last);
   const before = shelf.at(-2) ?? null;
   const found = wordOf({
     gain,
-    rise: last === null ? 0 : last.gross - reference.gross,
+    rise: last === null ? 0 : riseFrom(reference, last, comparisons),
     provable,
     noise: beyond * u,
     net,
@@ -159,16 +161,12 @@ type Baseline =
   { readonly is: "confirmed"; readonly weighing: ShelfWeighing } | { readonly is: "rose" | "none" };
 
 /** The first weighing of the window, unless the bag had risen by then: a leak's mass is no baseline. */
-function baselineOf(
-  sealed: ShelfWeighing,
-  shelf: readonly ShelfWeighing[],
-  buoyancy: Grams,
-): Baseline {
+function baselineOf({ sealed, shelf, comparisons }: RecheckAsked, buoyancy: Grams): Baseline {
   const first = shelf.find(({ at }) => at - sealed.at >= baselineFromMs);
   const since = first === undefined ? null : first.at - sealed.at;
   if (first === undefined || since === null || since > baselineToMs) return { is: "none" };
-  const rise = first.gross - sealed.gross;
-  const noise = beyond * uBetween(sealed, first);
+  const rise = riseFrom(sealed, first, comparisons);
+  const noise = beyond * uBetween(sealed, first, comparisons);
   if (rise > buoyancy + noise) return { is: "rose" };
   return rise < -noise ? { is: "none" } : { is: "confirmed", weighing: first };
 }
@@ -176,9 +174,30 @@ function baselineOf(
 const isSameScale = (a: ShelfWeighing, b: ShelfWeighing): boolean =>
   a.scale === b.scale && Math.abs(a.division - b.division) < 1e-9;
 
+/** What stands between two weighings on two scales; null: they are of one. A typed weight names no scale. */
+function betweenScales(
+  a: ShelfWeighing,
+  b: ShelfWeighing,
+  comparisons: readonly ScaleComparison[],
+): Brought | null {
+  if (isSameScale(a, b)) return null;
+  const isNamed = a.scale !== null && b.scale !== null && a.scale !== b.scale;
+  return bringing(isNamed ? comparisons : [], b.scale ?? "", a.scale ?? "", b.gross);
+}
+
+const riseFrom = (
+  a: ShelfWeighing,
+  b: ShelfWeighing,
+  comparisons: readonly ScaleComparison[],
+): number => b.gross - a.gross - (betweenScales(a, b, comparisons)?.offset ?? 0);
+
 /** Of the difference of two weighings. A load read twice rounds the same way twice: more readings do not help. */
-function uBetween(a: ShelfWeighing, b: ShelfWeighing): number {
-  const scales = isSameScale(a, b) ? 0 : betweenScales * b.gross;
+function uBetween(
+  a: ShelfWeighing,
+  b: ShelfWeighing,
+  comparisons: readonly ScaleComparison[],
+): number {
+  const scales = betweenScales(a, b, comparisons)?.u ?? 0;
   return Math.hypot(divisionUncertainty(a.division), divisionUncertainty(b.division), scales);
 }
 
@@ -253,7 +272,7 @@ function wordOf(seen: {
 }
 
 function sideReasons(
-  { bag, sealed, now }: RecheckAsked,
+  { bag, sealed, now, comparisons }: RecheckAsked,
   seen: {
     readonly reference: ShelfWeighing;
     readonly last: ShelfWeighing | null;
@@ -277,10 +296,13 @@ function sideReasons(
           }
         : { code: "no-baseline-yet", text: "The baseline is not confirmed yet" },
     );
-  if (seen.last !== null && !isSameScale(seen.reference, seen.last))
+  const between = seen.last === null ? null : betweenScales(seen.reference, seen.last, comparisons);
+  if (between !== null)
     reasons.push({
       code: "other-scale",
-      text: "It was weighed on another scale than before: two scales may differ",
+      text: between.isKnown
+        ? `It was weighed on another scale than before: ${between.offset.toFixed(2)} g, found by one load on both, was taken off`
+        : "It was weighed on another scale than before: two scales may differ",
     });
   if (seen.gain > seen.provable && bag.absorbers !== null)
     reasons.push({

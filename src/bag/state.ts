@@ -1,5 +1,6 @@
 /** What follows from a bag's rows: its masses, its state, and what its shelf weighings say. */
 import { netMass, netUncertainty } from "../tray/net.ts";
+import type { ScaleComparison } from "../tray/offset.ts";
 import { grams, type Fraction, type Grams, type UtcMs } from "../units/quantity.ts";
 import type { Bag, BagFate, BagState, BagWeighing, BagWeighingKind } from "./bag.ts";
 import { openTargets } from "./divide.ts";
@@ -65,11 +66,16 @@ export function shelfOf(bag: Bag): readonly BagWeighing[] {
 }
 
 /** null until it was filled and sealed. */
-export function recheckOf(bag: Bag, limit: Fraction, now: UtcMs): Recheck | null {
+export function recheckOf(
+  bag: Bag,
+  limit: Fraction,
+  now: UtcMs,
+  comparisons: readonly ScaleComparison[],
+): Recheck | null {
   const sealed = sealedOf(bag);
   const net = netOf(bag);
   if (sealed === null || net === null || net <= 0) return null;
-  return judgeRecheck({ bag, net, sealed, shelf: shelfOf(bag), limit, now });
+  return judgeRecheck({ bag, net, sealed, shelf: shelfOf(bag), limit, now, comparisons });
 }
 
 /** What a bag should take now: the plan's mass that is not filled yet, spread over the bags that are still open. */

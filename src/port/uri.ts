@@ -64,6 +64,24 @@ export function isSamePlace(one: Place, other: Place): boolean {
   return one.is === "page" && other.is === "page" && one.name === other.name;
 }
 
+/** What a scale is known by for good: where it is, however its address is written. */
+export function placeName(place: Place): string {
+  switch (place.is) {
+    case "serial":
+      return `serial:${place.path}`;
+    case "tcp":
+      return `tcp:${place.host.toLowerCase()}:${place.port}`;
+    case "hid":
+      return `hid:${place.path ?? ""}`;
+    case "page":
+      return `page:${place.name}`;
+    case "replay":
+      return `replay:${place.file}`;
+    case "practice":
+      return "practice:";
+  }
+}
+
 class Refusal extends Error {}
 
 /** `own`: the forms of the settings file. */

@@ -1,6 +1,7 @@
 /** The bench after one change. The only place where the bench is altered. */
 import type { Bag } from "../bag/bag.ts";
 import { isFinal, stateOf } from "../bag/state.ts";
+import { isCompared } from "./comparing.ts";
 import { withCheckWeight, withDryer, withFood } from "./kitchen.ts";
 import type { Batch, Bench, Change, ScaleOnBench } from "./bench.ts";
 
@@ -222,6 +223,13 @@ export function apply(bench: Bench, change: Change): Bench {
       const { kitchen } = bench;
       return { ...bench, kitchen: { ...kitchen, checks: [...kitchen.checks, change.check] } };
     }
+    case "scales-compared": {
+      const { kitchen } = bench;
+      const comparisons = [...kitchen.comparisons, change.comparison];
+      return { ...bench, kitchen: { ...kitchen, comparisons } };
+    }
+    case "comparing-changed":
+      return { ...bench, comparing: change.comparing };
     case "check-chosen":
       return onScale(bench, change.scaleId, { checking: change.weightId });
     case "settings-changed":
@@ -229,7 +237,11 @@ export function apply(bench: Bench, change: Change): Bench {
     case "scale-came":
       return { ...bench, scales: [...bench.scales, change.scale] };
     case "scale-went":
-      return { ...bench, scales: bench.scales.filter((scale) => scale.id !== change.scaleId) };
+      return {
+        ...bench,
+        scales: bench.scales.filter((scale) => scale.id !== change.scaleId),
+        comparing: isCompared(bench, change.scaleId) ? null : bench.comparing,
+      };
     case "link-changed": {
       const { link, form, unit, keys, candidates } = change;
       const lost = link.link === "up" ? {} : { hidden: null };

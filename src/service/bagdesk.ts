@@ -76,29 +76,33 @@ export function bagDesk(work: Work): BagDesk {
     };
   }
 
+  const looked = () => ({
+    now: work.set.clock.utc(),
+    comparisons: work.engine.present.kitchen.comparisons,
+  });
+
   const desk: BagDesk = {
     bags({ state, q, batch }: BagsAsked): wireBag.BagLine[] {
       const all = work.set.store.bags(batch === null ? { is: "all" } : { is: "batch", id: batch });
-      const now = work.set.clock.utc();
-      if (state !== "to-dry") return findBags(all, { state, q }, now);
+      if (state !== "to-dry") return findBags(all, { state, q }, looked());
       const { store } = work.set;
-      return findBags(all, { state: "re-dry", q }, now).filter(
+      return findBags(all, { state: "re-dry", q }, looked()).filter(
         ({ id }) => store.redriedIn(id) === null,
       );
     },
 
     stock(): wireBag.StockLine[] {
-      return showStock(work.engine.present.bags, work.set.clock.utc());
+      return showStock(work.engine.present.bags, looked());
     },
 
     lots(): wireBag.LotLine[] {
-      return showLots(work.set.store.bags({ is: "all" }), work.set.clock.utc());
+      return showLots(work.set.store.bags({ is: "all" }), looked());
     },
 
     bag(bagId: number, limitPct: number | null): wireBag.Bag {
       const bag = work.anyBag(bagId);
       const limit = limitPct === null ? usualLimit : fraction(limitPct / 100);
-      const shown = showBag(bag, planBeside(bag), { limit, now: work.set.clock.utc() });
+      const shown = showBag(bag, planBeside(bag), { limit, ...looked() });
       return { ...shown, redriedIn: work.set.store.redriedIn(bagId) };
     },
 

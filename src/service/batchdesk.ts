@@ -53,7 +53,8 @@ export function batchDesk(work: Work): BatchDesk {
   function takenFrom(named: number | string): FromBag {
     const bag = work.anyBag(typeof named === "string" ? work.bagOfLabel(named) : named);
     refuseForTray(bag, work.set.store.redriedIn(bag.id) !== null);
-    return fromBag(bag, work.engine.present.settings.limit, work.set.clock.utc());
+    const { settings, kitchen } = work.engine.present;
+    return fromBag(bag, settings.limit, work.set.clock.utc(), kitchen.comparisons);
   }
 
   /** The bags of a tray's portions leave the store in the same act in which the tray is kept. */

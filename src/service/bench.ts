@@ -11,6 +11,8 @@ import type {
   BagWeighingKind,
 } from "../bag/bag.ts";
 import type { ScaleKey } from "../reading/form.ts";
+import type { ScaleComparison } from "../tray/offset.ts";
+import type { Comparing } from "./comparing.ts";
 import type { CheckWeight, Dryer, Kitchen, OwnFood, ScaleCheck } from "./kitchen.ts";
 import type { Portion } from "../tray/portion.ts";
 import type { Pan } from "../settle/settle.ts";
@@ -275,6 +277,7 @@ export type Passing =
       readonly hidden: ScaleOnBench["hidden"];
     }
   | { readonly is: "check-chosen"; readonly scaleId: string; readonly weightId: number | null }
+  | { readonly is: "comparing-changed"; readonly comparing: Comparing | null }
   | { readonly is: "bag-chosen"; readonly scaleId: string; readonly bag: BagOnScale | null }
   | {
       readonly is: "bag-taken-shown";
@@ -314,6 +317,7 @@ export type Bench = {
   readonly lessons: readonly Lesson[];
   readonly kitchen: Kitchen;
   readonly scales: readonly ScaleOnBench[];
+  readonly comparing: Comparing | null;
   /** Open ones, and the keys of all that were ever raised for an open batch. */
   readonly alerts: readonly Alert[];
   readonly alertKeys: ReadonlySet<string>;
@@ -358,6 +362,7 @@ export type Fact =
   | { readonly is: "own-food-set"; readonly food: OwnFood; readonly at: UtcMs }
   | { readonly is: "check-weight-set"; readonly weight: CheckWeight; readonly at: UtcMs }
   | { readonly is: "scale-checked"; readonly check: ScaleCheck }
+  | { readonly is: "scales-compared"; readonly comparison: ScaleComparison }
   | { readonly is: "settings-changed"; readonly settings: Settings; readonly at: UtcMs };
 
 /** What the store gives back at the start: everything but the scales and the judged verdicts. */

@@ -81,6 +81,7 @@ export class Engine {
         lessons: kept.lessons,
         kitchen: kept.kitchen,
         scales: [],
+        comparing: null,
         alerts: kept.alerts,
         alertKeys: new Set(kept.alertKeys),
         settings: kept.settings ?? defaultSettings,

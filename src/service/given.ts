@@ -2,18 +2,23 @@
  * Verdicts as they are announced and kept: with the logs that they rest on, and with what of the batch was there then,
  * so that `replay.ts` can judge the same anew whatever was corrected, added or learned since.
  */
+import type { ScaleComparison } from "../tray/offset.ts";
 import type { TrayLog } from "../tray/weighing.ts";
 import type { Fraction, UtcMs } from "../units/quantity.ts";
 import { judgeBatch } from "../verdict/judge.ts";
+import { withScalesSaid } from "../verdict/otherscale.ts";
 import { isSentence, type Said } from "../verdict/sentences.ts";
 import { judgmentVersion, type BatchVerdict } from "../verdict/verdict.ts";
 import type { Batch, GivenVerdict } from "./bench.ts";
 import { logOf } from "./look.ts";
+import { onOneScale } from "./onescale.ts";
 
 export type Judging = {
   readonly limit: Fraction;
   /** How many times faster than hands the clock runs while trays are out; 1 but for trials. */
   readonly timeFactor: number;
+  /** null: scales were not told apart, as before comparisons were kept. */
+  readonly comparisons: readonly ScaleComparison[] | null;
 };
 
 /**
@@ -25,27 +30,39 @@ export type Standing = {
   readonly weighing: number;
   readonly moment: number;
   readonly coreCheck: number;
+  /** Of two scales; left out: they were not told apart. */
+  readonly comparison?: number;
   readonly interruptions: readonly { readonly id: number; readonly to: UtcMs | null }[];
   readonly gaps: readonly { readonly id: number; readonly dryerRan: boolean | null }[];
 };
 
 /** Of the trays that were weighed before drying. */
-export const logsOf = (batch: Batch, timeFactor: number): readonly TrayLog[] =>
-  batch.trays.map((tray) => logOf(batch, tray, timeFactor)).filter((log) => log.fresh !== null);
+export const logsOf = (
+  batch: Batch,
+  { timeFactor, comparisons }: Omit<Judging, "limit">,
+): readonly TrayLog[] =>
+  batch.trays
+    .map((tray) => {
+      const log = logOf(batch, tray, timeFactor);
+      return comparisons === null ? log : onOneScale(log, batch, tray, comparisons);
+    })
+    .filter((log) => log.fresh !== null);
 
 /** null: no tray was weighed before drying. */
-export function judgedAs(batch: Batch, { limit, timeFactor }: Judging): BatchVerdict | null {
-  const logs = logsOf(batch, timeFactor);
-  return logs.length === 0 ? null : judgeBatch(logs, { limit });
+export function judgedAs(batch: Batch, judging: Judging): BatchVerdict | null {
+  const logs = logsOf(batch, judging);
+  if (logs.length === 0) return null;
+  return withScalesSaid(judgeBatch(logs, { limit: judging.limit }), logs);
 }
 
 /** The batch as a whole first, then its trays. */
 export function verdictsGiven(
   batch: Batch,
   judged: BatchVerdict,
-  { limit, timeFactor, round, at }: Judging & { readonly round: number; readonly at: UtcMs },
+  given: Judging & { readonly round: number; readonly at: UtcMs },
 ): readonly Omit<GivenVerdict, "id">[] {
-  const logs = logsOf(batch, timeFactor);
+  const { limit, timeFactor, comparisons, round, at } = given;
+  const logs = logsOf(batch, given);
   const common = { batchId: batch.id, round, at, judgmentVersion };
   return [
     {
@@ -57,7 +74,7 @@ export function verdictsGiven(
         limit,
         moreHours: judged.moreHours,
         timeFactor,
-        standing: standingOf(batch),
+        standing: standingOf(batch, comparisons),
       }),
     },
     ...judged.trays.map((verdict) => ({
@@ -74,7 +91,7 @@ export function verdictsGiven(
   ];
 }
 
-function standingOf(batch: Batch): Standing {
+function standingOf(batch: Batch, comparisons: Judging["comparisons"]): Standing {
   const last = (rows: readonly { readonly id: number }[]): number =>
     Math.max(0, ...rows.map(({ id }) => id));
   return {
@@ -82,6 +99,7 @@ function standingOf(batch: Batch): Standing {
     weighing: last(batch.weighings),
     moment: last(batch.moments),
     coreCheck: last(batch.coreChecks),
+    ...(comparisons === null ? {} : { comparison: last(comparisons) }),
     interruptions: batch.interruptions.map(({ id, to }) => ({ id, to })),
     gaps: batch.gaps.map(({ id, dryerRan }) => ({ id, dryerRan })),
   };

@@ -6,6 +6,7 @@ import {
   permissibleError,
   type WeightClass,
 } from "../tray/checkweight.ts";
+import type { ScaleComparison } from "../tray/offset.ts";
 import type { TrayWeighing } from "../tray/weighing.ts";
 import { asKept } from "../units/mass.ts";
 import { utcMs, type Fraction, type Grams, type UtcMs } from "../units/quantity.ts";
@@ -72,9 +73,17 @@ export type Kitchen = {
   readonly checkWeights: readonly CheckWeight[];
   /** Oldest first. */
   readonly checks: readonly ScaleCheck[];
+  /** Of two scales by one load, oldest first, with those that were taken back. */
+  readonly comparisons: readonly ScaleComparison[];
 };
 
-export const emptyKitchen: Kitchen = { dryers: [], foods: [], checkWeights: [], checks: [] };
+export const emptyKitchen: Kitchen = {
+  dryers: [],
+  foods: [],
+  checkWeights: [],
+  checks: [],
+  comparisons: [],
+};
 
 export const nextId = (all: readonly { readonly id: number }[]): number =>
   Math.max(0, ...all.map(({ id }) => id)) + 1;

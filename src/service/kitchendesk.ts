@@ -4,6 +4,7 @@ import { grams } from "../units/quantity.ts";
 import type { Bench as WireBench } from "../wire/bench.ts";
 import type * as wireKitchen from "../wire/kitchen.ts";
 import type * as ask from "../wire/requests.ts";
+import { chooseComparing, takeBackComparison } from "./comparing.ts";
 import { refuseChosenMeanwhile, refuseCrossed } from "./crossed.ts";
 import { chooseCheck, dryerNamed, setCheckWeight, setDryer, setOwnFood } from "./kitchen.ts";
 import type { Service } from "./service.ts";
@@ -26,6 +27,8 @@ type KitchenDesk = Pick<
   | "dish"
   | "setCheckWeight"
   | "chooseCheck"
+  | "compareScales"
+  | "takeBackComparison"
   | "lookAtPlan"
   | "lookAtBatch"
 >;
@@ -81,6 +84,17 @@ export function kitchenDesk(work: Work): KitchenDesk {
       refuseChosenMeanwhile(work.engine.present, scaleId, asked.seen, work.set.clock.utc());
       work.engine.act((bench) => chooseCheck(bench, scaleId, asked.weight));
       return work.bench();
+    },
+
+    compareScales(scaleId: string, asked: wireKitchen.CompareChoice): WireBench {
+      const pair = asked.with === null ? null : ([scaleId, asked.with] as const);
+      work.engine.act((bench) => chooseComparing(bench, pair));
+      return work.bench();
+    },
+
+    takeBackComparison(comparison: number): wireKitchen.Kitchen {
+      work.engine.act((bench) => takeBackComparison(bench, comparison, work.set.clock.utc()));
+      return desk.kitchen();
     },
 
     lookAtPlan(asked: ask.NewBatch): wireKitchen.LoadLook {

@@ -111,7 +111,8 @@ export function lessonsWithdrawn(
     if (bag === undefined) return [];
     const isDamp =
       change.is === "bag-fate" ||
-      recheckOf(bag, bench.settings.limit, at)?.word === "gaining-moisture";
+      recheckOf(bag, bench.settings.limit, at, bench.kitchen.comparisons)?.word ===
+        "gaining-moisture";
     if (!isDamp) return [];
     const reason =
       change.is === "bag-fate"

@@ -12,6 +12,7 @@ import type { TrayId, TrayWeighing, WeighingKind } from "../tray/weighing.ts";
 import { asKept, divisionAsKept } from "../units/mass.ts";
 import { grams, plus, type Grams, type UtcMs } from "../units/quantity.ts";
 import { settleBagLoad } from "./bagloads.ts";
+import { isCompared, settleComparing } from "./comparing.ts";
 import { settleCheck } from "./kitchen.ts";
 import { grossOf, hiddenOf, judgePour, lastTakenFresh, pourFor } from "./pour.ts";
 import type { Batch, Bench, Change, LoadQuestion, ScaleOnBench, Task, Tray } from "./bench.ts";
@@ -230,6 +231,9 @@ export function impliedOut(bench: Bench, as: Expected, at: UtcMs): readonly Chan
  */
 export function settleLoad(bench: Bench, scale: ScaleOnBench, load: Load): readonly Change[] {
   const { weight } = load;
+  const { comparing } = bench;
+  if (comparing !== null && isCompared(bench, scale.id))
+    return settleComparing(bench, scale, comparing, load);
   if (scale.checking !== null) return settleCheck(bench, scale, scale.checking, load);
   if (scale.bag !== null) return settleBagLoad(bench, scale, scale.bag, load);
   const next = nextLoad(bench, scale, weight.atUtcMs);

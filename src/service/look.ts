@@ -55,9 +55,12 @@ export function weighingsOf(batch: Weighed, trayId: TrayId): readonly TrayWeighi
 const lastOf = (batch: Weighed, trayId: TrayId, kind: TrayWeighing["kind"]): TrayWeighing | null =>
   allOf(batch, trayId).findLast((one) => one.kind === kind && one.portion === null) ?? null;
 
+export const lastTare = (batch: Weighed, tray: Tray): TrayWeighing | null =>
+  lastOf(batch, tray.id, "tare");
+
 /** The empty tray: weighed if it was, else as a person typed it. */
 export const tareOf = (batch: Weighed, tray: Tray): Grams | null =>
-  lastOf(batch, tray.id, "tare")?.gross ?? tray.typedTare;
+  lastTare(batch, tray)?.gross ?? tray.typedTare;
 
 /** The loaded tray before drying; null until every portion is on it. */
 export function freshOf(batch: Weighed, tray: Tray): TrayWeighing | null {

@@ -3,6 +3,7 @@ import { bagCode, type Bag } from "../bag/bag.ts";
 import { netOf, recheckOf, stateOf } from "../bag/state.ts";
 import { Fault } from "../faults.ts";
 import type { Portion } from "../tray/portion.ts";
+import type { ScaleComparison } from "../tray/offset.ts";
 import { fraction, type Fraction, type UtcMs } from "../units/quantity.ts";
 import { setFate } from "./bags.ts";
 import type { Bench, Change } from "./bench.ts";
@@ -18,12 +19,17 @@ const caution =
 export type FromBag = Pick<Portion, "foodName" | "food" | "cautions" | "fromBag">;
 
 /** What a bag's food is to the judgment: what it held when it was packed, and what it gained since. */
-export function fromBag(bag: Bag, limit: Fraction, now: UtcMs): FromBag {
+export function fromBag(
+  bag: Bag,
+  limit: Fraction,
+  now: UtcMs,
+  comparisons: readonly ScaleComparison[],
+): FromBag {
   const packed = bag.moisture;
   const held = packed?.estimate ?? anyDried.water;
   const sd = packed === null ? anyDried.waterSd : (packed.high - packed.low) / (2 * z95);
   const net = netOf(bag) ?? bag.target;
-  const gain = Math.max(0, recheckOf(bag, limit, now)?.gain ?? 0);
+  const gain = Math.max(0, recheckOf(bag, limit, now, comparisons)?.gain ?? 0);
   const water = (held * net + gain) / (net + gain);
   const code = bagCode(bag);
   const foodName = `${bag.product} (bag ${code}, dried before)`;

@@ -3,6 +3,7 @@
  * given, and says where what was announced does not follow from them. Those of another version of the judgment are
  * counted and left unchecked: their rules are gone.
  */
+import type { ScaleComparison } from "../tray/offset.ts";
 import { fraction, type UtcMs } from "../units/quantity.ts";
 import { judgmentVersion } from "../verdict/verdict.ts";
 import type { Batch, GivenVerdict, Tray } from "./bench.ts";
@@ -24,9 +25,15 @@ export type Replayed = {
  */
 const sameWithin = 1e-6;
 
-/** `traysAt`: the versions that the batch's trays had at a moment. */
-export function replay(batch: Batch, traysAt: (at: UtcMs) => readonly Tray[]): Replayed {
-  const done = givenTogether(batch.verdicts).map((given) => replayOne(batch, given, traysAt));
+/** `traysAt`: the versions that the batch's trays had at a moment. `comparisons`: all that were ever made. */
+export function replay(
+  batch: Batch,
+  traysAt: (at: UtcMs) => readonly Tray[],
+  comparisons: readonly ScaleComparison[],
+): Replayed {
+  const done = givenTogether(batch.verdicts).map((given) =>
+    replayOne(batch, given, traysAt, comparisons),
+  );
   return {
     checked: done.reduce((sum, { checked }) => sum + checked, 0),
     older: done.reduce((sum, { older }) => sum + older, 0),
@@ -50,6 +57,7 @@ function replayOne(
   batch: Batch,
   given: readonly GivenVerdict[],
   traysAt: (at: UtcMs) => readonly Tray[],
+  comparisons: readonly ScaleComparison[],
 ): Replayed {
   const [first] = given;
   const basis = first?.trayId === null ? parsed(first.basis) : null;
@@ -65,12 +73,20 @@ function replayOne(
       problems: given.map((one) => `${named(one, batch)} does not say what it rests on`),
     };
   const { at } = first;
-  const then = asItStood(batch, traysAt(at), rested.standing);
-  const judged = judgedAs(then, rested);
+  const { standing, ...settings } = rested;
+  const then = asItStood(batch, traysAt(at), standing);
+  const judging = { ...settings, comparisons: comparisonsThen(comparisons, standing) };
+  const judged = judgedAs(then, judging);
   const round = roundOf(then)?.number ?? 0;
-  const expected = judged === null ? [] : verdictsGiven(then, judged, { ...rested, round, at });
+  const expected = judged === null ? [] : verdictsGiven(then, judged, { ...judging, round, at });
   return { checked: given.length, older: 0, problems: compared(batch, given, expected) };
 }
+
+/** null: the verdict was given by a program that did not tell scales apart. */
+const comparisonsThen = (
+  all: readonly ScaleComparison[],
+  { comparison: last }: Standing,
+): Judging["comparisons"] => (last === undefined ? null : all.filter(({ id }) => id <= last));
 
 function compared(
   batch: Batch,
@@ -149,7 +165,9 @@ function parsed(json: string): unknown {
 const isNumber = (value: unknown): value is number => typeof value === "number";
 
 /** What the batch's own verdict says that the judgment was given; null: it does not say it whole. */
-function restedOn(basis: unknown): (Judging & { readonly standing: Standing }) | null {
+function restedOn(
+  basis: unknown,
+): (Omit<Judging, "comparisons"> & { readonly standing: Standing }) | null {
   if (!isObject(basis) || !isStanding(basis["standing"])) return null;
   const { limit, timeFactor, standing } = basis;
   if (!isNumber(limit) || !isNumber(timeFactor) || timeFactor <= 0) return null;
@@ -158,8 +176,9 @@ function restedOn(basis: unknown): (Judging & { readonly standing: Standing }) |
 
 function isStanding(value: unknown): value is Standing {
   if (!isObject(value)) return false;
-  const { interruptions, gaps } = value;
+  const { interruptions, gaps, comparison } = value;
   return (
+    (comparison === undefined || isNumber(comparison)) &&
     ["tray", "weighing", "moment", "coreCheck"].every((key) => isNumber(value[key])) &&
     Array.isArray(interruptions) &&
     interruptions.every((one) => isObject(one) && isNumber(one["id"])) &&

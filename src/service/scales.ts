@@ -4,7 +4,7 @@ import { Fault } from "../faults.ts";
 import { PagePort, type HandedOver } from "../port/page.ts";
 import type { Port } from "../port/port.ts";
 import { openScale, type Scale, type ScaleReport } from "../port/scale.ts";
-import { isRefused, readAddress } from "../port/uri.ts";
+import { isRefused, placeName, readAddress } from "../port/uri.ts";
 import type { Form, FormChoice, ScaleKey } from "../reading/form.ts";
 import type { Reading, ScaleUnit } from "../reading/reading.ts";
 import { afterLinkLost, afterReading, afterSilence, emptyPan, type Pan } from "../settle/settle.ts";
@@ -31,7 +31,8 @@ export class Scales {
     private readonly clock: Clock,
     private readonly show: (message: Shown) => void,
     private readonly log: (event: string, more: Record<string, unknown>) => void,
-    private readonly ownForms: readonly Form[] = [],
+    private readonly ownForms: readonly Form[],
+    private readonly nameOf: (place: string) => string,
   ) {
     this.timer = setInterval(() => this.lookForSilence(), silenceEveryMs);
   }
@@ -39,7 +40,7 @@ export class Scales {
   /** `port` stands in for the one that the address names: the practice scale. */
   /** Answers the scale's id. */
   add(uri: string, port: Port | null): string {
-    const id = port === null ? this.freeId() : "practice";
+    const id = port === null ? this.idFor(uri) : "practice";
     const sinceUtcMs = this.clock.utc();
     this.engine.counts.readings.set(id, 0);
     this.engine.pass({
@@ -74,9 +75,16 @@ export class Scales {
     return id;
   }
 
-  private freeId(): string {
-    for (let number = 1; ; number++)
-      if (!this.open.has(`scale-${number}`)) return `scale-${number}`;
+  /** Weighings and comparisons name a scale, so that its id stays its own. A full disk cannot give it one. */
+  private idFor(uri: string): string {
+    const address = readAddress(uri, this.ownForms);
+    try {
+      const id = this.nameOf(isRefused(address) ? uri : placeName(address.place));
+      if (!this.open.has(id)) return id;
+    } catch (thrown) {
+      if (!(thrown instanceof Fault)) throw thrown;
+    }
+    return `unnamed-${this.open.size + 1}`;
   }
 
   async remove(scaleId: string): Promise<void> {

@@ -25,6 +25,7 @@ import type { BatchSearch } from "./search.ts";
 import type { Health } from "../wire/health.ts";
 import type {
   CheckChoice,
+  CompareChoice,
   CheckWeightSet,
   DishAsked,
   DishPreview,
@@ -123,6 +124,10 @@ export type Service = BagService & {
   setCheckWeight(weight: number | null, asked: CheckWeightSet): Kitchen;
   /** The next load on a scale is this check weight. */
   chooseCheck(scale: string, asked: CheckChoice): Bench;
+  /** The next load goes on this scale and another; null: no longer. */
+  compareScales(scale: string, asked: CompareChoice): Bench;
+  /** It stays on the record and counts no more. */
+  takeBackComparison(comparison: number): Kitchen;
 
   startBatch(asked: NewBatch): Batch;
   addTray(batch: number, asked: NewTray): Batch;

@@ -599,10 +599,26 @@ export type Surroundings = Pick<
   | "practiceHand"
 >;
 
+const showComparing = (
+  comparing: Bench["comparing"],
+): Exclude<wire.Bench["comparing"], undefined> =>
+  comparing === null
+    ? null
+    : {
+        one: comparing.one,
+        other: comparing.other,
+        first:
+          comparing.first === null
+            ? null
+            : { scale: comparing.first.scale, grams: comparing.first.shown },
+        why: comparing.why,
+      };
+
 export const showBench = (bench: Bench, around: Surroundings, now: Now): wire.Bench => ({
   ...around,
   scales: bench.scales.map(showScale),
   tasks: bench.scales.map((scale) => showTask(bench, scale, now)),
+  comparing: showComparing(bench.comparing),
   nextBatchNumber: bench.next.batchNumber,
   batches: bench.batches.map((batch) => showBatch(batch, now)),
   packing: showPacking(bench, now.at),

@@ -18,6 +18,7 @@ import {
   weighingsOf,
 } from "../bag/state.ts";
 import { isoOf } from "../clock.ts";
+import type { ScaleComparison } from "../tray/offset.ts";
 import { netMass } from "../tray/net.ts";
 import { fraction, grams, type Fraction, type Grams, type UtcMs } from "../units/quantity.ts";
 import type * as wire from "../wire/bag.ts";
@@ -93,13 +94,17 @@ function showGain(plan: readonly Bag[]): wire.Bag["gainSinceVerdict"] {
 export function showBag(
   bag: Bag,
   plan: readonly Bag[],
-  at: { readonly limit: Fraction; readonly now: UtcMs },
+  at: {
+    readonly limit: Fraction;
+    readonly now: UtcMs;
+    readonly comparisons: readonly ScaleComparison[];
+  },
 ): wire.Bag {
   const target = targetOf(bag, plan, divisionOf(bag));
   const net = netOf(bag);
   const inIt = net ?? target;
   const sealed = sealedOf(bag);
-  const found = recheckOf(bag, at.limit, at.now);
+  const found = recheckOf(bag, at.limit, at.now, at.comparisons);
   return {
     id: bag.id,
     code: bagCode(bag),
@@ -155,10 +160,13 @@ export function showBag(
   };
 }
 
-export function showBagLine(bag: Bag, now: UtcMs): wire.BagLine {
+/** When it is looked at, and how scales were found to differ by then. */
+type Looked = { readonly now: UtcMs; readonly comparisons: readonly ScaleComparison[] };
+
+export function showBagLine(bag: Bag, { now, comparisons }: Looked): wire.BagLine {
   const state = stateOf(bag);
   const net = netOf(bag);
-  const found = state === "sealed" ? recheckOf(bag, usualLimit, now) : null;
+  const found = state === "sealed" ? recheckOf(bag, usualLimit, now, comparisons) : null;
   const again = found?.weighAgain ?? null;
   return {
     id: bag.id,
@@ -187,7 +195,7 @@ const isInStore = (bag: Bag): boolean => {
 export function findBags(
   bags: readonly Bag[],
   asked: { readonly state: wire.BagState | "in-store" | "all"; readonly q: string },
-  now: UtcMs,
+  looked: Looked,
 ): wire.BagLine[] {
   const typed = asked.q.trim().toLowerCase();
   const fits = (bag: Bag): boolean => {
@@ -200,11 +208,11 @@ export function findBags(
   return bags
     .filter(fits)
     .toSorted((a, b) => b.id - a.id)
-    .map((bag) => showBagLine(bag, now));
+    .map((bag) => showBagLine(bag, looked));
 }
 
 /** What is in store by food, each food's oldest bag first; foods by name. */
-export function showStock(bags: readonly Bag[], now: UtcMs): wire.StockLine[] {
+export function showStock(bags: readonly Bag[], looked: Looked): wire.StockLine[] {
   const dated = bags
     .filter(isInStore)
     .map((bag) => ({ bag, at: sealedOf(bag)?.at ?? bag.plannedAt, net: netOf(bag) ?? 0 }))
@@ -219,18 +227,18 @@ export function showStock(bags: readonly Bag[], now: UtcMs): wire.StockLine[] {
     .toSorted(([a], [b]) => a.localeCompare(b, "en"))
     .map(([product, own]) => ({
       product,
-      bags: own.map(({ bag }) => showBagLine(bag, now)),
+      bags: own.map(({ bag }) => showBagLine(bag, looked)),
       netGrams: own.reduce((sum, { net }) => sum + net, 0),
       freshGrams: own.reduce((sum, { bag, net }) => sum + net * bag.freshPerDry, 0),
-      oldestAt: isoOf(own[0]?.at ?? now),
+      oldestAt: isoOf(own[0]?.at ?? looked.now),
     }));
 }
 
 /** Every bag that was ever sealed counts, whatever became of it. */
-export const showLots = (bags: readonly Bag[], now: UtcMs): wire.LotLine[] =>
+export const showLots = (bags: readonly Bag[], { now, comparisons }: Looked): wire.LotLine[] =>
   lotsOf(
     bags.flatMap((bag) => {
-      const found = recheckOf(bag, usualLimit, now);
+      const found = recheckOf(bag, usualLimit, now, comparisons);
       const { container, volumeMl, lot } = bag;
       return found === null ? [] : [{ container, volumeMl, lot, word: found.word }];
     }),
@@ -295,7 +303,13 @@ const isClosed = (bag: Bag): boolean =>
 export const showPacking = (bench: Bench, now: UtcMs): wire.Bag[] =>
   bench.bags
     .filter((bag) => !isClosed(bag) && !isFinal(stateOf(bag)))
-    .map((bag) => showBag(bag, planOf(bench, bag), { limit: usualLimit, now }));
+    .map((bag) =>
+      showBag(bag, planOf(bench, bag), {
+        limit: usualLimit,
+        now,
+        comparisons: bench.kitchen.comparisons,
+      }),
+    );
 
 export function showBagTask(bench: Bench, scale: ScaleOnBench): wire.BagTask | null {
   const on = scale.bag;
@@ -324,7 +338,8 @@ export function showBagTaken(bench: Bench, scale: ScaleOnBench, now: UtcMs): wir
   const weighing = bag?.weighings.find((one) => one.id === taken?.weighing);
   if (bag === undefined || weighing === undefined) return null;
   const tare = tareOf(bag);
-  const found = weighing.kind === "shelf" ? recheckOf(bag, usualLimit, now) : null;
+  const { comparisons } = bench.kitchen;
+  const found = weighing.kind === "shelf" ? recheckOf(bag, usualLimit, now, comparisons) : null;
   return {
     weighing: weighing.id,
     bag: bag.id,

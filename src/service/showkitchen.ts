@@ -19,6 +19,8 @@ import {
   type ScaleCheck,
 } from "./kitchen.ts";
 import { freshOf, netOf, portionsOf } from "./look.ts";
+import { counted, type ScaleComparison, type ScaleOffset } from "../tray/offset.ts";
+import { offsetsOf } from "./comparing.ts";
 import { lookAtLoad, type Load, type LoadWarning } from "./warnings.ts";
 
 const mostChecks = 100;
@@ -33,6 +35,31 @@ export const showKitchen = (bench: Bench, shelf: FoodShelf): wire.Kitchen => ({
   foods: bench.kitchen.foods.map((food) => showFood(food, shelf, ownOf(bench))),
   checkWeights: bench.kitchen.checkWeights.map(showWeight),
   checks: bench.kitchen.checks.slice(-mostChecks).toReversed().map(showCheck),
+  offsets: offsetsOf(bench.kitchen.comparisons).map(showOffset),
+  comparisons: counted(bench.kitchen.comparisons)
+    .slice(-mostChecks)
+    .toReversed()
+    .map(showComparison),
+});
+
+const showOffset = (one: ScaleOffset): wire.ScaleOffset => ({
+  from: one.from,
+  to: one.to,
+  offsetGrams: one.offset,
+  uGrams: one.u,
+  atGrams: one.atLoad,
+  count: one.count,
+  spreadGrams: one.spread,
+  lastAt: isoOf(one.lastAt),
+});
+
+const showComparison = (one: ScaleComparison): wire.ScaleComparison => ({
+  id: one.id,
+  one: one.one,
+  other: one.other,
+  oneGrams: one.oneShown,
+  otherGrams: one.otherShown,
+  at: isoOf(one.at),
 });
 
 const showDryer = (dryer: Dryer): wire.Dryer => ({

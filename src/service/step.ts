@@ -39,6 +39,7 @@ const passing = new Set<Change["is"]>([
   "taken-shown",
   "hidden-noticed",
   "check-chosen",
+  "comparing-changed",
   "bag-chosen",
   "bag-taken-shown",
 ]);
@@ -70,7 +71,10 @@ function judgeAll(bench: Bench, before: Bench, now: Now): Bench {
   return {
     ...bench,
     batches: bench.batches.map((batch) => {
-      const same = before.batches.includes(batch) && before.settings === bench.settings;
+      const same =
+        before.batches.includes(batch) &&
+        before.settings === bench.settings &&
+        before.kitchen.comparisons === bench.kitchen.comparisons;
       return same ? batch : { ...batch, judged: judgedAgain(batch, bench, before, now) };
     }),
   };
@@ -85,13 +89,15 @@ function judgedAgain(
 ): Batch["judged"] {
   const { limit } = bench.settings;
   const earlier = before.batches.find(({ id }) => id === batch.id);
-  const logs = JSON.stringify(logsOf(batch, timeFactor));
+  const judging = { limit, timeFactor, comparisons: bench.kitchen.comparisons };
+  const logs = JSON.stringify(logsOf(batch, judging));
   const isSame =
     earlier !== undefined &&
     earlier.judged !== null &&
     before.settings.limit === limit &&
-    JSON.stringify(logsOf(earlier, timeFactor)) === logs;
-  return isSame ? earlier.judged : judgedAs(batch, { limit, timeFactor });
+    JSON.stringify(logsOf(earlier, { timeFactor, comparisons: before.kitchen.comparisons })) ===
+      logs;
+  return isSame ? earlier.judged : judgedAs(batch, judging);
 }
 
 /** For each batch whose round is complete: the verdicts to keep and the alert, unless told already. */
@@ -129,6 +135,7 @@ function roundDone(bench: Bench, batch: Batch, now: Now): readonly Change[] {
         ...verdictsGiven(batch, judged, {
           limit: bench.settings.limit,
           timeFactor: now.timeFactor,
+          comparisons: bench.kitchen.comparisons,
           round: round.number,
           at: now.at,
         }).map((verdict, index): Change => ({

@@ -67,7 +67,13 @@ export class Work {
       { isThere: () => this.listeners.size > 0, show },
     );
     const backups = this.backupsOf(() => engine.showBench());
-    return { engine, scales: new Scales(engine, clock, show, log, this.set.ownForms), backups };
+    return {
+      engine,
+      scales: new Scales(engine, clock, show, log, this.set.ownForms, (place) =>
+        this.set.store.nameOfScale(place),
+      ),
+      backups,
+    };
   }
 
   /** Practice is worth no copy. */

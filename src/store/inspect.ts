@@ -4,6 +4,7 @@ import { existsSync, statSync } from "node:fs";
 import { Fault } from "../faults.ts";
 import type { Batch, Tray } from "../service/bench.ts";
 import type { Replayed } from "../service/replay.ts";
+import type { ScaleComparison } from "../tray/offset.ts";
 import { utcMs, type UtcMs } from "../units/quantity.ts";
 import { followChain, type ChainReport } from "./chain.ts";
 import { applicationId, refuseNewer } from "./database.ts";
@@ -46,7 +47,11 @@ export type StoreReport = {
 const mostNamed = 20;
 
 /** Judges a batch's verdicts anew; `traysAt`: the trays as they were at a moment. */
-export type Replay = (batch: Batch, traysAt: (at: UtcMs) => readonly Tray[]) => Replayed;
+export type Replay = (
+  batch: Batch,
+  traysAt: (at: UtcMs) => readonly Tray[],
+  comparisons: readonly ScaleComparison[],
+) => Replayed;
 
 /**
  * With a replay, verdicts are judged anew as well: some milliseconds for each tray and round. Throws store.not-ours and
@@ -135,11 +140,12 @@ const shortened = (sentences: readonly string[]): string[] =>
 
 function replayedIn(db: Database.Database, replay: Replay): Replayed {
   const nouns = nounsIn(db);
+  const comparisons = nouns.kitchen.comparisons();
   const done = nouns.batches.list("all").map(({ id, number }): Replayed => {
     try {
       const batch = loadBatch(id, nouns);
       if (batch === null) throw new Error("it was listed a moment ago");
-      return replay(batch, (at) => nouns.trays.ofBatchAt(id, at));
+      return replay(batch, (at) => nouns.trays.ofBatchAt(id, at), comparisons);
     } catch (thrown) {
       if (thrown instanceof Database.SqliteError || !(thrown instanceof Error)) throw thrown;
       // What a program kept can be judged: where that fails, something was altered.

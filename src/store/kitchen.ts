@@ -1,6 +1,7 @@
 import type Database from "better-sqlite3";
 import type { CheckWeight, Dryer, Kitchen, OwnFood, ScaleCheck } from "../service/kitchen.ts";
 import type { WeightClass } from "../tray/checkweight.ts";
+import type { ScaleComparison } from "../tray/offset.ts";
 import { fromMicrograms, fromMilligrams, toMicrograms, toMilligrams } from "../units/mass.ts";
 import { fraction, utcMs, type UtcMs } from "../units/quantity.ts";
 import { bit, isSet, text, textsFrom } from "./cell.ts";
@@ -47,6 +48,17 @@ type CheckRow = {
   readonly tolerance_mg: number;
   readonly is_good: number;
   readonly at_utc_ms: number;
+};
+type ComparisonRow = {
+  readonly id: number;
+  readonly one: string;
+  readonly other: string;
+  readonly one_mg: number;
+  readonly other_mg: number;
+  readonly one_division_ug: number;
+  readonly other_division_ug: number;
+  readonly at_utc_ms: number;
+  readonly takes_back: number | null;
 };
 type KeptRecipe = {
   readonly ingredients: readonly { readonly food: string; readonly mass_mg: number }[];
@@ -117,6 +129,18 @@ const checkFrom = (row: CheckRow): ScaleCheck => ({
   at: utcMs(row.at_utc_ms),
 });
 
+const comparisonFrom = (row: ComparisonRow): ScaleComparison => ({
+  id: row.id,
+  one: row.one,
+  other: row.other,
+  oneShown: fromMilligrams(row.one_mg),
+  otherShown: fromMilligrams(row.other_mg),
+  oneDivision: fromMicrograms(row.one_division_ug),
+  otherDivision: fromMicrograms(row.other_division_ug),
+  at: utcMs(row.at_utc_ms),
+  takesBack: row.takes_back,
+});
+
 export function kitchenIn(db: Database.Database) {
   const addDryer = db.prepare<[DryerRow]>(`
     INSERT INTO dryer_version (at_utc_ms, name, most_water_mg, most_tray_mg, watts, price_per_kwh, currency)
@@ -132,6 +156,10 @@ export function kitchenIn(db: Database.Database) {
   const addCheck = db.prepare<[CheckRow]>(`
     INSERT INTO scale_check (id, weight_id, scale, nominal_mg, shown_mg, division_ug, tolerance_mg, is_good, at_utc_ms)
     VALUES (@id, @weight_id, @scale, @nominal_mg, @shown_mg, @division_ug, @tolerance_mg, @is_good, @at_utc_ms)`);
+  const addComparison = db.prepare<[ComparisonRow]>(`
+    INSERT INTO scale_comparison (id, one, other, one_mg, other_mg, one_division_ug, other_division_ug, at_utc_ms,
+      takes_back)
+    VALUES (@id, @one, @other, @one_mg, @other_mg, @one_division_ug, @other_division_ug, @at_utc_ms, @takes_back)`);
   const newest = <Row>(table: string, key: string) =>
     db.prepare<[], Row>(`
       SELECT * FROM ${table} AS one
@@ -140,6 +168,8 @@ export function kitchenIn(db: Database.Database) {
   const foods = newest<FoodRow>("own_food_version", "food_id");
   const weights = newest<WeightRow>("check_weight_version", "weight_id");
   const checks = db.prepare<[], CheckRow>("SELECT * FROM scale_check ORDER BY id");
+  const compared = db.prepare<[], ComparisonRow>("SELECT * FROM scale_comparison ORDER BY id");
+  const comparisons = (): ScaleComparison[] => compared.all().map(comparisonFrom);
 
   return {
     setDryer: (dryer: Dryer, at: UtcMs): void =>
@@ -188,12 +218,26 @@ export function kitchenIn(db: Database.Database) {
         is_good: bit(check.isGood),
         at_utc_ms: check.at,
       }),
+    addComparison: (one: ScaleComparison): void =>
+      void addComparison.run({
+        id: one.id,
+        one: text(one.one),
+        other: text(one.other),
+        one_mg: toMilligrams(one.oneShown),
+        other_mg: toMilligrams(one.otherShown),
+        one_division_ug: divisionUg(one.oneDivision),
+        other_division_ug: divisionUg(one.otherDivision),
+        at_utc_ms: one.at,
+        takes_back: one.takesBack,
+      }),
+    comparisons,
     /** As it is now, in the order in which it was said last; checks in the order of their ids. */
     now: (): Kitchen => ({
       dryers: dryers.all().map(dryerFrom),
       foods: foods.all().map(foodFrom),
       checkWeights: weights.all().map(weightFrom),
       checks: checks.all().map(checkFrom),
+      comparisons: comparisons(),
     }),
   };
 }

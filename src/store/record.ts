@@ -52,6 +52,8 @@ export function write(fact: Fact, into: Nouns): void {
       return into.kitchen.setWeight(fact.weight, fact.at);
     case "scale-checked":
       return into.kitchen.addCheck(fact.check);
+    case "scales-compared":
+      return into.kitchen.addComparison(fact.comparison);
     case "settings-changed":
       return into.settings.change(fact.settings, fact.at);
   }

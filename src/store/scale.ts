@@ -23,7 +23,21 @@ export function scalesIn(db: Database.Database) {
   const removeForm = db.prepare<[string]>("DELETE FROM scale_form WHERE uri = ?");
   const formOf = db.prepare<[string], FormRow>("SELECT * FROM scale_form WHERE uri = ?");
 
+  const nameOf = db
+    .prepare<[string], string>("SELECT name FROM scale_name WHERE place = ?")
+    .pluck();
+  const named = db.prepare<[], number>("SELECT count(*) FROM scale_name").pluck();
+  const name = db.prepare<[string, string]>("INSERT INTO scale_name (name, place) VALUES (?, ?)");
+
   return {
+    /** The name by which the scale at a place is known; a place that never had a scale gets the next one. */
+    nameAt: db.transaction((place: string): string => {
+      const kept = nameOf.get(text(place));
+      if (kept !== undefined) return kept;
+      const next = `scale-${(named.get() ?? 0) + 1}`;
+      name.run(next, text(place));
+      return next;
+    }),
     remember: (uri: string): void => void insert.run(text(uri)),
     forget: db.transaction((uri: string): void => {
       remove.run(text(uri));

@@ -61,6 +61,8 @@ export type Store = {
   /** In the order in which they were noticed. */
   clockJumps(): ClockJump[];
   noteJump(jump: ClockJump): void;
+  /** What the scale at a place is called, for good; the first call names it. */
+  nameOfScale(place: string): string;
   rememberScale(uri: string): void;
   /** Also forgets how its lines are to be read. */
   forgetScale(uri: string): void;
@@ -131,6 +133,7 @@ export function storeOn(
     heads: () => careful(() => heads()),
     chainLines: () => chainLines(db),
     alive: (moment) => careful(() => nouns.alive.set(moment)),
+    nameOfScale: (place) => careful(() => nouns.scales.nameAt(place)),
     rememberScale: (uri) => careful(() => nouns.scales.remember(uri)),
     forgetScale: (uri) => careful(() => nouns.scales.forget(uri)),
     chooseForm: (uri, choice) => careful(() => nouns.scales.chooseForm(uri, choice)),

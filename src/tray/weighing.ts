@@ -53,6 +53,16 @@ export type NetWeighing = {
   readonly at: UtcMs | null;
   /** Whoever gave the row finds it again by this: a line of a file, a weighing's id. */
   readonly ref: number;
+  /** Weighed on `scale` and brought to `to`, the scale of the tray's other weighings; left out: weighed there. */
+  readonly otherScale?: {
+    readonly scale: string;
+    readonly to: string;
+    /** Taken off the mass; 0 where nobody knows it. */
+    readonly offset: Grams;
+    /** Standard uncertainty that this adds. */
+    readonly u: Grams;
+    readonly isKnown: boolean;
+  };
 };
 
 /** Everything that is known of one tray, in the order in which it was given. */

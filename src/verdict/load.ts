@@ -56,6 +56,10 @@ export const uOfScale = (division: number, inGrams: GramConstants): number =>
       inGrams.bench ** 2,
   );
 
+/** Where a mass was brought from another scale, the uncertainty of that comes on top. */
+export const withOffset = (uGrams: number, otherScale: NetWeighing["otherScale"]): number =>
+  otherScale === undefined ? uGrams : Math.hypot(uGrams, otherScale.u);
+
 /** The load to judge, or null where nothing was weighed since drying began. */
 export function loadOf(log: TrayLog, inGrams: GramConstants): Load | null {
   const dried = inOrder(log.weighings).filter(({ dryingHours }) => dryingHours > 0);
@@ -122,14 +126,17 @@ function rowsOf(
 ): readonly LateRow[] {
   const known = weighings.flatMap(({ minutesOut }) => (minutesOut === null ? [] : [minutesOut]));
   const usual = known.toSorted((a, b) => a - b)[Math.floor(known.length / 2)] ?? 0;
-  return weighings.map(({ dryingHours, net, division, minutesOut }) => {
+  return weighings.map(({ dryingHours, net, division, minutesOut, otherScale }) => {
     const extraMinutes = minutesOut === null ? 0 : minutesOut - usual;
     // Wet food on the bench takes up nothing to speak of; a dry one no more than its mass allows.
     const uptakeBase = Math.min(dryGrams, net) * extraMinutes;
     return {
       hour: dryingHours,
       netGrams: net - uptakePerMinute.mean * uptakeBase,
-      uGrams: Math.hypot(uOfScale(division, inGrams), uptakePerMinute.sd * uptakeBase),
+      uGrams: withOffset(
+        Math.hypot(uOfScale(division, inGrams), uptakePerMinute.sd * uptakeBase),
+        otherScale,
+      ),
     };
   });
 }

@@ -1,7 +1,7 @@
 import { expectedDry } from "../food/expected.ts";
 import type { TrayLog } from "../tray/weighing.ts";
 import { grams } from "../units/quantity.ts";
-import { inOrder, uOfScale } from "./load.ts";
+import { inOrder, uOfScale, withOffset } from "./load.ts";
 import type { GramConstants } from "./rules.ts";
 
 /** A net mass of a tray's history, the fresh one included, as the search for slips looks at it. */
@@ -29,12 +29,12 @@ const leastSolids = 0.03;
 const openAirUptake = 0.04;
 
 export function historyOf(log: TrayLog, inGrams: GramConstants): History {
-  const weighed = inOrder(log.weighings).map(({ dryingHours, net, division, ref, stretch }) => ({
-    hour: dryingHours as number,
-    net: net as number,
-    u: uOfScale(division, inGrams),
-    ref,
-    stretch,
+  const weighed = inOrder(log.weighings).map((one) => ({
+    hour: one.dryingHours as number,
+    net: one.net as number,
+    u: withOffset(uOfScale(one.division, inGrams), one.otherScale),
+    ref: one.ref,
+    stretch: one.stretch,
   }));
   const points =
     log.fresh === null || weighed[0]?.hour === 0

@@ -28,7 +28,10 @@ export type FigureName =
   | "writtenUnit"
   | "meantUnit"
   | "finding"
-  | "otherTray";
+  | "otherTray"
+  | "offsetGrams"
+  | "uGrams"
+  | "otherScale";
 
 /** Masses in grams, durations in hours, shares of the dry mass from 0 to 1, names as they are. */
 export type Figures = Readonly<Partial<Record<FigureName, number | string>>>;
@@ -119,6 +122,10 @@ const english = {
     `lost ${f.lossGrams} in ${f.apartHours} after only ${f.beforeGrams} in the ${f.beforeHours} before: was food taken off?`,
   "lighter-than-possible": (f: Shown) =>
     `${f.netGrams} is lighter than this food can be when dry, at least ${f.leastGrams}: another tray or tare, food lost, or another food`,
+  "other-scale": (f: Shown) =>
+    `weighed on two scales: ${f.offsetGrams} ± ${f.uGrams} taken off what ${f.otherScale} showed`,
+  "other-scale-unknown": (f: Shown) =>
+    `weighed on two scales whose offset is unknown: ± ${f.uGrams} allowed for ${f.otherScale}; put one load on both to find it`,
 } satisfies Record<string, (figures: Shown) => string>;
 export type Sentence = keyof typeof english;
 export type Sentences = Readonly<Record<Sentence, (figures: Shown) => string>>;

@@ -14,7 +14,8 @@ export type ReasonCode =
   | "dryness-unchecked"
   | "rose"
   | "soft-core"
-  | "steady";
+  | "steady"
+  | "other-scale";
 
 export type ContradictionCode =
   | "swapped-trays"

@@ -186,6 +186,21 @@ export const Bench = Type.Object({
   clockJump: nullable(Type.String()),
   scales: Type.Array(Scale),
   tasks: Type.Array(ScaleTask),
+  comparing: Type.Optional(
+    nullable(
+      Type.Object(
+        {
+          one: Type.String(),
+          other: Type.String(),
+          first: nullable(Type.Object({ scale: Type.String(), grams: Type.Number() })),
+          why: nullable(
+            words(["zero-not-seen", "too-light", "too-late", "still-on-first", "not-one-load"]),
+          ),
+        },
+        { description: "two scales that wait for one load, first on one, then on the other" },
+      ),
+    ),
+  ),
   nextBatchNumber: Id,
   batches: Type.Array(Batch, { description: "those that have not ended" }),
   packing: Type.Array(Bag, { description: "bags that are planned or filled and not yet sealed" }),

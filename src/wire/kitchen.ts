@@ -147,11 +147,40 @@ export const CheckChoice = Type.Object(
   closed,
 );
 
+export const ScaleComparison = Type.Object({
+  id: Id,
+  one: Type.String(),
+  other: Type.String(),
+  oneGrams: Type.Number(),
+  otherGrams: Type.Number(),
+  at: Iso,
+});
+export const ScaleOffset = Type.Object({
+  from: Type.String(),
+  to: Type.String(),
+  offsetGrams: Type.Number({ description: "what `from` shows more than `to`, at `atGrams`" }),
+  uGrams: Type.Number({ description: "its standard uncertainty" }),
+  atGrams: Type.Number({ description: "mean of the loads that were put on both" }),
+  count: Type.Integer(),
+  spreadGrams: nullable(
+    Type.Number({ description: "standard deviation of the offsets found; null: of one" }),
+  ),
+  lastAt: Iso,
+});
+export const CompareChoice = Type.Object(
+  { with: nullable(Type.String({ minLength: 1, maxLength: 100 })) },
+  closed,
+);
+
 export const Kitchen = Type.Object({
   dryers: Type.Array(Dryer),
   foods: Type.Array(OwnFood),
   checkWeights: Type.Array(CheckWeight),
   checks: Type.Array(ScaleCheck, { description: "newest first, the last hundred" }),
+  offsets: Type.Array(ScaleOffset, { description: "of every two scales that were compared" }),
+  comparisons: Type.Array(ScaleComparison, {
+    description: "those that count, newest first, the last hundred",
+  }),
 });
 
 export const LoadWarning = Type.Object({
@@ -180,6 +209,9 @@ export type CheckWeight = Static<typeof CheckWeight>;
 export type CheckWeightSet = Static<typeof CheckWeightSet>;
 export type ScaleCheck = Static<typeof ScaleCheck>;
 export type CheckChoice = Static<typeof CheckChoice>;
+export type ScaleComparison = Static<typeof ScaleComparison>;
+export type ScaleOffset = Static<typeof ScaleOffset>;
+export type CompareChoice = Static<typeof CompareChoice>;
 export type Kitchen = Static<typeof Kitchen>;
 export type LoadWarning = Static<typeof LoadWarning>;
 export type LoadLook = Static<typeof LoadLook>;

@@ -42,6 +42,7 @@ const judged = (
     shelf: shelf.map((one) => weighing(one, division)),
     limit: fraction(0.1),
     now: on(now),
+    comparisons: [],
   });
 const codes = (found: ReturnType<typeof judged>) => found.reasons.map(({ code }) => code);
 
@@ -171,8 +172,45 @@ test("two scales may differ: the smallest provable gain grows by that", () => {
     shelf: [weighing([3, 120], 0.1), other],
     limit: fraction(0.1),
     now: on(61),
+    comparisons: [],
   });
   expect(codes(found)).toContain("other-scale");
   expect(found.provable).toBeGreaterThan(0.7);
   expect(found.word).not.toBe("gaining-moisture");
+});
+
+test("an offset found by one load on both is taken off a bag's gain, and is no gain", () => {
+  const one = weighing([0, 120], 0.1);
+  const onOther = (day: number, gross: number) => ({
+    ...weighing([day, gross], 0.1),
+    scale: "scale-2",
+  });
+  const compared = {
+    id: 1,
+    one: one.scale!,
+    other: "scale-2",
+    oneShown: grams(118),
+    otherShown: grams(120),
+    oneDivision: grams(0.1),
+    otherDivision: grams(0.1),
+    at: on(1),
+    takesBack: null,
+  };
+  const judgedWith = (comparisons: readonly (typeof compared)[]) =>
+    judgeRecheck({
+      bag: jar,
+      net: grams(100),
+      sealed: one,
+      shelf: [weighing([3, 120], 0.1), onOther(60, 122), onOther(61, 122)],
+      limit: fraction(0.1),
+      now: on(62),
+      comparisons,
+    });
+  // 2 g at 118 g are all that the other scale shows more.
+  expect(judgedWith([]).word).toBe("gaining-moisture");
+  const known = judgedWith([compared]);
+  expect(known.word).toBe("no-gain-seen");
+  expect(known.gain).toBeCloseTo(0, 1);
+  expect(known.provable).toBeLessThan(judgedWith([]).provable);
+  expect(known.reasons.find(({ code }) => code === "other-scale")?.text).toMatch(/2\.0\d g, found/);
 });

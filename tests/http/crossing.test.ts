@@ -49,6 +49,9 @@ const why: Readonly<Record<string, "seen" | "replaces" | "adds" | "once" | "same
   "DELETE /api/photos/{photo}": "once",
   "DELETE /api/devices/{device}": "once",
   "POST /api/scales/{scale}/form": "same",
+  // Other two scales are refused while two wait for a load.
+  "POST /api/scales/{scale}/compare": "same",
+  "DELETE /api/kitchen/comparisons/{comparison}": "once",
   "POST /api/scales/{scale}/tared": "same",
   "POST /api/scales/{scale}/send": "looks",
   // Nothing is kept, and a second page is refused while the first hands over.

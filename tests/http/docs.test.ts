@@ -67,6 +67,8 @@ describe("the description of the service", () => {
         "POST /api/kitchen/weights",
         "PATCH /api/kitchen/weights/{weight}",
         "POST /api/scales/{scale}/check",
+        "POST /api/scales/{scale}/compare",
+        "DELETE /api/kitchen/comparisons/{comparison}",
         "POST /api/batches/look",
         "GET /api/batches/{batch}/load",
         "GET /api/batches/{batch}/yields",

@@ -186,6 +186,28 @@ export const kitchen: Kitchen = {
     },
   ],
   checks: [check],
+  offsets: [
+    {
+      from: "scale-2",
+      to: "scale-1",
+      offsetGrams: 1.2,
+      uGrams: 0.3,
+      atGrams: 850,
+      count: 1,
+      spreadGrams: null,
+      lastAt: "2026-11-25T08:00:00.000Z",
+    },
+  ],
+  comparisons: [
+    {
+      id: 1,
+      one: "scale-1",
+      other: "scale-2",
+      oneGrams: 850,
+      otherGrams: 851.2,
+      at: "2026-11-25T08:00:00.000Z",
+    },
+  ],
 };
 
 const aYield: Yield = {
@@ -637,6 +659,8 @@ export function fakeService(instead: Partial<Service> = {}): FakeService {
     }),
     setCheckWeight: answer("setCheckWeight", kitchen),
     chooseCheck: answer("chooseCheck", bench),
+    compareScales: answer("compareScales", bench),
+    takeBackComparison: answer("takeBackComparison", kitchen),
     lookAtPlan: answer("lookAtPlan", look),
     lookAtBatch: answer("lookAtBatch", look),
     yields: answer("yields", yields),

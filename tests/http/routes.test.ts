@@ -149,6 +149,8 @@ const rows: [...Row, ...Reached][] = [
   ["POST", "/api/kitchen/weights", kilogram, "setCheckWeight", [null, kilogram], Kitchen],
   ["PATCH", "/api/kitchen/weights/1", kilogram, "setCheckWeight", [1, kilogram], Kitchen],
   ["POST", "/api/scales/a/check", { weight: 1 }, "chooseCheck", ["a", { weight: 1 }], Bench],
+  ["POST", "/api/scales/a/compare", { with: "b" }, "compareScales", ["a", { with: "b" }], Bench],
+  ["DELETE", "/api/kitchen/comparisons/1", null, "takeBackComparison", [1], Kitchen],
   ["POST", "/api/batches/look", newBatch, "lookAtPlan", [newBatch], LoadLook],
   ["GET", "/api/batches/3/load", null, "lookAtBatch", [3], LoadLook],
   ["GET", "/api/batches/3/yields", null, "yields", [3], Yields],

@@ -82,13 +82,19 @@ function packed(): Played {
   return played;
 }
 
+const looked = (played: Played) => ({ now: played.at(), comparisons: [] });
+
 test("2 lb dried to 102 g, planned as bags of one pound fresh, are two bags of 51 g", () => {
   const played = dried();
   expect(played.batch.judged?.verdict).toBe("stable");
   checked(played);
   plan(played);
   expect(played.bench.bags.map(({ target }) => target)).toEqual([51, 51]);
-  const shown = showBag(bag(played, 1), played.bench.bags, { limit: usualLimit, now: played.at() });
+  const shown = showBag(bag(played, 1), played.bench.bags, {
+    limit: usualLimit,
+    now: played.at(),
+    comparisons: [],
+  });
   expect(shown).toMatchObject({ code: "1-1", product: "Strawberries, raw", state: "planned" });
   expect(shown.freshGrams).toBeCloseTo(453.6, 6);
   expect(shown.waterToAddGrams).toBeCloseTo(402.6, 6);
@@ -257,7 +263,11 @@ test("bags that hold more than the tray weighed at the verdict are said to have 
       played.act((bench) =>
         weighBag(bench, id, { ...by, kind, gross: grams(gross), at: played.at() }, played.at()),
       );
-  const shown = showBag(bag(played, 1), played.bench.bags, { limit: usualLimit, now: played.at() });
+  const shown = showBag(bag(played, 1), played.bench.bags, {
+    limit: usualLimit,
+    now: played.at(),
+    comparisons: [],
+  });
   expect(shown.gainSinceVerdict?.grams).toBeCloseTo(2, 9);
   // Twice √3 readings of d/√6 for d = 0.1 g: a tray and two bags.
   expect(shown.gainSinceVerdict?.provableGrams).toBeCloseTo(
@@ -267,7 +277,11 @@ test("bags that hold more than the tray weighed at the verdict are said to have 
   expect(shown.gainSinceVerdict?.text).toContain("Dry it again");
   expect(shown.gainSinceVerdict?.isAnswered).toBe(false);
   const exact = packed();
-  const none = showBag(bag(exact, 1), exact.bench.bags, { limit: usualLimit, now: exact.at() });
+  const none = showBag(bag(exact, 1), exact.bench.bags, {
+    limit: usualLimit,
+    now: exact.at(),
+    comparisons: [],
+  });
   expect(none.gainSinceVerdict).toBeNull();
 });
 
@@ -280,7 +294,7 @@ test("three shelf weighings: one bag gains and is called so only when a second w
     choose(played, id);
     played.put(gross);
     played.lift();
-    return recheckOf(bag(played, id), usualLimit, played.at());
+    return recheckOf(bag(played, id), usualLimit, played.at(), []);
   };
   expect(onShelf(1, 3, 63.4)?.word).toBe("no-gain-seen");
   expect(onShelf(2, 3, 63.4)?.word).toBe("no-gain-seen");
@@ -317,11 +331,11 @@ test("lots are counted by what the shelf says of their bags, whatever became of 
     played.put(days === 3 ? 63.4 : 64.7);
     played.lift();
   }
-  expect(showLots(played.bench.bags, played.at())).toMatchObject([
+  expect(showLots(played.bench.bags, looked(played))).toMatchObject([
     { lot: "quart, spring", bags: 2, told: 1, gaining: 1, isWorse: false },
   ]);
   played.act((bench) => setFate(bench, 2, "thrown-away", null, played.at()));
-  expect(showLots(played.bench.bags, played.at())[0]).toMatchObject({ told: 1, gaining: 1 });
+  expect(showLots(played.bench.bags, looked(played))[0]).toMatchObject({ told: 1, gaining: 1 });
 });
 
 test("an opened bag sealed again has a new baseline and less food", () => {
@@ -335,7 +349,7 @@ test("an opened bag sealed again has a new baseline and less food", () => {
   played.lift();
   expect(stateOf(bag(played, 1))).toBe("sealed");
   expect(netOf(bag(played, 1))).toBeCloseTo(31, 9);
-  expect(recheckOf(bag(played, 1), usualLimit, played.at())?.baseline).toBeNull();
+  expect(recheckOf(bag(played, 1), usualLimit, played.at(), [])?.baseline).toBeNull();
 });
 
 test("each fate only where it can be, and a bag that is gone is weighed no more", () => {
@@ -430,12 +444,12 @@ test("a food's long name is kept whole", () => {
 test("bags are found by number and product; the stock lists each food's oldest first", () => {
   const played = packed();
   const find = (q: string, state: "all" | "sealed" | "used" = "all") =>
-    findBags(played.bench.bags, { state, q }, played.at()).map(({ code }) => code);
+    findBags(played.bench.bags, { state, q }, looked(played)).map(({ code }) => code);
   expect(find("STRAW")).toEqual(["1-2", "1-1"]);
   expect(find("1-2")).toEqual(["1-2"]);
   expect(find("hill", "sealed")).toHaveLength(2);
   expect(find("", "used")).toEqual([]);
-  const [stock, ...others] = showStock(played.bench.bags, played.at());
+  const [stock, ...others] = showStock(played.bench.bags, looked(played));
   expect(others).toEqual([]);
   expect(stock?.bags.map(({ code }) => code)).toEqual(["1-1", "1-2"]);
   expect(stock?.netGrams).toBeCloseTo(102, 9);

@@ -60,6 +60,7 @@ const emptyBench: Bench = {
       lastTakenBag: null,
     },
   ],
+  comparing: null,
   alerts: [],
   alertKeys: new Set(),
   settings: {

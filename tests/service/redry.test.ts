@@ -26,11 +26,11 @@ function bagOf(...shelf: readonly (readonly [day: number, gross: number])[]) {
 }
 
 test("a bag's food is wetter than when it was packed by what the bag gained", () => {
-  const dry = fromBag(bagOf(), limit, later(60 * day));
+  const dry = fromBag(bagOf(), limit, later(60 * day), []);
   expect(dry.food?.water).toBeCloseTo(0.02, 9);
   expect(dry.fromBag).toBe(1);
   expect(dry.cautions.join(" ")).toMatch(/dried before/);
-  const damp = fromBag(bagOf([4, 110], [60, 114], [61, 114]), limit, later(62 * day));
+  const damp = fromBag(bagOf([4, 110], [60, 114], [61, 114]), limit, later(62 * day), []);
   // 100 g held 2 g of water; 4 g more make 6 g in 104 g.
   expect(damp.food?.water).toBeCloseTo(6 / 104, 3);
 });

@@ -45,6 +45,17 @@ test("dryers, own foods, check weights and checks are there after a restart, as 
     isGood: false,
     at: noon,
   };
+  const compared = {
+    id: 1,
+    one: "scale-1",
+    other: "scale-2",
+    oneShown: grams(850),
+    otherShown: grams(851.2),
+    oneDivision: grams(1),
+    otherDivision: grams(0.1),
+    at: noon,
+    takesBack: null,
+  };
   const store = openStore(folder, real);
   store.record([
     { is: "dryer-set", dryer: { ...dryer, watts: null }, at: noon },
@@ -55,6 +66,7 @@ test("dryers, own foods, check weights and checks are there after a restart, as 
     { is: "dryer-set", dryer, at: noon },
     { is: "own-food-set", food, at: noon },
     { is: "scale-checked", check },
+    { is: "scales-compared", comparison: compared },
   ]);
   store.close();
   const again = openStore(folder, real);
@@ -63,6 +75,20 @@ test("dryers, own foods, check weights and checks are there after a restart, as 
     foods: [food],
     checkWeights: [weight],
     checks: [check],
+    comparisons: [compared],
   });
+  again.close();
+});
+
+test("a scale keeps its name at its place, and no other is ever given it", () => {
+  const folder = tempFolder();
+  const store = openStore(folder, real);
+  expect(store.nameOfScale("serial:/dev/ttyUSB0")).toBe("scale-1");
+  expect(store.nameOfScale("tcp:host:4001")).toBe("scale-2");
+  store.close();
+  const again = openStore(folder, real);
+  again.forgetScale("/dev/ttyUSB0");
+  expect(again.nameOfScale("serial:/dev/ttyUSB1")).toBe("scale-3");
+  expect(again.nameOfScale("serial:/dev/ttyUSB0")).toBe("scale-1");
   again.close();
 });

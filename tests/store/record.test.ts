@@ -95,6 +95,7 @@ function fold(model: Model, fact: Fact): void {
     case "own-food-set":
     case "check-weight-set":
     case "scale-checked":
+    case "scales-compared":
       throw new Error("bags, lessons and the kitchen are played elsewhere");
     case "settings-changed":
       model.settings = fact.settings;

@@ -440,6 +440,8 @@ const kitchen: Kitchen = {
     },
   ],
   checks: [badCheck, scaleCheck()],
+  offsets: [],
+  comparisons: [],
 };
 
 const aYield = (fresh: number, dry: number, change: Partial<Yield> = {}): Yield => ({

@@ -4,6 +4,7 @@ import { Bench } from "../../wire/bench.ts";
 import {
   CheckChoice,
   CheckWeightSet,
+  CompareChoice,
   DishAsked,
   DishPreview,
   DryerSet,
@@ -168,5 +169,37 @@ function checkRoutes(api: Api, service: Service): void {
       },
     },
     ({ params, body }) => service.chooseCheck(params.scale, body),
+  );
+  compareRoutes(api, service);
+}
+
+function compareRoutes(api: Api, service: Service): void {
+  const tags = ["Scale check"];
+  api.post(
+    "/api/scales/:scale/compare",
+    {
+      schema: {
+        tags,
+        summary: "Compare two scales: the next load goes on one of them, then on the other",
+        description:
+          "Any load of at least 50 divisions, on an empty pan near zero, within 15 minutes. What one shows more than the other is kept and counted where a tray or a bag was weighed on both: GET /api/kitchen, `offsets`. null: no longer.",
+        params: ScalePath,
+        body: CompareChoice,
+        response: { 200: Bench },
+      },
+    },
+    ({ params, body }) => service.compareScales(params.scale, body),
+  );
+  api.delete(
+    "/api/kitchen/comparisons/:comparison",
+    {
+      schema: {
+        tags,
+        summary: "Take a comparison of two scales back; it stays on the record and counts no more",
+        params: Type.Object({ comparison: PathId }),
+        response: { 200: Kitchen },
+      },
+    },
+    ({ params }) => service.takeBackComparison(params.comparison),
   );
 }

@@ -373,6 +373,10 @@ export const de: Texts = {
         `hat in ${f.apartHours} ${f.lossGrams} verloren, in den ${f.beforeHours} davor nur ${f.beforeGrams}: wurde etwas weggenommen?`,
       "lighter-than-possible": (f) =>
         `${f.netGrams} sind leichter, als dieses Lebensmittel trocken sein kann, mindestens ${f.leastGrams}: ein anderes Blech oder Leergewicht, Verlust, oder ein anderes Lebensmittel`,
+      "other-scale": (f) =>
+        `auf zwei Waagen gewogen: ${f.offsetGrams} ± ${f.uGrams} abgezogen von dem, was ${f.otherScale} zeigte`,
+      "other-scale-unknown": (f) =>
+        `auf zwei Waagen gewogen, deren Abstand niemand kennt: ± ${f.uGrams} für ${f.otherScale} zugelassen; eine Last auf beide legen, um ihn zu finden`,
     },
     noVerdict: "Noch kein Urteil",
     noVerdictWhy: "Es kommt mit der ersten Wiegerunde nach einigen Stunden des Trocknens.",
