@@ -323,7 +323,7 @@ function oxygenOf(bag: Pick<Bag, "absorbers">, gain: number): Grams {
  * confirmed, what is put down to being drawn in may as well be moisture: the upper ends hold the whole rise.
  */
 function course(
-  { bag, net, limit }: RecheckAsked,
+  { bag, net, limit, comparisons }: RecheckAsked,
   seen: {
     readonly reference: ShelfWeighing;
     readonly last: ShelfWeighing | null;
@@ -335,7 +335,7 @@ function course(
   const months = last === null ? 0 : (last.at - reference.at) / monthMs;
   if (last === null || last.at - reference.at < dayMs)
     return { gainPerMonth: null, monthsLeft: null };
-  const most = Math.max(gain, last.gross - reference.gross);
+  const most = Math.max(gain, riseFrom(reference, last, comparisons));
   const perMonth = {
     estimate: gain / months,
     low: (gain - z95 * u) / months,

@@ -136,11 +136,15 @@ export function bringing(
   to: string,
   shown: Grams,
 ): Brought {
-  const load = Math.abs(shown);
-  const unknown = { offset: grams(0), u: grams(unknownOffsetShare * load), isKnown: false };
+  const unknown = {
+    offset: grams(0),
+    u: grams(unknownOffsetShare * Math.abs(shown)),
+    isKnown: false,
+  };
   const found = offsetBetween(comparisons, from, to);
   if (found === null) return unknown;
   const share = found.offset / found.atLoad;
+  const load = Math.abs(shown) / (1 + share);
   const nearest = Math.min(Math.max(load, found.lightest), found.heaviest);
   const reach = load > nearest ? 1 : 0.5;
   const beyond = (reach * Math.abs(share * (load - nearest))) / Math.sqrt(3);

@@ -54,9 +54,10 @@ test("a comparison that was taken back counts no more, and the rest does", () =>
 
 test("the offset grows with the load, and is known the worse the further from what was compared", () => {
   const rows = [comparison(1, 850, 851.7)];
-  const half = bringing(rows, "B", "A", grams(425));
-  const same = bringing(rows, "B", "A", grams(850));
-  const double = bringing(rows, "B", "A", grams(1700));
+  // What B shows of 425, 850 and 1,700 g on A.
+  const half = bringing(rows, "B", "A", grams(425.85));
+  const same = bringing(rows, "B", "A", grams(851.7));
+  const double = bringing(rows, "B", "A", grams(1703.4));
   expect([half.offset, same.offset, double.offset].map((g) => Number(g.toFixed(3)))).toEqual([
     0.85, 1.7, 3.4,
   ]);
