@@ -1,76 +1,20 @@
 import { createHash } from "node:crypto";
-import type { Browser, Locator, Page } from "playwright-core";
+import type { Locator, Page } from "playwright-core";
 import { PNG } from "pngjs";
-import { afterAll, afterEach, beforeAll, describe, expect, test } from "vitest";
+import { describe, expect, test } from "vitest";
+import { barriers, show, sizes, tablet, turnTo } from "./browser.ts";
+import { bench, next, scale, scenes, taken, task, whichTray } from "./scenes.ts";
 import {
-  barriers,
-  openBrowser,
-  openPage,
-  show,
-  sizes,
-  tablet,
-  turnTo,
-  type Opened,
-  type Scheme,
-} from "./browser.ts";
-import { bench, next, scale, scenes, taken, task, whichTray, type Scene } from "./scenes.ts";
-import {
-  digitHeightOf,
+  hiddenByTab,
   heardOn,
   liveRegionsOf,
   misfitsOf,
   narrowest,
   tabTo as tabToOn,
 } from "./looks.ts";
-import { startStub, type Stub } from "./stub.ts";
+import { opened, sceneOf, setStage, stub, withPage } from "./stage.ts";
 
-let browser: Browser;
-let stub: Stub;
-let opened: Opened;
-
-const sceneOf = (name: string): Scene => {
-  const scene = scenes.find((one) => one.name === name);
-  if (scene === undefined) throw new Error(`no scene ${name}`);
-  return scene;
-};
-
-beforeAll(async () => {
-  stub = await startStub(sceneOf("weigh-no-batch").world);
-  browser = await openBrowser();
-});
-afterAll(async () => {
-  await browser.close();
-  await stub.close();
-});
-
-/** Opens a page for the tests of one block, and fails each that the browser complained of. */
-function withPage(size = tablet): void {
-  beforeAll(async () => {
-    opened = await openPage(browser, stub, size);
-  });
-  afterEach(() => {
-    expect(opened.complaints.splice(0)).toEqual([]);
-  });
-  afterAll(() => opened.context.close());
-}
-
-const digitHeight = (): Promise<number> => digitHeightOf(opened.page);
-
-/** Contrast of the figures with what is behind them: WCAG 2.2, definitions of contrast ratio and relative luminance. */
-const contrastOfFigures = (): Promise<number> =>
-  opened.page.locator(".digits").evaluate((element) => {
-    const channels = (colour: string): number[] => (colour.match(/[\d.]+/g) ?? []).map(Number);
-    const luminance = (colour: string): number => {
-      const [r = 0, g = 0, b = 0] = channels(colour).map((channel) => {
-        const share = channel / 255;
-        return share <= 0.04045 ? share / 12.92 : ((share + 0.055) / 1.055) ** 2.4;
-      });
-      return 0.2126 * r + 0.7152 * g + 0.0722 * b;
-    };
-    const ink = luminance(getComputedStyle(element).color);
-    const paper = luminance(getComputedStyle(document.documentElement).backgroundColor);
-    return (Math.max(ink, paper) + 0.05) / (Math.min(ink, paper) + 0.05);
-  });
+setStage();
 
 /** Notes every tone that the page starts. */
 const countSounds = (page: Page) =>
@@ -90,8 +34,7 @@ const soundsOf = (page: Page): Promise<number> =>
 const misfits = (): Promise<string[]> => misfitsOf(opened.page);
 
 describe("each screen in each state", () => {
-  withPage();
-  beforeAll(() => show(opened.page, stub, sceneOf("weigh-no-batch")));
+  withPage("weigh-no-batch");
 
   test.each(scenes)(
     "$name: no barrier by WCAG 2.2 AA in light and dark, nothing cut off, targets of 44 px",
@@ -129,39 +72,10 @@ describe("each screen in each state", () => {
     expect(found.some((one) => one.startsWith("label: "))).toBe(true);
     expect(found).toHaveLength(2);
   });
-
-  test.each<Scheme>(["light", "dark"])(
-    "in %s the live weight has a contrast of 7 to 1 at least",
-    async (colorScheme) => {
-      await opened.page.emulateMedia({ colorScheme });
-      await turnTo(opened.page, stub, sceneOf("weigh-taken"));
-      expect(await contrastOfFigures()).toBeGreaterThanOrEqual(7);
-    },
-  );
-
-  test.each(sizes)("at $width px the main act and the answers are 64 px high", async (size) => {
-    await opened.page.setViewportSize(size);
-    for (const name of ["weigh-start-drying", "weigh-which-tray", "weigh-taken"]) {
-      await turnTo(opened.page, stub, sceneOf(name));
-      const heights = await opened.page
-        .locator(".main, .big")
-        .evaluateAll((all) => all.map((one) => one.getBoundingClientRect().height));
-      expect(heights.length).toBeGreaterThan(1);
-      expect(Math.min(...heights)).toBeGreaterThanOrEqual(64);
-    }
-  });
 });
 
 describe("on a tablet", () => {
   withPage();
-
-  test.each(["weigh-taken", "weigh-moving", "weigh-fine-scale", "weigh-put-fresh"])(
-    "the digits of %s are 128 px high at least",
-    async (name) => {
-      await show(opened.page, stub, sceneOf(name));
-      expect(await digitHeight()).toBeGreaterThanOrEqual(128);
-    },
-  );
 
   test("figures keep their place while they change", async () => {
     await show(opened.page, stub, sceneOf("weigh-put-fresh"));
@@ -640,21 +554,7 @@ describe("by keyboard alone", () => {
   test("the focus is seen, and not hidden behind the way about", async () => {
     const { page } = opened;
     await show(page, stub, sceneOf("batch-twelve-trays"));
-    const hidden: string[] = [];
-    for (let presses = 0; presses < 24; presses++) {
-      await page.keyboard.press("Tab");
-      const at = await page.evaluate(() => {
-        const element = document.activeElement;
-        if (element === null || element.closest("nav") !== null) return null;
-        const box = element.getBoundingClientRect();
-        const seen = document.elementFromPoint(box.x + box.width / 2, box.y + 4);
-        const isSeen = seen !== null && (element.contains(seen) || seen.contains(element));
-        const hasOutline = parseFloat(getComputedStyle(element).outlineWidth) >= 2;
-        return isSeen && hasOutline ? null : (element.textContent ?? "").slice(0, 40);
-      });
-      if (at !== null) hidden.push(at);
-    }
-    expect(hidden).toEqual([]);
+    expect(await hiddenByTab(page, 24)).toEqual([]);
   });
 });
 
@@ -913,14 +813,7 @@ describe("a device that is not let in yet", () => {
 });
 
 describe("in German", () => {
-  beforeAll(async () => {
-    opened = await openPage(browser, stub, tablet, "light", "de-AT");
-    await show(opened.page, stub, sceneOf("weigh-no-batch"));
-  });
-  afterEach(() => {
-    expect(opened.complaints.splice(0)).toEqual([]);
-  });
-  afterAll(() => opened.context.close());
+  withPage("weigh-no-batch", "de-AT");
 
   test.each(scenes)("$name: nothing cut off by longer words, no barrier", async (scene) => {
     const { page } = opened;

@@ -7,14 +7,17 @@ export const narrowest = { width: 320, height: 640 };
 
 /** Height of a digit as it is drawn, in CSS pixels. */
 export const digitHeightOf = (page: Page): Promise<number> =>
-  page.locator(".digits").evaluate((element) => {
-    const style = getComputedStyle(element);
-    const ctx = document.createElement("canvas").getContext("2d");
-    if (ctx === null) return 0;
-    ctx.font = `${style.fontWeight} ${style.fontSize} ${style.fontFamily}`;
-    const drawn = ctx.measureText("8");
-    return drawn.actualBoundingBoxAscent + drawn.actualBoundingBoxDescent;
-  });
+  page
+    .locator(".digits")
+    .first()
+    .evaluate((element) => {
+      const style = getComputedStyle(element);
+      const ctx = document.createElement("canvas").getContext("2d");
+      if (ctx === null) return 0;
+      ctx.font = `${style.fontWeight} ${style.fontSize} ${style.fontFamily}`;
+      const drawn = ctx.measureText("8");
+      return drawn.actualBoundingBoxAscent + drawn.actualBoundingBoxDescent;
+    });
 
 /** What is too small for a cold hand, or wider than the screen. */
 export const misfitsOf = (page: Page): Promise<string[]> =>
@@ -37,7 +40,8 @@ export async function tabTo(page: Page, name: RegExp): Promise<void> {
     const at = await page.evaluate(() => {
       const element = document.activeElement;
       if (!(element instanceof HTMLElement)) return "";
-      const labels = element instanceof HTMLInputElement ? element.labels : null;
+      const isField = element instanceof HTMLInputElement || element instanceof HTMLSelectElement;
+      const labels = isField ? element.labels : null;
       return (
         labels?.[0]?.textContent ?? element.getAttribute("aria-label") ?? element.textContent ?? ""
       );
@@ -46,6 +50,19 @@ export async function tabTo(page: Page, name: RegExp): Promise<void> {
   }
   throw new Error(`no way to ${String(name)} by the Tab key`);
 }
+
+/** What has the focus, as it is called; "nothing" where the browser was left at the start of everything. */
+export const focusOf = (page: Page): Promise<string> =>
+  page.evaluate(() => {
+    const at = document.activeElement;
+    if (at === null || at === document.body) return "nothing";
+    const labels =
+      at instanceof HTMLInputElement || at instanceof HTMLSelectElement ? at.labels : null;
+    const name = labels?.[0]?.textContent ?? at.getAttribute("aria-label");
+    return at.id === "main"
+      ? "main"
+      : (name ?? at.textContent ?? "").replace(/\u00a0/g, " ").trim();
+  });
 
 export type Spoken = { readonly role: string; readonly live: string; readonly text: string };
 
@@ -77,3 +94,42 @@ export const heardOn = (page: Page, live: "polite" | "assertive", said: RegExp) 
           .length,
     )
     .toBe(1);
+
+/** Contrast of the figures with what is behind them: WCAG 2.2, definitions of contrast ratio and relative luminance. */
+export const contrastOfFigures = (page: Page): Promise<number> =>
+  page
+    .locator(".digits")
+    .first()
+    .evaluate((element) => {
+      const channels = (colour: string): number[] => (colour.match(/[\d.]+/g) ?? []).map(Number);
+      const luminance = (colour: string): number => {
+        const [r = 0, g = 0, b = 0] = channels(colour).map((channel) => {
+          const share = channel / 255;
+          return share <= 0.04045 ? share / 12.92 : ((share + 0.055) / 1.055) ** 2.4;
+        });
+        return 0.2126 * r + 0.7152 * g + 0.0722 * b;
+      };
+      const ink = luminance(getComputedStyle(element).color);
+      const paper = luminance(getComputedStyle(document.documentElement).backgroundColor);
+      return (Math.max(ink, paper) + 0.05) / (Math.min(ink, paper) + 0.05);
+    });
+
+/** Controls that the Tab key comes to, but that have no outline or lie behind something else there. */
+export async function hiddenByTab(page: Page, presses: number): Promise<string[]> {
+  const hidden: string[] = [];
+  for (let count = 0; count < presses; count++) {
+    await page.keyboard.press("Tab");
+    const at = await page.evaluate(() => {
+      const element = document.activeElement;
+      if (element === null || element === document.body || element.closest("nav") !== null)
+        return null;
+      const box = element.getBoundingClientRect();
+      const seen = document.elementFromPoint(box.x + box.width / 2, box.y + 4);
+      const isSeen = seen !== null && (element.contains(seen) || seen.contains(element));
+      const hasOutline = parseFloat(getComputedStyle(element).outlineWidth) >= 2;
+      return isSeen && hasOutline ? null : (element.textContent ?? "").slice(0, 40);
+    });
+    if (at !== null) hidden.push(at);
+  }
+  return hidden;
+}

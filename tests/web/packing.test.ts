@@ -1,54 +1,17 @@
-import type { Browser, Locator, Page } from "playwright-core";
+import type { Locator, Page } from "playwright-core";
 import { PNG } from "pngjs";
-import { afterAll, afterEach, beforeAll, describe, expect, test } from "vitest";
+import { describe, expect, test } from "vitest";
 import { bagScenes } from "./bag-scenes.ts";
 import { bagTaken, bagTask, filled } from "./bags.ts";
-import {
-  barriers,
-  openBrowser,
-  openPage,
-  show,
-  sizes,
-  tablet,
-  turnTo,
-  type Opened,
-} from "./browser.ts";
+import { barriers, show, sizes, tablet, turnTo } from "./browser.ts";
 import { digitHeightOf, heardOn, liveRegionsOf, misfitsOf, narrowest, tabTo } from "./looks.ts";
-import { next, task, type Scene } from "./scenes.ts";
-import { startStub, type Stub } from "./stub.ts";
+import { next, task } from "./scenes.ts";
+import { opened, sceneOf, setStage, stub, withPage } from "./stage.ts";
 
-let browser: Browser;
-let stub: Stub;
-let opened: Opened;
-
-const sceneOf = (name: string): Scene => {
-  const scene = bagScenes.find((one) => one.name === name);
-  if (scene === undefined) throw new Error(`no scene ${name}`);
-  return scene;
-};
-
-beforeAll(async () => {
-  stub = await startStub(sceneOf("pack-plan").world);
-  browser = await openBrowser();
-});
-afterAll(async () => {
-  await browser.close();
-  await stub.close();
-});
-
-function withPage(locale = "en-GB"): void {
-  beforeAll(async () => {
-    opened = await openPage(browser, stub, tablet, "light", locale);
-    await show(opened.page, stub, sceneOf("pack-plan"));
-  });
-  afterEach(() => {
-    expect(opened.complaints.splice(0)).toEqual([]);
-  });
-  afterAll(() => opened.context.close());
-}
+setStage();
 
 describe.each(["en-GB", "de-AT"])("in %s, each screen of Pack and Shelf", (locale) => {
-  withPage(locale);
+  withPage("pack-plan", locale);
 
   test.each(bagScenes)(
     "$name: no barrier by WCAG 2.2 AA in light and dark, nothing cut off, targets of 44 px",
@@ -71,7 +34,7 @@ describe.each(["en-GB", "de-AT"])("in %s, each screen of Pack and Shelf", (local
 });
 
 describe("what is to go into a bag", () => {
-  withPage();
+  withPage("pack-plan");
 
   test("is told in digits of 128 px at least, and enough in a word as high", async () => {
     await turnTo(opened.page, stub, sceneOf("pack-pour"));
@@ -148,7 +111,7 @@ function unlike(one: readonly boolean[], other: readonly boolean[]): number {
 }
 
 describe("packing a batch", () => {
-  withPage();
+  withPage("pack-plan");
 
   test("a tray that is not proved dry is asked about once, with why, and the answer goes with the bags", async () => {
     const { page } = opened;
@@ -395,7 +358,7 @@ describe("packing a batch", () => {
 });
 
 describe("labels", () => {
-  withPage();
+  withPage("pack-plan");
 
   test("size and fields are the person's choice, kept on this device", async () => {
     const { page } = opened;

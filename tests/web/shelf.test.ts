@@ -1,37 +1,14 @@
-import type { Browser, Page } from "playwright-core";
+import type { Page } from "playwright-core";
 import { PNG } from "pngjs";
-import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from "vitest";
-import { bagScenes } from "./bag-scenes.ts";
+import { beforeEach, describe, expect, test } from "vitest";
 import { bagTaken, bagTask, finding, gaining } from "./bags.ts";
-import { openBrowser, openPage, show, turnTo, type Opened } from "./browser.ts";
+import { openPage, show, turnTo, type Opened } from "./browser.ts";
 import { heardOn, tabTo } from "./looks.ts";
-import { task, type Scene } from "./scenes.ts";
-import { startStub, type Stub } from "./stub.ts";
+import { task } from "./scenes.ts";
+import { browser, opened, sceneOf, setStage, stub, withPage } from "./stage.ts";
 
-let browser: Browser;
-let stub: Stub;
-let opened: Opened;
-
-const sceneOf = (name: string): Scene => {
-  const scene = bagScenes.find((one) => one.name === name);
-  if (scene === undefined) throw new Error(`no scene ${name}`);
-  return scene;
-};
-
-beforeAll(async () => {
-  stub = await startStub(sceneOf("shelf-find").world);
-  browser = await openBrowser();
-  opened = await openPage(browser, stub);
-  await show(opened.page, stub, sceneOf("shelf-find"));
-});
-afterEach(() => {
-  expect(opened.complaints.splice(0)).toEqual([]);
-});
-afterAll(async () => {
-  await opened.context.close();
-  await browser.close();
-  await stub.close();
-});
+setStage();
+withPage("shelf-find");
 
 /** As a scanner does: key after key at once, then Enter. Says whether the page took that Enter for itself. */
 const scan = (page: Page, code: string): Promise<boolean> =>

@@ -44,8 +44,8 @@ export type Stub = {
   cut(stay: boolean): void;
   letIn(): void;
   refuse(refusal: Refusing | null): void;
-  /** How a change of the person is answered beyond being noted. */
-  onAsked(answer: (asked: Asked) => void): void;
+  /** How a change of the person is answered beyond being noted; what it returns is sent as the body. */
+  onAsked(answer: (asked: Asked) => unknown): void;
   sockets(): number;
   close(): Promise<void>;
 };
@@ -57,7 +57,7 @@ export async function startStub(first: World): Promise<Stub> {
   let seq = 0;
   let isShut = false;
   let refusal: Refusing | null = null;
-  let answer: (asked: Asked) => void = () => undefined;
+  let answer: (asked: Asked) => unknown = () => undefined;
   const asked: Asked[] = [];
   const started = Date.now();
   const sockets = new Set<WebSocket>();
@@ -94,7 +94,7 @@ export async function startStub(first: World): Promise<Stub> {
     if (isShut) return void request.socket.destroy();
     if (method === "GET") return reply(response, 200, read(path, url.searchParams));
     const noted = { method, path, body: await bodyOf(request) };
-    if (path.endsWith("/preview")) return reply(response, 200, world.store.preview);
+    if (path.endsWith("/bags/preview")) return reply(response, 200, world.store.preview);
     // A plan is looked at with every letter; that changes nothing.
     if (path !== "batches/look") asked.push(noted);
     if (refusal !== null) {
@@ -102,7 +102,8 @@ export async function startStub(first: World): Promise<Stub> {
       const problem = { type: "/problems/stub", title: detail, status, detail, hint };
       return reply(response, status, problem, "application/problem+json");
     }
-    answer(noted);
+    const own = answer(noted);
+    if (typeof own === "object" && own !== null) return reply(response, 200, own);
     if (path === "alerts/try") return reply(response, 200, { sent: false, why: "no broker there" });
     if (path === "pairing/code")
       return reply(response, 200, { code: "1234-5678", access: "full", until: now() });

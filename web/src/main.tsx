@@ -1,6 +1,7 @@
 import { effect } from "@preact/signals";
 import { render } from "preact";
 import { useEffect, useRef } from "preact/hooks";
+import { keepFocus } from "./keep-focus.ts";
 import { announced, bench, isOutside, route, start } from "./page.ts";
 import { lazily } from "./parts/lazily.tsx";
 import { AlertBar } from "./parts/alert-bar.tsx";
@@ -55,13 +56,13 @@ function Page() {
   return (
     <>
       <Nav />
-      <div class="above">
+      <header class="above">
         <Practice />
         <Connection />
         <OnlyLooking />
         <AlertBar />
         <SoundOff />
-      </div>
+      </header>
       <main id="main" ref={main} tabIndex={-1} class={`page-${page}`}>
         <CurrentPage />
       </main>
@@ -82,5 +83,7 @@ effect(() => {
 
 const root = document.getElementById("page");
 void start().then(() => {
-  if (root !== null) render(<Page />, root);
+  if (root === null) return;
+  render(<Page />, root);
+  keepFocus(root);
 });

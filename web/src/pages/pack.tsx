@@ -155,6 +155,7 @@ function AtScale({ packing, scale, task }: AtScaleProps) {
     if (first === undefined) return null;
     return (
       <>
+        <h1>{texts.title}</h1>
         <LiveWeight scale={scale.id} />
         <ActButton look="main" asking={() => choose(scale.id, "bag", { bag: first.id })}>
           {texts.at.choose(first.code)}

@@ -45,9 +45,11 @@ function Batches() {
         <Field label={texts.search} hint={texts.searchHint} of={typed} />
       </div>
       <Refused why={why} />
-      {body !== null && newestFirst.length === 0 && (
-        <p role="status">{typed.value.trim() === "" ? texts.none : texts.noneFound}</p>
-      )}
+      <p role="status">
+        {body !== null &&
+          newestFirst.length === 0 &&
+          (typed.value.trim() === "" ? texts.none : texts.noneFound)}
+      </p>
       {bag !== null && (
         <p>
           <a class="button" href={writeRoute({ page: "shelf", bag: null, code: bag })}>

@@ -134,16 +134,14 @@ function PortList() {
       </button>
       <p class="quiet">{setup.portsWhy}</p>
       <Refused why={act.refusal} />
-      {ports !== null && (
-        <div role="status">
-          {ports.why !== null && (
-            <p class="advice">
-              <ServiceText text={ports.why} />
-            </p>
-          )}
-          {ports.ports.length === 0 && ports.why === null && <p>{setup.noPorts}</p>}
-        </div>
-      )}
+      <div role="status">
+        {ports !== null && ports.why !== null && (
+          <p class="advice">
+            <ServiceText text={ports.why} />
+          </p>
+        )}
+        {ports?.ports.length === 0 && ports.why === null && <p>{setup.noPorts}</p>}
+      </div>
       <ul class="log">
         {ports?.ports.map((port) => (
           <li key={port.uri}>

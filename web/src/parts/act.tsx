@@ -87,7 +87,7 @@ export function Form({
         onSend();
       }}
     >
-      <Flaws value={{ id, fields: flawed ?? [] }}>{children}</Flaws>
+      <Flaws.Provider value={{ id, fields: flawed ?? [] }}>{children}</Flaws.Provider>
       {beside === undefined ? (
         button
       ) : (
@@ -145,11 +145,14 @@ export function ActButton<T>({ asking, look = "plain", label, after, children }:
         class={look}
         aria-disabled={act.busy}
         aria-label={label}
-        onClick={() =>
+        onKeyDown={(event) => event.repeat && event.preventDefault()}
+        onClick={(event) => {
+          // The second touch of two is not meant for what the button says after the first.
+          if (event.detail > 1) return;
           void act.run(asking).then((done) => {
             if (done !== null) after?.(done.body);
-          })
-        }
+          });
+        }}
       >
         {children}
       </button>

@@ -5,6 +5,7 @@ import { service } from "../ask.ts";
 import { nowMs, say, speech } from "../page.ts";
 import { fromLocalField, listOf, showTime, toLocalField, trayName } from "../show.ts";
 import { ActButton, Form, useAct } from "./act.tsx";
+import { Correctable } from "./correctable.tsx";
 import { Choice, Field, Fold } from "./field.tsx";
 
 type Props = { readonly batch: Batch; readonly history: History | null };
@@ -12,31 +13,21 @@ type Props = { readonly batch: Batch; readonly history: History | null };
 export function ClockLog({ batch, history }: Props) {
   const texts = say().batch.clockLog;
   const moments = history?.moments ?? batch.moments;
-  const editing = useSignal<number | null>(null);
   const isEnded = batch.phase === "ended";
   return (
     <Fold summary={texts.open}>
       <p class="quiet">{texts.explain}</p>
       <ul class="log">
         {moments.map((moment) => (
-          <li key={moment.id} class={moment.current ? "" : "past"}>
-            <span class="log-line">
-              <Moment batch={batch} moment={moment} />
-            </span>
-            {moment.current && !isEnded && editing.value !== moment.id && (
-              <button
-                type="button"
-                class="plain"
-                aria-label={texts.setRightWhich(texts[moment.is], timeOf(moment))}
-                onClick={() => (editing.value = moment.id)}
-              >
-                {texts.setRight}
-              </button>
-            )}
-            {editing.value === moment.id && (
-              <MomentForm batch={batch} moment={moment} onDone={() => (editing.value = null)} />
-            )}
-          </li>
+          <Correctable
+            key={moment.id}
+            line={<Moment batch={batch} moment={moment} />}
+            isPast={!moment.current}
+            mayCorrect={moment.current && !isEnded}
+            word={texts.setRight}
+            label={texts.setRightWhich(texts[moment.is], timeOf(moment))}
+            form={(onDone) => <MomentForm batch={batch} moment={moment} onDone={onDone} />}
+          />
         ))}
       </ul>
       {!isEnded && <ForgottenForm batch={batch} />}

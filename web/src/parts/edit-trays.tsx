@@ -5,7 +5,7 @@ import { fromGrams, toGrams } from "../../../src/units/mass.ts";
 import { grams } from "../../../src/units/quantity.ts";
 import { service } from "../ask.ts";
 import { say, speech } from "../page.ts";
-import { readTyped } from "../show.ts";
+import { readTyped, trayName } from "../show.ts";
 import { ActButton, Form, useAct } from "./act.tsx";
 import { Field, Fold } from "./field.tsx";
 import { FoodField } from "./food-field.tsx";
@@ -73,34 +73,37 @@ function TrayForm({ batch, tray }: { readonly batch: Batch; readonly tray: Tray 
   };
 
   return (
-    <Form onSend={() => void keep()} act={act} send={texts.keep}>
-      <div class="fields" data-editing>
-        <Field label={texts.name} narrow of={name} />
-        <Field label={texts.tare(unit)} kind="number" narrow hint={plan.tareHint} of={tare} />
-        {tray.portions.length < 2 && (
-          <>
-            <FoodField
-              value={food.value}
-              onValue={(text) => (food.value = text)}
-              onFound={(one) => {
-                found.value = one;
-                if (one !== null) water.value = String(one.waterPct);
-              }}
-            />
-            <Field
-              label={plan.water}
-              hint={plan.waterHint}
-              kind="number"
-              narrow
-              value={water.value}
-              onValue={(text) => {
-                water.value = text;
-                found.value = null;
-              }}
-            />
-          </>
-        )}
-      </div>
-    </Form>
+    <fieldset data-editing>
+      <legend class="unseen">{trayName(speech.value, tray.name)}</legend>
+      <Form onSend={() => void keep()} act={act} send={texts.keep}>
+        <div class="fields">
+          <Field label={texts.name} narrow of={name} />
+          <Field label={texts.tare(unit)} kind="number" narrow hint={plan.tareHint} of={tare} />
+          {tray.portions.length < 2 && (
+            <>
+              <FoodField
+                value={food.value}
+                onValue={(text) => (food.value = text)}
+                onFound={(one) => {
+                  found.value = one;
+                  if (one !== null) water.value = String(one.waterPct);
+                }}
+              />
+              <Field
+                label={plan.water}
+                hint={plan.waterHint}
+                kind="number"
+                narrow
+                value={water.value}
+                onValue={(text) => {
+                  water.value = text;
+                  found.value = null;
+                }}
+              />
+            </>
+          )}
+        </div>
+      </Form>
+    </fieldset>
   );
 }

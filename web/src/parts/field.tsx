@@ -110,7 +110,9 @@ export function Fold({
   return (
     <details class="fold" onToggle={(event) => onToggle?.(event.currentTarget.open)}>
       <summary>{summary}</summary>
-      <div class="folded">{children}</div>
+      <div class="folded" role="group" aria-label={summary}>
+        {children}
+      </div>
     </details>
   );
 }

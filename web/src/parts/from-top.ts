@@ -7,7 +7,7 @@ import { useEffect } from "preact/hooks";
 export function useFromTop(key: string): void {
   useEffect(() => {
     window.scrollTo(0, 0);
-    if (document.activeElement === document.body)
+    if (document.activeElement?.matches("body, #main :is(h1, h2, h3)"))
       document.getElementById("main")?.focus({ preventScroll: true });
   }, [key]);
 }

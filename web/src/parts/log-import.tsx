@@ -74,7 +74,7 @@ export function LogImport({ onKept }: { readonly onKept: () => void }) {
       </button>
       <p role="status">{said.value}</p>
       <Refused why={act.refusal} />
-      {found.value !== null && <Preview found={found.value} />}
+      <div role="status">{found.value !== null && <Preview found={found.value} />}</div>
       {found.value !== null && found.value.problems.length === 0 && (
         <button type="button" class="big" aria-disabled={act.busy} onClick={() => void keep()}>
           {texts.keep(found.value.batches.length)}
@@ -89,7 +89,7 @@ function Preview({ found }: { readonly found: Found }) {
   const mass = (grams: number | null): string =>
     grams === null ? "" : showMass(speech.value, grams, null);
   return (
-    <div role="status">
+    <>
       {found.problems.length > 0 && <p class="strong">{texts.problems(found.problems.length)}</p>}
       <ul class="log">
         {found.problems.map(({ line, text }) => (
@@ -119,6 +119,6 @@ function Preview({ found }: { readonly found: Found }) {
           </ul>
         </div>
       ))}
-    </div>
+    </>
   );
 }

@@ -1,5 +1,6 @@
 /** Which trays, how many bags, which bags: then one question where a tray is not proved dry. */
 import { signal, useSignal } from "@preact/signals";
+import { useId } from "preact/hooks";
 import type { BagsPreview, NewBags, Prepared, Unpacked, WentIn } from "../../../src/wire/bag.ts";
 import { bagService } from "../ask-bags.ts";
 import { choose } from "../choose.ts";
@@ -21,7 +22,7 @@ import { writeRoute } from "../route.ts";
 import { listOf, readTyped, showMass, showNumber, trayName } from "../show.ts";
 import { scaleToShow } from "../state.ts";
 import { Form, Refused, useAct, type Acting } from "./act.tsx";
-import { Choice, Field, Fold } from "./field.tsx";
+import { Choice, Field, Flaws, Fold } from "./field.tsx";
 import { useFetched } from "./fetched.ts";
 import { useFromTop } from "./from-top.ts";
 import { ServiceText } from "./service-text.tsx";
@@ -38,10 +39,20 @@ type Editing = {
   readonly typed: (key: TypedPart) => {
     readonly value: string;
     readonly onValue: (text: string) => void;
+    readonly isFlawed: boolean;
   };
+  readonly flaw: PackFlaw | null;
 };
 type TypedPart =
   "fresh" | "volume" | "tare" | "lot" | "absorberCount" | "absorberCc" | "product" | "supplier";
+
+const flawOf: Partial<Record<TypedPart, PackFlaw["is"]>> = {
+  fresh: "bad-fresh",
+  volume: "bad-volume",
+  tare: "bad-tare",
+  absorberCount: "bad-absorber",
+  absorberCc: "bad-absorber",
+};
 
 const pageScale = () => {
   const id = scaleToShow(state.peek(), null);
@@ -57,6 +68,8 @@ export function PackPlan({ batch, unpacked }: Props) {
   };
   const read = readPack(draft, unpacked, unit, pageScale()?.divisionGrams ?? null);
   const asked = read.is === "whole" ? read.bags : null;
+  const flaw = read.is === "flawed" ? read.flaw : null;
+  const flawId = useId();
   const preview = useFetched(asked === null ? null : JSON.stringify(asked), () =>
     asked === null ? Promise.reject(new Error("nothing asked")) : bagService.preview(batch, asked),
   );
@@ -93,28 +106,33 @@ export function PackPlan({ batch, unpacked }: Props) {
   const typed: Editing["typed"] = (key) => ({
     value: draft[key],
     onValue: (text) => change({ [key]: text }),
+    isFlawed: flaw !== null && flawOf[key] === flaw.is,
   });
-  const editing = { draft, unpacked, change, typed };
+  const editing = { draft, unpacked, change, typed, flaw };
   return (
     <Form onSend={() => void start(null)} act={act}>
-      <Trays {...editing} />
-      <HowMany {...editing} />
-      <Package {...editing} />
-      <Absorber {...editing} preview={preview.body} />
-      <ForTheLabel {...editing} />
+      <Flaws.Provider value={{ id: flawId, fields: [] }}>
+        <Trays {...editing} />
+        <HowMany {...editing} />
+        <Package {...editing} />
+        <Absorber {...editing} preview={preview.body} />
+        <ForTheLabel {...editing} />
+      </Flaws.Provider>
       <div class="pack-start">
-        {read.is === "flawed" ? (
-          <p class="refused" role="alert">
-            {flawWords(read.flaw)}
+        {flaw !== null ? (
+          <p id={flawId} class="refused" role="alert">
+            {flawWords(flaw)}
           </p>
         ) : (
           <Refused why={preview.why} />
         )}
-        {preview.body !== null && preview.why === null && asked !== null && (
-          <p class="pack-preview" aria-live="polite">
-            <PreviewWords preview={preview.body} />
-          </p>
-        )}
+        <div role="status">
+          {preview.body !== null && preview.why === null && asked !== null && (
+            <p class="pack-preview">
+              <PreviewWords preview={preview.body} />
+            </p>
+          )}
+        </div>
         <button
           type="submit"
           class="main"
@@ -161,7 +179,7 @@ function PreviewWords({ preview }: { readonly preview: BagsPreview }) {
   return <>{sayBags().pack.preview(preview.bags.length, net, fresh)}</>;
 }
 
-function Trays({ draft, unpacked, change }: Editing) {
+function Trays({ draft, unpacked, change, flaw }: Editing) {
   const texts = sayBags().pack;
   const { unit } = speech.value;
   const set = (tray: number, part: Partial<PackDraft["trays"][number]>): void =>
@@ -210,6 +228,7 @@ function Trays({ draft, unpacked, change }: Editing) {
               label={texts.part(trayName(speech.value, name), unit)}
               kind="number"
               narrow
+              isFlawed={flaw?.is === "bad-part" && flaw.name === name}
               value={draft.trays[tray]?.part ?? ""}
               onValue={(part) => set(tray, part.trim() === "" ? { part } : { part, isIn: true })}
             />

@@ -40,10 +40,11 @@ function ReadHere({ scales }: { readonly scales: readonly Scale[] }) {
     const scale = known ?? scaleAt(uri, added?.body.scales ?? []);
     if (scale !== undefined) await readHere(device, scale.id, uri);
   };
+  const said = now.is === "reading" ? texts.reading : texts.lost;
   if (now.is !== "off")
     return (
       <>
-        <p role="status">{now.is === "reading" ? texts.reading : texts.lost}</p>
+        <p>{said}</p>
         <button type="button" class="plain" onClick={() => void stopHere()}>
           {texts.stop}
         </button>

@@ -10,6 +10,7 @@ import { nowMs, say, speech } from "../page.ts";
 import { reasonText } from "../reason-text.ts";
 import { capital, readTyped, showDuration, showMass, showTime, trayName } from "../show.ts";
 import { Form, useAct } from "./act.tsx";
+import { Correctable } from "./correctable.tsx";
 import { Choice, Field, Fold } from "./field.tsx";
 
 type Props = { readonly batch: Batch; readonly history: History | null };
@@ -17,35 +18,27 @@ const kinds: readonly WeighingKind[] = ["tare", "fresh", "dry"];
 
 export function WeighingLog({ batch, history }: Props) {
   const texts = say().batch.weighings;
-  const editing = useSignal<number | null>(null);
   const weighings = history?.weighings ?? batch.trays.flatMap((tray) => tray.weighings);
   return (
     <Fold summary={texts.open}>
       <p class="quiet">{texts.explain}</p>
       <ul class="log">
         {weighings.map((weighing) => (
-          <li key={weighing.id} class={weighing.current && !weighing.struck ? "" : "past"}>
-            <span class="log-line">
+          <Correctable
+            key={weighing.id}
+            line={
               <Line
                 batch={batch}
                 weighing={weighing}
                 isInDoubt={history?.inDoubt.includes(weighing.id) ?? false}
               />
-            </span>
-            {weighing.current && !weighing.struck && editing.value !== weighing.id && (
-              <button
-                type="button"
-                class="plain"
-                aria-label={texts.correctWhich(whatOf(batch, weighing), timeOf(weighing))}
-                onClick={() => (editing.value = weighing.id)}
-              >
-                {texts.correct}
-              </button>
-            )}
-            {editing.value === weighing.id && (
-              <Correction batch={batch} weighing={weighing} onDone={() => (editing.value = null)} />
-            )}
-          </li>
+            }
+            isPast={!weighing.current || weighing.struck}
+            mayCorrect={weighing.current && !weighing.struck}
+            word={texts.correct}
+            label={texts.correctWhich(whatOf(batch, weighing), timeOf(weighing))}
+            form={(onDone) => <Correction batch={batch} weighing={weighing} onDone={onDone} />}
+          />
         ))}
       </ul>
       <p>
