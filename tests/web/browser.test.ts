@@ -1,10 +1,11 @@
 import { createHash } from "node:crypto";
-import type { Locator, Page } from "playwright-core";
+import type { CDPSession, Locator, Page } from "playwright-core";
 import { PNG } from "pngjs";
 import { describe, expect, test } from "vitest";
 import { barriers, show, sizes, tablet, turnTo } from "./browser.ts";
-import { bench, next, scale, scenes, taken, task, whichTray } from "./scenes.ts";
+import { alert, bench, next, scale, scenes, taken, task, whichTray } from "./scenes.ts";
 import {
+  flawsOf,
   hiddenByTab,
   heardOn,
   liveRegionsOf,
@@ -15,6 +16,39 @@ import {
 import { opened, sceneOf, setStage, stub, withPage } from "./stage.ts";
 
 setStage();
+
+/** Notes, by the page's own clock, when the message of a reading arrived, before the page itself hears of it. */
+function watchMessages(): void {
+  window.WebSocket = class extends WebSocket {
+    constructor(address: string | URL, protocols?: string | string[]) {
+      super(address, protocols);
+      this.addEventListener("message", ({ data }) => {
+        if (typeof data === "string" && data.includes('"type":"reading"'))
+          Object.assign(window, { arrived: performance.now() });
+      });
+    }
+  };
+}
+
+/** Milliseconds from the message that changed the figures to the frame that shows them, its drawing counted in. */
+function drawnAfter(): Promise<number> {
+  const figures = (): string => document.querySelector(".figures")?.textContent ?? "";
+  const before = figures();
+  return new Promise((done) => {
+    const watch = new MutationObserver(() => {
+      if (figures() === before) return;
+      watch.disconnect();
+      const { arrived } = window as unknown as { arrived: number };
+      // A task after the next frame: by then it was painted.
+      requestAnimationFrame(() => {
+        const { port1, port2 } = new MessageChannel();
+        port1.onmessage = () => done(performance.now() - arrived);
+        port2.postMessage(null);
+      });
+    });
+    watch.observe(document.body, { childList: true, subtree: true, characterData: true });
+  });
+}
 
 /** Notes every tone that the page starts. */
 const countSounds = (page: Page) =>
@@ -37,21 +71,10 @@ describe("each screen in each state", () => {
   withPage("weigh-no-batch");
 
   test.each(scenes)(
-    "$name: no barrier by WCAG 2.2 AA in light and dark, nothing cut off, targets of 44 px",
+    "$name: no barrier by WCAG 2.2 AA in light and dark, nothing cut off, nothing too small",
     async (scene) => {
-      const { page } = opened;
-      await turnTo(page, stub, scene);
-      const found: string[] = [];
-      for (const colorScheme of ["light", "dark"] as const) {
-        await page.emulateMedia({ colorScheme });
-        for (const barrier of await barriers(page)) found.push(`${colorScheme}: ${barrier}`);
-      }
-      for (const size of [...sizes, narrowest]) {
-        await page.setViewportSize(size);
-        for (const misfit of await misfits()) found.push(`${size.width} px: ${misfit}`);
-      }
-      await page.setViewportSize(tablet);
-      expect(found).toEqual([]);
+      await turnTo(opened.page, stub, scene);
+      expect(await flawsOf(opened.page)).toEqual([]);
     },
   );
 
@@ -72,6 +95,20 @@ describe("each screen in each state", () => {
     expect(found.some((one) => one.startsWith("label: "))).toBe(true);
     expect(found).toHaveLength(2);
   });
+
+  test("a main act, a weight and a contrast that are too small would be found", async () => {
+    const { page } = opened;
+    await turnTo(page, stub, sceneOf("weigh-start-drying"));
+    await page.evaluate(() => {
+      document.querySelector<HTMLElement>(".main")!.style.cssText = "min-height: 0; padding: 0";
+      document.querySelector<HTMLElement>(".digits")!.style.cssText =
+        "font-size: 90px; color: #777";
+    });
+    const found = await flawsOf(page);
+    await show(page, stub, sceneOf("weigh-taken"));
+    for (const said of [/^360 px: low: /, /^digits of \d+ px/, /^light: figures 4\.\d to 1/])
+      expect(found.filter((one) => said.test(one))).toHaveLength(1);
+  });
 });
 
 describe("on a tablet", () => {
@@ -90,31 +127,29 @@ describe("on a tablet", () => {
     expect(await rightOf(1000)).toBeCloseTo(first, 0);
   });
 
-  test("a reading is drawn within 50 ms", async () => {
-    await show(opened.page, stub, sceneOf("weigh-put-fresh"));
-    const delays: number[] = [];
-    for (let grams = 301; grams <= 310; grams++) {
-      const drawn = opened.page.evaluate(
-        (text) =>
-          new Promise<number>((done) => {
-            const watch = (): void => {
-              if (document.querySelector(".digits")?.textContent === text) done(Date.now());
-              else requestAnimationFrame(watch);
-            };
-            watch();
-          }),
-        String(grams),
+  test.each(["weigh-put-fresh", "weigh-taken", "pack-pour"])(
+    "%s: a reading is drawn within 50 ms of its message, in nine of ten cases",
+    async (name) => {
+      const { page } = opened;
+      await page.addInitScript(watchMessages);
+      await show(page, stub, sceneOf(name));
+      const delays: number[] = [];
+      for (let count = 0; count < 40; count++) {
+        // Beside the reading what else may come with it: how the whole bench stands.
+        if (count % 4 === 0) stub.bench({});
+        const grams = 20.1 + count / 2;
+        const drawn = page.evaluate(drawnAfter);
+        await page.evaluate(() => undefined);
+        stub.reading(grams, false, 0.1);
+        delays.push(await drawn);
+      }
+      const sorted = delays.toSorted((a, b) => a - b);
+      console.log(
+        `${name}: message to picture, ms: median ${sorted[20]?.toFixed(1)}, nine of ten ${sorted[35]?.toFixed(1)}, most ${sorted[39]?.toFixed(1)}`,
       );
-      // The watch has to stand before the reading is sent.
-      await opened.page.evaluate(() => undefined);
-      const sent = Date.now();
-      stub.reading(grams, false);
-      delays.push((await drawn) - sent);
-    }
-    const median = delays.toSorted((a, b) => a - b)[delays.length >> 1] ?? Infinity;
-    console.log(`reading to picture, ms: ${delays.join(" ")}`);
-    expect(median).toBeLessThanOrEqual(50);
-  });
+      expect(sorted[35]).toBeLessThanOrEqual(50);
+    },
+  );
 
   test("a lost connection is told at once, the old weight is not shown as live, and all comes back", async () => {
     const { page } = opened;
@@ -598,6 +633,41 @@ describe("in a grey picture", () => {
     }
   });
 
+  test("two verdicts told by colour alone would be found out", async () => {
+    await show(opened.page, stub, sceneOf("batch-losing"));
+    const mark = opened.page.locator(".verdict .mark");
+    const losing = await inked(mark);
+    await mark.evaluate((element) => element.classList.replace("mark-losing", "mark-gaining"));
+    expect(unlike(losing, await inked(mark))).toBeLessThan(0.1);
+  });
+
+  test("what a bag's weight says on the shelf has four shapes", async () => {
+    const marks: Bitmap[] = [];
+    for (const name of ["shelf-no-gain", "shelf-watch", "shelf-gaining", "shelf-cannot-tell"]) {
+      await show(opened.page, stub, sceneOf(name));
+      marks.push(await inked(opened.page.locator(".shelf-verdict .mark")));
+    }
+    for (const [at, mark] of marks.entries()) {
+      expect(count(mark)).toBeGreaterThan(100);
+      for (const other of marks.slice(at + 1)) expect(unlike(mark, other)).toBeGreaterThan(0.4);
+    }
+  });
+
+  test("a lost connection, a scale that is lost and one that may not be opened are told by words", async () => {
+    const words: (string | null)[] = [];
+    for (const name of [
+      "weigh-connection-lost",
+      "weigh-scale-lost",
+      "weigh-denied",
+      "weigh-over",
+    ]) {
+      await show(opened.page, stub, sceneOf(name));
+      words.push(await opened.page.locator(".no-word").textContent());
+      stub.letIn();
+    }
+    expect(new Set(words).size).toBe(4);
+  });
+
   test("settled and not yet stand apart without colour", async () => {
     await show(opened.page, stub, sceneOf("weigh-put-fresh"));
     const rests: Bitmap[] = [];
@@ -853,27 +923,107 @@ describe("in German", () => {
 describe("a page that stays open", () => {
   withPage();
 
-  test("does not grow with the readings that it has shown", async () => {
+  type Held = { readonly bytes: number; readonly nodes: number; readonly listeners: number };
+
+  /**
+   * What is left once everything that can go is gone: bytes of objects, arrays, closures and strings; nodes; listeners.
+   * What the engine compiles and what the tools of this test note of the network grow for a while by themselves.
+   */
+  async function held(devtools: CDPSession): Promise<Held> {
+    for (let times = 0; times < 3; times++) await devtools.send("HeapProfiler.collectGarbage");
+    const parts: string[] = [];
+    const hear = ({ chunk }: { readonly chunk: string }): void => void parts.push(chunk);
+    devtools.on("HeapProfiler.addHeapSnapshotChunk", hear);
+    await devtools.send("HeapProfiler.takeHeapSnapshot", { reportProgress: false });
+    devtools.off("HeapProfiler.addHeapSnapshotChunk", hear);
+    const { snapshot, nodes } = JSON.parse(parts.join("")) as Snapshot;
+    const { node_fields: fields, node_types: types } = snapshot.meta;
+    const own = ["object", "array", "closure", "string", "concatenated string", "sliced string"];
+    let bytes = 0;
+    for (let at = 0; at < nodes.length; at += fields.length)
+      if (own.includes(types[0][nodes[at] ?? -1] ?? ""))
+        bytes += nodes[at + fields.indexOf("self_size")] ?? 0;
+    const { metrics } = await devtools.send("Performance.getMetrics");
+    const metric = (name: string): number => metrics.find((one) => one.name === name)?.value ?? NaN;
+    return { bytes, nodes: metric("Nodes"), listeners: metric("JSEventListeners") };
+  }
+  type Snapshot = {
+    readonly snapshot: {
+      readonly meta: {
+        readonly node_fields: readonly string[];
+        readonly node_types: readonly [readonly string[]];
+      };
+    };
+    readonly nodes: readonly number[];
+  };
+
+  /** What happens in a kitchen in a day, in a few seconds: loads, verdicts, alerts, every page, lost connections. */
+  async function day(page: Page, number: number): Promise<void> {
+    const at = sceneOf("weigh-taken");
+    await turnTo(page, stub, at);
+    for (let count = 0; count < 600; count++)
+      stub.reading(300 + ((number * 600 + count) % 700), false);
+    for (let load = 0; load < 20; load++) {
+      const weighing = number * 100 + load;
+      stub.reading(500 + load, true);
+      stub.bench({ tasks: [task({ next: next(3), taken: taken({ weighing }) })] });
+      stub.bench({
+        alerts: [{ ...alert("time-to-weigh", `Day ${number}, ${load}`), id: weighing }],
+      });
+      stub.bench({ alerts: [] });
+    }
+    for (const name of [
+      "batch-losing",
+      "batch-past",
+      "plan",
+      "record",
+      "record-batch",
+      "setup-kitchen",
+      "pack-plan",
+      "shelf-gaining",
+      "labels",
+      "weigh-which-tray",
+      "batch-twelve-trays",
+    ])
+      await turnTo(page, stub, sceneOf(name));
+    stub.cut(true);
+    await page.locator(".trouble").waitFor();
+    stub.letIn();
+    await expect.poll(() => page.locator(".trouble").count(), { timeout: 8000 }).toBe(0);
+    await turnTo(page, stub, at);
+    stub.reading(777, true);
+    await page.getByText("777", { exact: true }).waitFor();
+  }
+
+  test("for a week of days holds no more at its end than in its middle", async () => {
     const { page, context } = opened;
-    await show(page, stub, sceneOf("weigh-put-fresh"));
+    await show(page, stub, sceneOf("weigh-taken"));
     const devtools = await context.newCDPSession(page);
-    const used = async (): Promise<number> => {
-      await devtools.send("HeapProfiler.collectGarbage");
-      const { usedSize } = await devtools.send("Runtime.getHeapUsage");
-      return usedSize;
-    };
-    const flood = async (from: number): Promise<void> => {
-      for (let count = 0; count < 3000; count++) stub.reading(300 + ((from + count) % 700), false);
-      stub.reading(777, true);
-      await page.getByText("777", { exact: true }).waitFor();
-    };
-    await flood(0);
-    const before = await used();
-    await flood(3000);
-    await flood(6000);
-    const grown = (await used()) - before;
-    console.log(`heap after 9000 readings: ${before} B, grown by ${grown} B`);
-    expect(grown).toBeLessThan(400_000);
+    await devtools.send("Performance.enable");
+    const seen: Held[] = [];
+    for (let number = 1; number <= 7; number++) {
+      await day(page, number);
+      if (number % 2 === 1 && number > 1) seen.push(await held(devtools));
+    }
+    const said = seen.map(({ bytes, nodes, listeners }) => `${bytes} B, ${nodes}, ${listeners}`);
+    console.log(`own bytes, nodes, listeners after days 3, 5 and 7: ${said.join("; ")}`);
+    const [third, , last] = seen as [Held, Held, Held];
+    expect(last.bytes - third.bytes).toBeLessThan(50_000);
+    expect(last.nodes - third.nodes).toBeLessThan(50);
+    expect(last.listeners - third.listeners).toBeLessThan(10);
+  }, 90_000);
+
+  test("that kept what it was told would be found out", async () => {
+    const { page, context } = opened;
+    await show(page, stub, sceneOf("weigh-taken"));
+    const devtools = await context.newCDPSession(page);
+    await devtools.send("Performance.enable");
+    const before = await held(devtools);
+    // As many as the readings of four such days, each with next to nothing.
+    await page.evaluate(() =>
+      Object.assign(window, { kept: Array.from({ length: 2400 }, (_, at) => ({ at })) }),
+    );
+    expect((await held(devtools)).bytes - before.bytes).toBeGreaterThan(50_000);
   });
 });
 

@@ -1,6 +1,7 @@
 /** What is measured of a page that is open in a browser: sizes, ways by keyboard, what a screen reader hears. */
 import type { Page } from "playwright-core";
 import { expect } from "vitest";
+import { barriers, sizes, tablet } from "./browser.ts";
 
 /** WCAG 2.2, 1.4.10 Reflow: 320 CSS pixels wide. */
 export const narrowest = { width: 320, height: 640 };
@@ -19,7 +20,7 @@ export const digitHeightOf = (page: Page): Promise<number> =>
       return drawn.actualBoundingBoxAscent + drawn.actualBoundingBoxDescent;
     });
 
-/** What is too small for a cold hand, or wider than the screen. */
+/** What is too small for a cold hand (44 px; main acts 64 px), or wider than the screen. */
 export const misfitsOf = (page: Page): Promise<string[]> =>
   page.evaluate(() => {
     const small = [...document.querySelectorAll("button, a, input, select, summary")]
@@ -29,8 +30,11 @@ export const misfitsOf = (page: Page): Promise<string[]> =>
         return box.height < 43.9 || box.width < 43.9;
       })
       .map((element) => `small: ${element.outerHTML.slice(0, 90)}`);
+    const low = [...document.querySelectorAll(".main, .big")]
+      .filter((element) => element.checkVisibility() && element.getBoundingClientRect().height < 64)
+      .map((element) => `low: ${element.outerHTML.slice(0, 90)}`);
     const over = document.documentElement.scrollWidth - document.documentElement.clientWidth;
-    return over > 0 ? [...small, `wider than the screen by ${over} px`] : small;
+    return [...small, ...low, ...(over > 0 ? [`wider than the screen by ${over} px`] : [])];
   });
 
 /** Tabs until the wanted control has the focus; fails when it cannot be reached. */
@@ -132,4 +136,25 @@ export async function hiddenByTab(page: Page, presses: number): Promise<string[]
     if (at !== null) hidden.push(at);
   }
   return hidden;
+}
+
+/** What is wrong with how a screen looks: barriers, contrast and height of the live weight, sizes. One line each. */
+export async function flawsOf(page: Page): Promise<readonly string[]> {
+  const found: string[] = [];
+  const isLive = (await page.locator(".weight:not(.no-weight) .digits").count()) > 0;
+  for (const colorScheme of ["dark", "light"] as const) {
+    await page.emulateMedia({ colorScheme });
+    for (const barrier of await barriers(page)) found.push(`${colorScheme}: ${barrier}`);
+    const contrast = isLive ? await contrastOfFigures(page) : Infinity;
+    if (contrast < 7) found.push(`${colorScheme}: figures ${contrast.toFixed(1)} to 1`);
+  }
+  // The page is as large as a tablet here: 20 mm are legible at two metres.
+  const height = isLive ? await digitHeightOf(page) : Infinity;
+  if (height < 128) found.push(`digits of ${height.toFixed(0)} px`);
+  for (const size of [...sizes, narrowest]) {
+    await page.setViewportSize(size);
+    for (const misfit of await misfitsOf(page)) found.push(`${size.width} px: ${misfit}`);
+  }
+  await page.setViewportSize(tablet);
+  return found;
 }

@@ -3,8 +3,8 @@ import { PNG } from "pngjs";
 import { describe, expect, test } from "vitest";
 import { bagScenes } from "./bag-scenes.ts";
 import { bagTaken, bagTask, filled } from "./bags.ts";
-import { barriers, show, sizes, tablet, turnTo } from "./browser.ts";
-import { digitHeightOf, heardOn, liveRegionsOf, misfitsOf, narrowest, tabTo } from "./looks.ts";
+import { show, tablet, turnTo } from "./browser.ts";
+import { digitHeightOf, flawsOf, heardOn, liveRegionsOf, tabTo } from "./looks.ts";
 import { next, task } from "./scenes.ts";
 import { opened, sceneOf, setStage, stub, withPage } from "./stage.ts";
 
@@ -14,21 +14,10 @@ describe.each(["en-GB", "de-AT"])("in %s, each screen of Pack and Shelf", (local
   withPage("pack-plan", locale);
 
   test.each(bagScenes)(
-    "$name: no barrier by WCAG 2.2 AA in light and dark, nothing cut off, targets of 44 px",
+    "$name: no barrier by WCAG 2.2 AA in light and dark, nothing cut off, nothing too small",
     async (scene) => {
-      const { page } = opened;
-      await turnTo(page, stub, scene);
-      const found: string[] = [];
-      for (const colorScheme of ["light", "dark"] as const) {
-        await page.emulateMedia({ colorScheme });
-        for (const barrier of await barriers(page)) found.push(`${colorScheme}: ${barrier}`);
-      }
-      for (const size of [...sizes, narrowest]) {
-        await page.setViewportSize(size);
-        for (const misfit of await misfitsOf(page)) found.push(`${size.width} px: ${misfit}`);
-      }
-      await page.setViewportSize(tablet);
-      expect(found).toEqual([]);
+      await turnTo(opened.page, stub, scene);
+      expect(await flawsOf(opened.page)).toEqual([]);
     },
   );
 });
@@ -224,7 +213,7 @@ describe("packing a batch", () => {
       "our choice",
     ])
       expect(await page.locator(".arithmetic").getByText(said).count()).toBeGreaterThan(0);
-    await page.getByLabel("None").check();
+    await page.getByRole("radio", { name: "None" }).check();
     await page.getByText("No absorber: the air stays in.").waitFor();
   });
 
@@ -364,7 +353,7 @@ describe("labels", () => {
     const { page } = opened;
     await turnTo(page, stub, sceneOf("pack-all-packed"));
     await page.getByText("Size and what stands on it").click();
-    await page.getByLabel("Size").selectOption("70x37-sheet");
+    await page.getByRole("combobox", { name: "Size" }).selectOption("70x37-sheet");
     await page.getByLabel("First free label of the sheet").selectOption({ label: "4" });
     await page.getByLabel("From whom").uncheck();
     const file = page.getByRole("link", { name: "Labels as a file (PDF)" });
@@ -377,7 +366,7 @@ describe("labels", () => {
     await page.getByText("Size and what stands on it").click();
     expect(await page.getByLabel("From whom").isChecked()).toBe(false);
     await page.getByLabel("From whom").check();
-    await page.getByLabel("Size").selectOption("62x29");
+    await page.getByRole("combobox", { name: "Size" }).selectOption("62x29");
   });
 
   test("a plain page prints labels alone, none of them torn", async () => {

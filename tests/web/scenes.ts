@@ -742,7 +742,11 @@ export const whichTray: Question = {
   ],
 };
 
-const alert = (code: Alert["code"], text: string, figures: Alert["figures"] = {}): Alert => ({
+export const alert = (
+  code: Alert["code"],
+  text: string,
+  figures: Alert["figures"] = {},
+): Alert => ({
   id: 31,
   code,
   batch: 1,

@@ -315,6 +315,8 @@ function Alerts({ known }: { readonly known: Bench }) {
       ))}
       <Notifications />
       <Awake />
+      <h3>{setup.install}</h3>
+      <p>{isSecureContext ? setup.installHow : setup.installInsecure}</p>
     </section>
   );
 }

@@ -212,6 +212,11 @@ export const deKitchen: KitchenTexts = {
       "Gezeigt. Wenn nichts zu sehen war: Benachrichtigungen des Systems und „Nicht stören“ prüfen.",
     notifyFailed:
       "Dieser Browser zeigt keine aus einer offenen Seite. Webhook oder MQTT nehmen und den Ton anlassen.",
+    install: "Auf dem Startbildschirm",
+    installHow:
+      "Diese Seite lässt sich wie ein Programm installieren: im Menü des Browsers „Installieren“ oder „Zum Startbildschirm“.",
+    installInsecure:
+      "Browser installieren eine Seite nur über https oder auf demselben Rechner. Sie lässt sich als Lesezeichen behalten oder im Menü des Browsers als Verknüpfung auf den Startbildschirm legen.",
     awake: "Bildschirm bleibt beim Wiegen an",
     awakeOn: "Ja, solange diese Seite vorn ist.",
     awakeInsecure:

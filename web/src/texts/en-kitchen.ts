@@ -208,6 +208,11 @@ export const enKitchen = {
       "Shown. If you saw nothing, look at the notifications of the system and at its do-not-disturb.",
     notifyFailed:
       "This browser shows none from an open page. Use the webhook or MQTT, and leave the sound on.",
+    install: "On the home screen",
+    installHow:
+      "This page can be installed like a program: in the browser's menu, “Install” or “Add to home screen”.",
+    installInsecure:
+      "Browsers install a page only over https or on the same computer. Keep it as a bookmark, or add a shortcut to the home screen from the browser's menu.",
     awake: "Screen stays on while weighing",
     awakeOn: "Yes, while this page is in front.",
     awakeInsecure:
