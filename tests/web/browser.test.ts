@@ -1021,7 +1021,7 @@ describe("a page that stays open", () => {
     const before = await held(devtools);
     // As many as the readings of four such days, each with next to nothing.
     await page.evaluate(() =>
-      Object.assign(window, { kept: Array.from({ length: 2400 }, (_, at) => ({ at })) }),
+      Object.assign(window, { kept: Array.from({ length: 2400 }, (_, at) => ({ at, and: [at] })) }),
     );
     expect((await held(devtools)).bytes - before.bytes).toBeGreaterThan(50_000);
   });

@@ -11,10 +11,26 @@ import { opened, sceneOf, setStage, stub, withPage } from "./stage.ts";
 
 setStage();
 
-const unfold = (): Promise<void> =>
-  opened.page.evaluate(() => {
-    for (const fold of document.querySelectorAll("details")) fold.open = true;
-  });
+/** What is fetched is there, and what is in the folds of it: nothing came for a while. */
+async function unfold(): Promise<void> {
+  for (let times = 0; times < 2; times++)
+    await opened.page.evaluate(
+      () =>
+        new Promise<void>((done) => {
+          for (const fold of document.querySelectorAll("details")) fold.open = true;
+          let wait = setTimeout(finish, 60);
+          const watch = new MutationObserver(() => {
+            clearTimeout(wait);
+            wait = setTimeout(finish, 60);
+          });
+          watch.observe(document.body, { childList: true, subtree: true });
+          function finish(): void {
+            watch.disconnect();
+            done();
+          }
+        }),
+    );
+}
 const press = async (name: RegExp, key = "Enter"): Promise<void> => {
   await tabTo(opened.page, name);
   await opened.page.keyboard.press(key);
@@ -297,6 +313,7 @@ describe("what was typed wrong", () => {
   test("of a pack it is told while it is typed", async () => {
     const { page } = opened;
     await turnTo(page, stub, sceneOf("pack-plan"));
+    await page.locator(".pack-start").waitFor();
     await unfold();
     await page.getByLabel("Volume, mL").fill("a lot");
     await expect
