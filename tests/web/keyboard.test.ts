@@ -4,7 +4,7 @@ import { describe, expect, test } from "vitest";
 import type { LogImport } from "../../src/wire/requests.ts";
 import { bagScenes } from "./bag-scenes.ts";
 import { bagTaken, bagTask, finding } from "./bags.ts";
-import { sizes, tablet, turnTo } from "./browser.ts";
+import { barriers, sizes, tablet, turnTo } from "./browser.ts";
 import { focusOf, heardOn, hiddenByTab, tabTo } from "./looks.ts";
 import { scenes, task } from "./scenes.ts";
 import { opened, sceneOf, setStage, stub, withPage } from "./stage.ts";
@@ -41,7 +41,7 @@ describe("each screen in each state, with all that can be unfolded", () => {
   withPage("weigh-no-batch");
 
   test.each([...scenes, ...bagScenes])(
-    "$name: one main heading, every word in a landmark, controls that can be told apart by ear",
+    "$name: one main heading, every word in a landmark, controls told apart by ear, no barrier",
     async (scene) => {
       const { page } = opened;
       await turnTo(page, stub, scene);
@@ -50,6 +50,7 @@ describe("each screen in each state, with all that can be unfolded", () => {
       await expect.poll(() => headings.count()).toBe(1);
       expect(await page.evaluate(namedAlike)).toEqual([]);
       expect(await page.evaluate(outsideLandmarks)).toEqual([]);
+      expect(await barriers(page)).toEqual([]);
     },
   );
 
@@ -76,6 +77,21 @@ describe("each screen in each state, with all that can be unfolded", () => {
 
 describe("what is looked at on some screens", () => {
   withPage("weigh-no-batch");
+
+  test.each([
+    "batch-stable",
+    "plan-foods",
+    "pack-plan",
+    "shelf-gaining",
+    "record",
+    "setup-kitchen",
+  ])("%s, unfolded in the dark: no barrier", async (name) => {
+    await turnTo(opened.page, stub, sceneOf(name));
+    await opened.page.emulateMedia({ colorScheme: "dark" });
+    await unfold();
+    expect(await barriers(opened.page)).toEqual([]);
+    await opened.page.emulateMedia({ colorScheme: "light" });
+  });
 
   test.each([
     ["weigh-taken", sizes[0]],
@@ -188,6 +204,7 @@ describe("the focus", () => {
     await first.focus();
     await page.keyboard.press("Enter");
     await focused().toBe("It was");
+    expect(await barriers(page)).toEqual([]);
     await tabTo(page, /^Keep/);
     await page.keyboard.press("Enter");
     await expect.poll(() => stub.asked.length).toBe(1);
@@ -306,6 +323,7 @@ describe("what was typed wrong", () => {
       const form = page.locator("form", { has: typed });
       await form.getByRole("button", { name: button, exact: true }).first().click();
       await expect.poll(wrongFields).toEqual([expect.stringMatching(said)]);
+      expect(await barriers(page)).toEqual([]);
       expect(stub.asked).toEqual([]);
     },
   );

@@ -50,7 +50,9 @@ function focusOn(
     line instanceof Element ? (line.querySelector<HTMLElement>(controls) ?? heading) : heading;
   if (to === null) return;
   if (to === heading) to.tabIndex = -1;
-  to.focus({ preventScroll: to === heading });
+  to.focus({ preventScroll: true });
+  // Who works by touch sees no focus, and what they look at stays where it is.
+  if (to.matches(":focus-visible")) to.scrollIntoView({ block: "nearest" });
 }
 
 function headingOver(place: Element | undefined): HTMLElement | null {
