@@ -25,7 +25,15 @@ const speakers = (
 )
   .split(" ")
   .map((name) => `service/${name}.ts`);
-const folders = ["port", "reading", "send", "food/caution.ts", "bag/absorber.ts"];
+const folders = [
+  "command/run.ts",
+  "practice",
+  "port",
+  "reading",
+  "send",
+  "food/caution.ts",
+  "bag/absorber.ts",
+];
 /** Forms of one's own are read from the settings file at the start: what is wrong there is said at the terminal. */
 const forTheSettingsFile = ["reading/ownform.ts"];
 const filesOf = (name: string): string[] =>
@@ -36,9 +44,9 @@ const filesOf = (name: string): string[] =>
         .filter((file) => !forTheSettingsFile.includes(file))
     : [name];
 
-/** Titles of line forms, what goes to other programs, what the record keeps, what only a programmer can bring about. */
+/** Titles of line forms, names of practice food, what goes to other programs, what the record keeps, what only a programmer can bring about. */
 const notForThePage =
-  /JSON|\(\?|\{\{|^(answer on|number|STX|SOH|stability|fixed places|pounds and|zero-padded|wg or|USB scale report|a number alone)|Weight on the scale|capture is neither|comes in lines|without a line|^\S+ usb |^x usb|unreadable x|no number of|not a list|tare was typed instead|tare key was pressed|^the food on it was changed|leaving the work|about to begin|^refused: |^tray x$|^of (a|the) form|what bag x held|^onto tray|^x \(bag x|^A trial|there is no folder x to|is not a unit of|shows no unit|decimal comma or part|leaves the decimal|^the scale (shows an|cannot|reports|asks)|segment|count of pieces|a tare value|more than a pound|status bytes name|report's unit|^x oz are|^mixture of|^replaced by|^moment x was/;
+  /JSON|\(\?|\{\{|^(answer on|number|STX|SOH|stability|fixed places|pounds and|zero-padded|wg or|USB scale report|a number alone)|Weight on the scale|capture is neither|comes in lines|without a line|^\S+ usb |^x usb|unreadable x|no number of|not a list|tare was typed instead|tare key was pressed|^the food on it was changed|leaving the work|about to begin|^refused: |^tray x$|^of (a|the) form|what bag x held|^onto tray|^x \(bag x|^A trial|there is no folder x to|is not a unit of|shows no unit|decimal comma or part|leaves the decimal|^the scale (shows an|cannot|reports|asks)|segment|count of pieces|a tare value|more than a pound|status bytes name|report's unit|^x oz are|^mixture of|^replaced by|^moment x was|^on the network: |^--proxy: |^no pairing code|^Practice |^practice: nobody/;
 
 /** Each string of at least three words, with something put in where the program puts in its own. */
 function sentencesIn(text: string): string[] {

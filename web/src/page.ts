@@ -129,6 +129,8 @@ function react(news: News): void {
   const { texts } = speech.peek();
   switch (news.is) {
     case "load": {
+      // What the practice hand puts down takes nobody from what he looks at.
+      if (bench.peek()?.practiceHand?.works === true) return;
       if (news.waits === "batch" && isAtBags(news.scale)) return;
       const to = placeFor(news);
       if (route.peek().page !== to.page && !isBusy()) go(to);

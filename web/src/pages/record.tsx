@@ -8,7 +8,7 @@ import { Field } from "../parts/field.tsx";
 import { useFetched } from "../parts/fetched.ts";
 import { VerdictMark } from "../parts/verdict-mark.tsx";
 import { writeRoute } from "../route.ts";
-import { batchName, listOf, showDate, showMass } from "../show.ts";
+import { batchName, showDate, showMass } from "../show.ts";
 import { bagNumberIn } from "../wedge.ts";
 import { EndedBatch } from "./batch.tsx";
 
@@ -18,7 +18,7 @@ export function RecordPage({ batch, tray }: Props) {
   if (batch === null) return <Batches />;
   return (
     <>
-      <p>
+      <p class="back">
         <a href={writeRoute({ page: "record", batch: null, tray: null })} class="button">
           {say().record.back}
         </a>
@@ -79,7 +79,7 @@ function Batches() {
                 {batch.verdict === null ? say().batch.noVerdict : say().batch.words[batch.verdict]}
               </span>
               <span>
-                {listOf(speech.value, batch.foods.map(foodCalled))}
+                {batch.foods.map(foodCalled).join("; ")}
                 {batch.freshGrams !== null && batch.netGrams !== null && (
                   <span class="quiet block">
                     {texts.to(

@@ -156,7 +156,7 @@ function Overlay({ tray, curve, food, past }: OverlayProps) {
         <p>{isRelative.value ? texts.relativeAxes : texts.axes}</p>
       </figcaption>
       <div class="scrolls">
-        <table class="courses">
+        <table class="words">
           <caption>{texts.table}</caption>
           <thead>
             <tr>

@@ -22,7 +22,7 @@ export function Portions({ batch, tray }: Props) {
     <section>
       <h3>{texts.title}</h3>
       <div class="scrolls">
-        <table class="portions">
+        <table class="words">
           <thead>
             <tr>
               <th scope="col">{texts.food}</th>

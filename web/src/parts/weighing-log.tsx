@@ -41,10 +41,10 @@ export function WeighingLog({ batch, history }: Props) {
           />
         ))}
       </ul>
-      <p>
+      <p class="answers">
         <a class="button" href={csvAddress(batch.id)} download>
           {texts.csv}
-        </a>{" "}
+        </a>
         <a class="button" href={jsonAddress(batch.id)} download>
           {texts.json}
         </a>

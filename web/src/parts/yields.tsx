@@ -43,7 +43,7 @@ export function Yields({ batch }: { readonly batch: Batch }) {
   return (
     <>
       <div class="scrolls" role="region" aria-label={texts.caption} tabIndex={0}>
-        <table class="yields">
+        <table class="words">
           <caption class="unseen">{texts.caption}</caption>
           <thead>
             <tr>
