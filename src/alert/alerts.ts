@@ -16,6 +16,9 @@ const codeOf = {
   unsure: "unsure",
 } as const satisfies Record<VerdictWord, AlertCode>;
 
+/** What a batch has come to: a newer one of them takes the place of the one before. */
+export const verdictAlerts: readonly AlertCode[] = Object.values(codeOf);
+
 const half = (hours: number): number => (hours < 6 ? Math.round(hours * 2) / 2 : Math.round(hours));
 
 /** "2 to 3.5", rounded as finely as the estimate deserves: half hours under six, whole hours above. */

@@ -5,7 +5,16 @@ import type { Portion } from "../tray/portion.ts";
 import type { CoreFinding, FoodOnTray, TrayWeighing, WeighingKind } from "../tray/weighing.ts";
 import { asKept, divisionAsKept } from "../units/mass.ts";
 import type { Grams, UtcMs } from "../units/quantity.ts";
-import type { Batch, Bench, Change, ClockMoment, Interruption, Tray } from "./bench.ts";
+import type {
+  Alert,
+  AlertCode,
+  Batch,
+  Bench,
+  Change,
+  ClockMoment,
+  Interruption,
+  Tray,
+} from "./bench.ts";
 import { lessonsOf } from "./lessons.ts";
 import { impliedOut, kindFor, refuseNoPortion, scaleOrFault, trayOrFault } from "./loads.ts";
 import { batchClockAt, current, freshOf, loadedSoFar, momentsOf, phaseOf, tareOf } from "./look.ts";
@@ -200,14 +209,32 @@ export function setClock(
   return [{ is: "moment-set", moment }, ...answered(bench, batchId, asked.is, now)];
 }
 
+const answeredBy = {
+  out: ["time-to-weigh"],
+  in: ["out-too-long", "needs-more", "unsure"],
+} as const satisfies Record<string, readonly AlertCode[]>;
+
 /** Trays that came out, or went in, answer the alert that asked for it. */
-function answered(bench: Bench, batchId: number, what: "in" | "out", at: UtcMs): readonly Change[] {
-  const asking = what === "out" ? "time-to-weigh" : "out-too-long";
-  return bench.alerts
-    .filter((alert) => alert.batchId === batchId && alert.code === asking)
-    .filter((alert) => alert.acknowledgedAt === null)
+const answered = (
+  bench: Bench,
+  batchId: number,
+  what: "in" | "out",
+  at: UtcMs,
+): readonly Change[] =>
+  acknowledged(bench, at, (alert) => {
+    const codes: readonly AlertCode[] = answeredBy[what];
+    return alert.batchId === batchId && codes.includes(alert.code);
+  });
+
+/** Open alerts that nobody needs to hear of any more. */
+export const acknowledged = (
+  bench: Bench,
+  at: UtcMs,
+  isDone: (alert: Alert) => boolean,
+): readonly Change[] =>
+  bench.alerts
+    .filter((alert) => alert.acknowledgedAt === null && isDone(alert))
     .map(({ id }) => ({ is: "alert-acknowledged", id, at }));
-}
 
 /** Without its fresh mass a tray can never be judged: nothing goes in unweighed by oversight. */
 function refuseUnweighed(batch: Batch, trays: readonly number[] | null): void {
@@ -339,6 +366,7 @@ export function endBatch(bench: Bench, batchId: number, at: UtcMs): readonly Cha
   const lessons = lessonsOf(batch, bench.next.lesson, at);
   return [
     { is: "batch-ended", batchId, at },
+    ...acknowledged(bench, at, (alert) => alert.batchId === batchId),
     ...lessons.map((lesson): Change => ({ is: "lesson-kept", lesson })),
   ];
 }

@@ -2,11 +2,19 @@
  * The step of the bench: what an act changes, what follows from it, and the bench after both. Pure, so that a step
  * whose facts could not be stored never happened.
  */
-import { outTooLong, roundAlert, scaleLost, timeToWeigh, type Deserving } from "../alert/alerts.ts";
+import {
+  outTooLong,
+  roundAlert,
+  scaleLost,
+  timeToWeigh,
+  verdictAlerts,
+  type Deserving,
+} from "../alert/alerts.ts";
 import type { ClockJump } from "../tray/clockdoubt.ts";
 import type { UtcMs } from "../units/quantity.ts";
+import { acknowledged } from "./acts.ts";
 import { apply } from "./apply.ts";
-import type { Batch, Bench, Change, Fact } from "./bench.ts";
+import type { Alert, Batch, Bench, Change, Fact } from "./bench.ts";
 import { judgedAs, logsOf, verdictsGiven } from "./given.ts";
 import { lessonsWithdrawn } from "./lessons.ts";
 import {
@@ -117,7 +125,8 @@ function roundDone(bench: Bench, batch: Batch, now: Now): readonly Change[] {
   const round = roundOf(batch);
   if (judged === null || round === null || round.waiting.length > 0 || round.weighed.length === 0)
     return [];
-  const reason = judged.trays.find((tray) => tray.verdict === judged.verdict)?.reasons[0] ?? null;
+  const asBatch = judged.trays.filter((tray) => tray.verdict === judged.verdict);
+  const told = asBatch.find(({ tray }) => judged.behind.includes(tray)) ?? asBatch[0];
   const alert = roundAlert({
     batchId: batch.id,
     label: batchLabel(batch),
@@ -126,12 +135,15 @@ function roundDone(bench: Bench, batch: Batch, now: Now): readonly Change[] {
     word: judged.verdict,
     moreHours: judged.moreHours,
     behind: judged.behind,
-    reason,
+    reason: told?.reasons[0] ?? null,
   });
   const raised = raise(bench, [alert], now.at);
+  const isOutdated = ({ batchId, code }: Alert): boolean =>
+    batchId === batch.id && verdictAlerts.includes(code);
   return raised.length === 0
     ? []
     : [
+        ...acknowledged(bench, now.at, isOutdated),
         ...verdictsGiven(batch, judged, {
           limit: bench.settings.limit,
           timeFactor: now.timeFactor,

@@ -350,6 +350,33 @@ test("an alert that asks for trays out, or in, is answered by doing so", () => {
   expect(open()).toEqual([]);
 });
 
+test("a newer verdict takes the place of the alert of the one before, and the end of a batch of all", () => {
+  const played = loaded();
+  const open = () =>
+    played.bench.alerts.filter((alert) => alert.acknowledgedAt === null).map(({ code }) => code);
+  const round = (hour: number, a: number, b: number) => {
+    played.clock("in");
+    played.hour = hour;
+    played.clock("out");
+    played.put(a);
+    played.lift();
+    played.put(b);
+    played.lift();
+  };
+  round(10, 750, 815);
+  expect(open()).toEqual(["needs-more"]);
+  played.clock("in");
+  expect(open()).toEqual([]);
+  played.clock("out");
+  round(24, dry.A, dry.B);
+  round(30, dry.A, dry.B);
+  expect(open()).toEqual(["stable"]);
+  played.act((bench) => acts.checkCore(bench, 1, "soft", played.at()));
+  expect(open()).toEqual(["needs-more"]);
+  played.act((bench) => acts.endBatch(bench, played.batch.id, played.at()));
+  expect(open()).toEqual([]);
+});
+
 test("what the scale can prove is said before drying, and no longer once a tray was weighed dry", () => {
   const played = loaded();
   const now = () => ({ at: played.at(), timeFactor: 1 });
