@@ -45,12 +45,17 @@ const spoken = signal<{ readonly language: Language; readonly texts: Texts }>({
 /** What the service says in English, said in the language in force. */
 const translate = signal<Translator>(() => null);
 /** null: it is not known in this language, and stays English. */
-export const translated = (text: string): string | null => translate.value(speech.value, text);
+export const translated = (text: string): string | null =>
+  translate.value(speech.value, text, foodCalled);
 export const inOwnWords = (text: string): string => translated(text) ?? text;
 
 const foodNames = signal<ReadonlyMap<string, string>>(new Map());
-/** A food of the table as it is called in the language in force; any other as the person called it. */
-export const foodCalled = (name: string): string => foodNames.value.get(name) ?? name;
+/** Foods of the table as they are called in the language in force; any other as the person called it. */
+export const foodCalled = (names: string): string =>
+  names
+    .split(" + ")
+    .map((name) => foodNames.value.get(name) ?? name)
+    .join(" + ");
 
 async function speak(language: Language): Promise<void> {
   try {

@@ -23,7 +23,7 @@ export function reasonText(speech: Speech, { sentence, figures, text }: Told): s
       return name === "finding" && isFinding(value) ? findings[value].toLowerCase() : value;
     },
   });
-  return texts.batch.sentences[sentence](shown);
+  return texts.batch.sentences[sentence](shown).replaceAll(" %", "\u00a0%");
 }
 
 const figuresIn = (figures: Told["figures"]): Figures =>

@@ -167,10 +167,7 @@ export function showMoreHours(speech: Speech, span: Span): string {
 export function showTime(speech: Speech, iso: string, nowMs: number): string {
   const at = new Date(iso);
   const now = new Date(nowMs);
-  const time = new Intl.DateTimeFormat(speech.locale, {
-    hour: "2-digit",
-    minute: "2-digit",
-  }).format(at);
+  const time = new Intl.DateTimeFormat(speech.locale, { timeStyle: "short" }).format(at);
   if (at.toDateString() === now.toDateString()) return time;
   const isNear = Math.abs(at.getTime() - nowMs) < 6 * 86_400_000;
   const day = new Intl.DateTimeFormat(

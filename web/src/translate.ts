@@ -3,7 +3,12 @@ import { showMass, showNumber, type Speech } from "./show.ts";
 
 /** The sentence as the service writes it, and in the other language; `{g}` and `{h}` are masses, `{why}` a sentence. */
 export type Pair = readonly [english: string, other: string];
-export type Translator = (speech: Speech, text: string) => string | null;
+export type Translator = (
+  speech: Speech,
+  text: string,
+  /** A food as it is called in that language. */
+  foodCalled?: (name: string) => string,
+) => string | null;
 
 type Form = { readonly shape: RegExp; readonly places: readonly string[]; readonly other: string };
 
@@ -31,27 +36,34 @@ const lettersIn = ([english]: Pair): number => english.replace(place, "").length
 /** Of two forms that fit, the one with more of its own words is meant. */
 export function translatorOf(pairs: readonly Pair[]): Translator {
   const forms = pairs.toSorted((a, b) => lettersIn(b) - lettersIn(a)).map(formOf);
-  const whole = (speech: Speech, text: string): string | null => {
+  const whole: Translator = (speech, text, foodCalled) => {
     for (const { shape, places, other } of forms) {
       const found = shape.exec(text);
       if (found === null) continue;
       const values = new Map(places.map((name, i) => [name, found[i + 1] ?? ""]));
-      return other.replace(place, (_, name: string) => put(speech, name, values.get(name) ?? ""));
+      return other.replace(place, (_, name: string) =>
+        put(name, values.get(name) ?? "", speech, foodCalled),
+      );
     }
     return null;
   };
-  const put = (speech: Speech, name: string, value: string): string => {
+  const put = (
+    name: string,
+    value: string,
+    speech: Speech,
+    foodCalled: (name: string) => string = (name) => name,
+  ): string => {
     if (isMass(name)) return showMass(speech, Number(value), 10 ** -decimalsIn(value));
-    if (name === "why") return whole(speech, value) ?? value;
-    return value.replace(/(?<![\w.:/])\d+\.\d+(?![\w.:/])/g, (figure) =>
+    if (name === "why") return whole(speech, value, foodCalled) ?? value;
+    return foodCalled(value).replace(/(?<![\w.:/])\d+\.\d+(?![\w.:/])/g, (figure) =>
       showNumber(speech, Number(figure), decimalsIn(figure)),
     );
   };
-  return (speech, text) => {
-    const one = whole(speech, text);
+  return (speech, text, foodCalled) => {
+    const one = whole(speech, text, foodCalled);
     if (one !== null) return one;
     const parts = text.split(/(?<=[.?!]) +/);
-    const others = parts.map((part) => whole(speech, part));
+    const others = parts.map((part) => whole(speech, part, foodCalled));
     return parts.length > 1 && others.every((other) => other !== null) ? sentences(others) : null;
   };
 }

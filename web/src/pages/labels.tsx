@@ -3,13 +3,37 @@ import type { LabelText } from "../../../src/wire/bag.ts";
 import { bagService, codeAddress } from "../ask-bags.ts";
 import { sayBags } from "../bag-texts.ts";
 import { fields, fieldsAsked, labelChoice } from "../label-choice.ts";
-import { language } from "../page.ts";
+import { language, say } from "../page.ts";
 import { Refused } from "../parts/act.tsx";
 import { useFetched } from "../parts/fetched.ts";
 import { FieldTick } from "../parts/label-links.tsx";
+import { writeRoute } from "../route.ts";
 import "../bags.css";
 
 export function LabelsPage({ bags }: { readonly bags: readonly number[] }) {
+  return bags.length === 0 ? <NoBags /> : <Labels bags={bags} />;
+}
+
+/** The page can be opened by its address alone. */
+function NoBags() {
+  const { nav } = say();
+  return (
+    <>
+      <h1>{sayBags().labels.printTitle}</h1>
+      <p>{sayBags().labels.noBags}</p>
+      <div class="answers">
+        <a class="button big" href={writeRoute({ page: "shelf", bag: null })}>
+          {nav.shelf}
+        </a>
+        <a class="button big" href={writeRoute({ page: "pack", batch: null })}>
+          {nav.pack}
+        </a>
+      </div>
+    </>
+  );
+}
+
+function Labels({ bags }: { readonly bags: readonly number[] }) {
   const texts = sayBags().labels;
   const wanted = fieldsAsked(labelChoice.value);
   const { body, why } = useFetched(`${bags.join(",")} ${wanted} ${language.value}`, () =>

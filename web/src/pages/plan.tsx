@@ -48,8 +48,9 @@ export function PlanPage() {
       const newest = answer.body.toSorted((a, b) => b.number - a.number)[0];
       last.value = newest?.id ?? null;
       const now = draft.peek();
-      if (now !== null && now.dryer === "" && newest !== undefined)
-        draft.value = { ...now, dryer: newest.dryer };
+      // One who has but one dryer need not name it.
+      if (now !== null && now.dryer === "")
+        draft.value = { ...now, dryer: newest?.dryer ?? say().plan.dryer };
     });
   }, []);
   const toDry = useFetched("", bagService.toDry).body;

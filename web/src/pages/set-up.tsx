@@ -22,6 +22,7 @@ import { Lessons } from "../parts/lessons.tsx";
 import { ServiceText } from "../parts/service-text.tsx";
 import { ScaleHere } from "../parts/scale-here.tsx";
 import { WhichForm } from "../parts/scale-trouble.tsx";
+import { writeRoute } from "../route.ts";
 import { readTyped, showTime } from "../show.ts";
 import { isLanguage, languageNames } from "../texts.ts";
 import { canSound, sound, turnSoundOn, type SoundName } from "../sound.ts";
@@ -88,6 +89,11 @@ function Scales({ scales }: { readonly scales: readonly Scale[] }) {
                 <span class="quiet">{setup.reads(scale.form, scale.unit ?? "")}</span>
               )}
             </span>
+            {scale.link === "up" && (
+              <a class="button" href={writeRoute({ page: "weigh", scale: scale.id })}>
+                {say().nav.weigh}
+              </a>
+            )}
             {!scale.practice && (
               <ActButton
                 label={setup.removeWhich(scale.uri)}

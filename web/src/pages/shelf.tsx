@@ -6,7 +6,7 @@ import type { Bench, Scale, ScaleTask } from "../../../src/wire/bench.ts";
 import { bagService } from "../ask-bags.ts";
 import { choose } from "../choose.ts";
 import { sayBags } from "../bag-texts.ts";
-import { bench, go, say, speech, state } from "../page.ts";
+import { bench, foodCalled, go, say, speech, state } from "../page.ts";
 import { ActButton, Refused, useAct } from "../parts/act.tsx";
 import { BagAtScale, BagTakenNote } from "../parts/bag-at-scale.tsx";
 import { Fates } from "../parts/fates.tsx";
@@ -237,7 +237,8 @@ function OneBag({ id, at: { scale, task }, change, onChanged }: OneBagProps) {
   );
 }
 
-const nameOf = (bag: Bag): string => `${capital(sayBags().bag(bag.code))}, ${bag.product}`;
+const nameOf = (bag: Bag): string =>
+  `${capital(sayBags().bag(bag.code))}, ${foodCalled(bag.product)}`;
 
 function Finding({ bag }: { readonly bag: Bag }) {
   if (bag.shelf !== null && bag.state === "sealed")

@@ -51,7 +51,7 @@ export function WeighPage({ scale: asked }: { readonly scale: string | null }) {
         <AtScale known={known} scale={scale} task={task} look={look} />
       )}
       <AskedOfGaps batches={known.batches} />
-      {!isFirst && <Acts known={known} task={task} />}
+      {!isFirst && look !== "which-form" && <Acts known={known} task={task} />}
       {scale !== undefined && <Trays known={known} scale={scale} task={task} />}
       <PracticeHand />
       <TypedWeight batches={known.batches} />
@@ -190,7 +190,11 @@ function WhatToDo({ known, task, look }: Omit<AtScaleProps, "scale">) {
   if (isTaken)
     return (
       <h1 class="todo">
-        {next === null ? weigh.lift : weigh.liftThen(trayNamed(next.batch, next.name))}
+        {next === null
+          ? weigh.lift
+          : next.tray === task?.taken?.tray
+            ? weigh.put[next.kind](trayNamed(next.batch, next.name))
+            : weigh.liftThen(trayNamed(next.batch, next.name))}
       </h1>
     );
   if (next !== null && look === "moving")

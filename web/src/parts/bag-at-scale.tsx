@@ -6,7 +6,7 @@ import type { Scale, ScaleTask } from "../../../src/wire/bench.ts";
 import { bagService } from "../ask-bags.ts";
 import { sayBags } from "../bag-texts.ts";
 import { fillOf, type Fill } from "../pack.ts";
-import { announced, localNow, say, shownOf, speech, state } from "../page.ts";
+import { announced, foodCalled, localNow, say, shownOf, speech, state } from "../page.ts";
 import { showMass } from "../show.ts";
 import { lookAt, type Look } from "../state.ts";
 import { ActButton } from "./act.tsx";
@@ -97,7 +97,7 @@ function todo(on: BagTask, look: Look, filling: Filling | null, isFirstToSeal: b
 }
 
 function steps(on: BagTask, bag: Bag | null): string {
-  if (on.kind !== "sealed" || bag === null) return on.product;
+  if (on.kind !== "sealed" || bag === null) return foodCalled(on.product);
   const texts = sayBags();
   if (bag.absorbers === null) return texts.pack.at.noAbsorberSteps;
   return texts.pack.at.sealSteps(texts.absorbers(bag.absorbers.count, String(bag.absorbers.cc)));
@@ -150,7 +150,7 @@ export function BagTakenNote({
         <h2>
           <WithCode text={say().bags.taken[taken.kind](taken.code, mass)} code={taken.code} />
         </h2>
-        <p class="quiet">{taken.product}</p>
+        <p class="quiet">{foodCalled(taken.product)}</p>
       </div>
       <ActButton
         look="big"

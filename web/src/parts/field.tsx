@@ -1,5 +1,7 @@
 import { createContext, type ComponentChildren } from "preact";
 import { useContext, useId } from "preact/hooks";
+import { speech } from "../page.ts";
+import { showNumber } from "../show.ts";
 
 /** What a field shows and sets: a signal, or a part of something larger. */
 export type Held<T = string> = { value: T };
@@ -37,9 +39,10 @@ export function Field(props: FieldProps) {
   const { value, onValue } = bound(props);
   const isFlawed = props.isFlawed ?? ("of" in props && flaws.fields.includes(props.of));
   const told = [hint === undefined ? "" : `${id}-hint`, isFlawed ? flaws.id : ""];
+  const mark = showNumber(speech.value, 0.5, 1).charAt(1);
   const shared = {
     id,
-    value,
+    value: kind === "number" ? value.replace(".", mark) : value,
     spellcheck: false,
     required: required ?? false,
     "aria-invalid": isFlawed,

@@ -10,12 +10,14 @@ type Props = {
   readonly value: string;
   readonly onValue: (name: string) => void;
   readonly onFound: (food: FoodFound | null) => void;
+  /** Where it is no food on a tray. */
+  readonly label?: string;
 };
 
 const most = 8;
 const afterTypingMs = 150;
 
-export function FoodField({ value, onValue, onFound }: Props) {
+export function FoodField({ value, onValue, onFound, label }: Props) {
   const { plan } = say();
   const id = useId();
   const typed = useSignal<string | null>(null);
@@ -67,14 +69,14 @@ export function FoodField({ value, onValue, onFound }: Props) {
 
   return (
     <div class="field food">
-      <label for={id}>{plan.food}</label>
+      <label for={id}>{label ?? plan.food}</label>
       <input
         id={id}
         type="text"
         role="combobox"
         autocomplete="off"
         spellcheck={false}
-        value={value}
+        value={foodCalled(value)}
         aria-expanded={isOpen}
         aria-controls={`${id}-list`}
         aria-autocomplete="list"
@@ -112,7 +114,7 @@ export function FoodField({ value, onValue, onFound }: Props) {
         {picked.value !== null
           ? waterOf(picked.value)
           : found.value === null
-            ? plan.foodHint
+            ? label === undefined && plan.foodHint
             : plan.foodFound(list.length)}
       </p>
     </div>

@@ -58,8 +58,9 @@ export function Practice() {
     <p class="practice">
       <strong>{say().practice.banner}</strong>{" "}
       <span class="quiet">
-        <ServiceText text={why} />
-      </span>
+        <ServiceText text={why} />.
+      </span>{" "}
+      <a href={writeRoute({ page: "setup" })}>{say().look.chooseScale}</a>
     </p>
   );
 }

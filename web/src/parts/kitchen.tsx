@@ -7,7 +7,7 @@ import type { Answer } from "../ask.ts";
 import { choose } from "../choose.ts";
 import { kitchenService } from "../ask-kitchen.ts";
 import { sayKitchen } from "../kitchen-texts.ts";
-import { bench, go, nowMs, speech } from "../page.ts";
+import { bench, go, nowMs, say, speech } from "../page.ts";
 import { listOf, readTyped, showMass, showNumber, showPercent, showTime } from "../show.ts";
 import { ActButton, Form, Refused, useAct } from "./act.tsx";
 import { useFetched } from "./fetched.ts";
@@ -284,6 +284,7 @@ function RecipeForm({ changed }: Pick<Props, "changed">) {
               value={part.food}
               onValue={(text) => change(part.key, { food: text })}
               onFound={() => undefined}
+              label={say().batch.portions.food}
             />
             <Field
               label={texts.mass(unit)}

@@ -17,9 +17,9 @@ import {
   type VolumeName,
 } from "../pack.ts";
 import { decimalsOf } from "../../../src/units/mass.ts";
-import { bench, say, speech, state } from "../page.ts";
+import { bench, foodCalled, say, speech, state } from "../page.ts";
 import { writeRoute } from "../route.ts";
-import { listOf, readTyped, showMass, showNumber, trayName } from "../show.ts";
+import { capital, listOf, readTyped, showMass, showNumber, trayName } from "../show.ts";
 import { scaleToShow } from "../state.ts";
 import { Form, Refused, useAct, type Acting } from "./act.tsx";
 import { Choice, Field, Flaws, Fold } from "./field.tsx";
@@ -205,7 +205,8 @@ function Trays({ draft, unpacked, change, flaw }: Editing) {
                 onChange={({ currentTarget }) => set(tray, { isIn: currentTarget.checked })}
               />
               <span>
-                <span class="strong">{trayName(speech.value, name)}</span> {food}
+                <span class="strong">{capital(trayName(speech.value, name))}</span>{" "}
+                {food !== null && foodCalled(food)}
               </span>
             </label>
             <span class="figure">
@@ -219,7 +220,9 @@ function Trays({ draft, unpacked, change, flaw }: Editing) {
           </li>
         ))}
       </ul>
-      {mixed.length > 1 && <p class="caution">{texts.mixed(listOf(speech.value, mixed))}</p>}
+      {mixed.length > 1 && (
+        <p class="caution">{texts.mixed(listOf(speech.value, mixed.map(foodCalled)))}</p>
+      )}
       <Fold summary={texts.parts}>
         <div class="fields">
           {withFood.map(({ tray, name }) => (
@@ -491,7 +494,8 @@ function NotDry({ batch, preview, act, onReason }: NotDryProps) {
       <ul>
         {preview.notDry.map(({ tray, name, why }) => (
           <li key={tray}>
-            <span class="strong">{trayName(speech.value, name)}</span>: <ServiceText text={why} />
+            <span class="strong">{capital(trayName(speech.value, name))}</span>:{" "}
+            <ServiceText text={why} />
           </li>
         ))}
       </ul>

@@ -1,9 +1,11 @@
 /** What was packed of a batch already, with its labels. */
+import type { BagLine } from "../../../src/wire/bag.ts";
 import { bagService } from "../ask-bags.ts";
 import { sayBags } from "../bag-texts.ts";
-import { bench, speech } from "../page.ts";
+import { bench, foodCalled, speech } from "../page.ts";
 import { writeRoute } from "../route.ts";
 import { capital, showMass } from "../show.ts";
+import { ActButton } from "./act.tsx";
 import { useFetched } from "./fetched.ts";
 import { LabelLinks } from "./label-links.tsx";
 
@@ -14,7 +16,30 @@ export function PackedBags({ batch }: { readonly batch: number }) {
   const closed = (body ?? [])
     .filter(({ state }) => state !== "planned" && state !== "filled" && state !== "cancelled")
     .toSorted((a, b) => a.id - b.id);
-  if (closed.length === 0) return null;
+  return (
+    <>
+      {open.length > 0 && <LeftOut bags={body ?? []} />}
+      {closed.length > 0 && <Packed closed={closed} />}
+    </>
+  );
+}
+
+/** While its batch is packed, a bag that was left out can be packed after all. */
+function LeftOut({ bags }: { readonly bags: readonly BagLine[] }) {
+  return (
+    <>
+      {bags
+        .filter(({ state }) => state === "cancelled")
+        .map(({ id, code }) => (
+          <ActButton key={id} asking={() => bagService.takeFateBack(id)}>
+            {sayBags().pack.packAfterAll(code)}
+          </ActButton>
+        ))}
+    </>
+  );
+}
+
+function Packed({ closed }: { readonly closed: readonly BagLine[] }) {
   return (
     <section class="packed">
       <h2>{sayBags().pack.packedBags}</h2>
@@ -23,7 +48,7 @@ export function PackedBags({ batch }: { readonly batch: number }) {
           <li key={bag.id}>
             <a href={writeRoute({ page: "shelf", bag: bag.id })}>
               <span class="strong">{capital(sayBags().bag(bag.code))}</span>
-              <span>{bag.product}</span>
+              <span>{foodCalled(bag.product)}</span>
               <span class="figure">
                 {bag.netGrams !== null && showMass(speech.value, bag.netGrams, 0.1)}
               </span>

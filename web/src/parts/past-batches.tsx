@@ -4,7 +4,7 @@ import { useMemo } from "preact/hooks";
 import type { Batch, BatchSummary, Curve, Tray } from "../../../src/wire/batch.ts";
 import { service } from "../ask.ts";
 import { sharesOf } from "../columns.ts";
-import { say, speech } from "../page.ts";
+import { foodCalled, say, speech } from "../page.ts";
 import { batchName, showDate, showDryingHour, showPercent, trayName } from "../show.ts";
 import { Refused } from "./act.tsx";
 import { useFetched } from "./fetched.ts";
@@ -49,7 +49,7 @@ function Past({ batch, tray, curve, food }: Props & { readonly food: string }) {
   const alike = body
     .filter((one) => one.id !== batch.id && one.foods.includes(food))
     .toSorted((a, b) => b.number - a.number);
-  if (alike.length === 0) return <p>{texts.none(food)}</p>;
+  if (alike.length === 0) return <p>{texts.none(foodCalled(food))}</p>;
   const ids = chosen.value ?? alike.slice(0, 1).map((one) => one.id);
   const choose = (id: number, isWanted: boolean): void => {
     const others = ids.filter((one) => one !== id);

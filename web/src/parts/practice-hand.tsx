@@ -13,7 +13,7 @@ export function PracticeHand() {
     <section class="practice-hand" aria-labelledby="practice-title">
       <h2 id="practice-title">{texts.handTitle}</h2>
       <p>{works ? texts.handWorks : texts.handRests}</p>
-      {doing !== "" && <p class="quiet">{capital(doing)}</p>}
+      {works && doing !== "" && <p class="quiet">{capital(doing)}</p>}
       {works ? (
         <ActButton asking={() => service.practice({ works: false })}>{texts.doItMyself}</ActButton>
       ) : (

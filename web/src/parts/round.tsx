@@ -1,7 +1,7 @@
 /** A round along the shelf at the scale, and its list at the end. */
 import type { ScaleTask, Scale } from "../../../src/wire/bench.ts";
 import { sayBags } from "../bag-texts.ts";
-import { say, speech } from "../page.ts";
+import { foodCalled, say, speech } from "../page.ts";
 import { byUrgency, type Round, type RoundLine } from "../round.ts";
 import { writeRoute } from "../route.ts";
 import { capital, showMass, showPercent } from "../show.ts";
@@ -50,7 +50,7 @@ function LastFinding({ line, isAgain }: { readonly line: RoundLine; readonly isA
       <div>
         <p class="verdict-word">{say().bags.shelfWords[line.word]}</p>
         <p>
-          {capital(sayBags().bag(line.code))}, {line.product}
+          {capital(sayBags().bag(line.code))}, {foodCalled(line.product)}
         </p>
         {isAgain && <p class="follows">{sayBags().shelf.secondTime}</p>}
       </div>
@@ -76,7 +76,7 @@ export function RoundList({ round, onAgain, onClose }: ListProps) {
           <li key={line.bag}>
             <a href={writeRoute({ page: "shelf", bag: line.bag })}>
               <span class="strong">{capital(sayBags().bag(line.code))}</span>
-              <span>{line.product}</span>
+              <span>{foodCalled(line.product)}</span>
               <span class="figure">
                 {showMass(speech.value, line.gainGrams, 0.01)} (
                 {showPercent(speech.value, line.gainPct / 100, 1)})

@@ -2,7 +2,7 @@
 import { useSignal } from "@preact/signals";
 import type { StockLine } from "../../../src/wire/bag.ts";
 import { sayBags } from "../bag-texts.ts";
-import { say, speech } from "../page.ts";
+import { foodCalled, say, speech } from "../page.ts";
 import { writeRoute } from "../route.ts";
 import { capital, showDate, showMass } from "../show.ts";
 import { Fold } from "./field.tsx";
@@ -34,7 +34,7 @@ export function Stock({ stock }: { readonly stock: readonly StockLine[] }) {
 
 const summaryOf = (line: StockLine): string =>
   sayBags().shelf.stock.line(
-    line.product,
+    foodCalled(line.product),
     line.bags.length,
     showMass(speech.value, line.netGrams, null),
     showDate(speech.value, line.oldestAt),

@@ -37,9 +37,7 @@ export function TrayRow({ batch, tray, curve, isOpen, onToggle }: Props) {
         <span class="tray-name">
           <span class="strong">{name}</span>
           <span class="quiet">
-            {tray.food === null
-              ? texts.tray.noFood
-              : tray.food.split(" + ").map(foodCalled).join(" + ")}
+            {tray.food === null ? texts.tray.noFood : foodCalled(tray.food)}
           </span>
         </span>
         <Masses tray={tray} />
@@ -205,11 +203,12 @@ function Figures({ tray }: { readonly tray: Tray }) {
       )}
       {verdict !== null && (
         <li>
-          {texts.pDry(showPercent(speech.value, verdict.p_dry))}.{" "}
-          {texts.confidence(
-            say().batch.words[verdict.verdict],
-            showPercent(speech.value, verdict.confidence),
-          )}
+          {texts.pDry(showPercent(speech.value, verdict.p_dry))}
+          {verdict.verdict !== "unsure" &&
+            `. ${texts.confidence(
+              say().batch.words[verdict.verdict],
+              showPercent(speech.value, verdict.confidence),
+            )}`}
         </li>
       )}
       {tray.moistureWetBasis !== null && tray.moistureDryBasis !== null && (

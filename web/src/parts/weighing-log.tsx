@@ -7,11 +7,11 @@ import { fromGrams, toGrams } from "../../../src/units/mass.ts";
 import { grams } from "../../../src/units/quantity.ts";
 import { csvAddress, jsonAddress, service } from "../ask.ts";
 import { nowMs, say, speech } from "../page.ts";
-import { reasonText } from "../reason-text.ts";
 import { capital, readTyped, showDuration, showMass, showTime, trayName } from "../show.ts";
 import { Form, useAct } from "./act.tsx";
 import { Correctable } from "./correctable.tsx";
 import { Choice, Field, Fold } from "./field.tsx";
+import { ReasonText, ServiceText } from "./service-text.tsx";
 
 type Props = { readonly batch: Batch; readonly history: History | null };
 const kinds: readonly WeighingKind[] = ["tare", "fresh", "dry"];
@@ -180,10 +180,17 @@ export function VerdictLog({ batch, history }: Props) {
                 {showTime(speech.value, verdict.at, nowMs.value)}, {texts.round(verdict.round)},{" "}
                 {nameOf(verdict.tray)}:
               </span>{" "}
-              <span class="strong">{texts.words[verdict.verdict]}</span>{" "}
-              {verdict.reasons.length === 0
-                ? verdict.text
-                : verdict.reasons.map((reason) => reasonText(speech.value, reason)).join("; ")}
+              <span class="strong">{texts.words[verdict.verdict]}.</span>{" "}
+              {verdict.reasons.length === 0 ? (
+                <ServiceText text={verdict.text} />
+              ) : (
+                verdict.reasons.map((reason, i) => (
+                  <span key={i}>
+                    {i > 0 && "; "}
+                    <ReasonText reason={reason} />
+                  </span>
+                ))
+              )}
             </span>
           </li>
         ))}

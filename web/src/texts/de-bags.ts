@@ -135,6 +135,7 @@ export const deBags: BagTexts = {
     bags: "Beutel",
     chooseBag: "Ein anderer Beutel als dieser? Antippen.",
     leaveOut: (code: string) => `Beutel ${code} weglassen`,
+    packAfterAll: (code: string) => `Beutel ${code} doch packen`,
     because: (reason: string) => `gepackt, obwohl nicht als trocken belegt: ${reason}`,
   },
   typed: {
@@ -178,6 +179,8 @@ export const deBags: BagTexts = {
     notLegal:
       "Kein Lebensmitteletikett im Sinn des Gesetzes: was verkauft wird, braucht eines nach den Regeln des eigenen Landes.",
     printTitle: "Etiketten zum Drucken",
+    noBags:
+      "Einen Beutel im Regal wählen oder die Beutel einer Charge unter Packen; dort geht es zu den Etiketten.",
     print: "Drucken",
     codeOf: (code: string) => `QR-Code von Beutel ${code}`,
   },
@@ -279,7 +282,7 @@ export const deBags: BagTexts = {
     },
     stock: {
       title: (count: number) => `Im Vorrat: ${bags(count)}`,
-      none: "Noch kein Beutel im Vorrat.",
+      none: "Noch kein Beutel im Vorrat: was unter Packen verschlossen wird, steht dann hier.",
       line: (product: string, count: number, net: string, oldest: string) =>
         `${product}: ${bags(count)}, ${net}, ältester ${oldest}`,
       sealed: (date: string) => `verschlossen ${date}`,
@@ -304,7 +307,7 @@ export const deBags: BagTexts = {
       over: (count: number, gaining: number) =>
         gaining === 0
           ? `Runde beendet: ${bags(count)}, keiner nimmt zu`
-          : `Runde beendet: ${bags(count)}, ${gaining} ziehen Feuchte`,
+          : `Runde beendet: ${bags(count)}, davon mit Feuchte: ${gaining}`,
       passed: (count: number) => `${bags(count)} übergangen`,
       again: "Noch eine Runde",
       close: "Fertig",

@@ -154,7 +154,7 @@ export const deKitchen: KitchenTexts = {
     },
     remove: "Entfernen",
     removeWhich: (uri: string) => `${uri} entfernen`,
-    reads: (form: string, unit: string) => `gelesen als ${form}, ${unit}`,
+    reads: (form: string, unit: string) => `Form der Zeilen: ${form}, ${unit}`,
     reading: "Lesen",
     unit: "Massen zeigen in",
     limit: "Wasser, das noch als trocken gilt, % der Trockenmasse",
@@ -197,7 +197,7 @@ export const deKitchen: KitchenTexts = {
     mqttPassword: "Passwort",
     mqttPasswordKept: "eines ist hinterlegt und wird nie gezeigt; leer lassen, um es zu behalten",
     mqttPasswordNone: "leer lassen für keines",
-    mqttForget: "Passwort vergessen",
+    mqttForget: "Passwort löschen",
     mqttWhat:
       "Home Assistant findet Gewicht und Urteil dort von selbst, wo MQTT-Discovery eingeschaltet ist.",
     channels: { webhook: "Webhook", mqtt: "MQTT" },

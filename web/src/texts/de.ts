@@ -58,7 +58,8 @@ export const de: Texts = {
   practice: {
     banner: "Übung: nichts davon ist Lebensmittel.",
     handTitle: "Übungshand",
-    handWorks: "Die Übungshand macht die Arbeit von selbst.",
+    handWorks:
+      "Die Übungshand macht die Arbeit von selbst, und Trockenstunden vergehen in Sekunden.",
     handRests: "Die Arbeit machen Sie: Bleche auf die Übungswaage stellen und wieder abnehmen.",
     letWork: "Die Übungshand arbeiten lassen",
     doItMyself: "Selbst machen",

@@ -147,6 +147,7 @@ export const enBags = {
     bags: "Bags",
     chooseBag: "Another bag than this? Touch it.",
     leaveOut: (code: string) => `Leave bag ${code} out`,
+    packAfterAll: (code: string) => `Pack bag ${code} after all`,
     because: (reason: string) => `packed although not proved dry: ${reason}`,
   },
   typed: {
@@ -189,6 +190,8 @@ export const enBags = {
     always: "Number, product, net mass and cautions always stand there.",
     notLegal: "Not a legal food label: food for sale needs one by your own country's rules.",
     printTitle: "Labels to print",
+    noBags:
+      "Choose a bag on Shelf, or the bags of a batch on Pack; there are the ways to their labels.",
     print: "Print",
     codeOf: (code: string) => `QR code of bag ${code}`,
   },
@@ -289,7 +292,7 @@ export const enBags = {
     },
     stock: {
       title: (count: number) => `In store: ${bags(count)}`,
-      none: "No bag is in store yet.",
+      none: "No bag is in store yet: what is sealed on Pack stands here.",
       line: (product: string, count: number, net: string, oldest: string) =>
         `${product}: ${bags(count)}, ${net}, oldest ${oldest}`,
       sealed: (date: string) => `sealed ${date}`,

@@ -151,7 +151,7 @@ export const enKitchen = {
     },
     remove: "Remove",
     removeWhich: (uri: string) => `Remove ${uri}`,
-    reads: (form: string, unit: string) => `reads as ${form}, ${unit}`,
+    reads: (form: string, unit: string) => `form of its lines: ${form}, ${unit}`,
     reading: "Reading",
     unit: "Show masses in",
     limit: "Water that still counts as dry, % of the dry mass",

@@ -68,7 +68,7 @@ export const en = {
   practice: {
     banner: "Practice: none of this is food.",
     handTitle: "Practice hand",
-    handWorks: "The practice hand does the work by itself.",
+    handWorks: "The practice hand does the work by itself, and hours of drying pass in seconds.",
     handRests: "You do the work: put trays on the practice scale and take them off.",
     letWork: "Let the practice hand work",
     doItMyself: "Do it myself",
