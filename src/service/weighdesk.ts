@@ -120,6 +120,8 @@ export function weighDesk(work: Work): WeighDesk {
       if (work.set.hand === null)
         throw new Fault("practice.only", "there is no practice scale: a real one is in use");
       work.set.hand.runner.practice(asked);
+      // A hand that rests changes nothing else that would be told.
+      work.engine.showBench();
       return work.bench();
     },
   };

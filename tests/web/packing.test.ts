@@ -143,7 +143,7 @@ describe("packing a batch", () => {
     });
     await page.reload();
     await page.locator(".pack-preview").waitFor();
-    await tabTo(page, /^tray 1/);
+    await tabTo(page, /^Tray 1/);
     await page.keyboard.press("Space");
     await tabTo(page, /^Only a part of a tray/);
     await page.keyboard.press("Enter");
@@ -169,7 +169,7 @@ describe("packing a batch", () => {
     const { page } = opened;
     await turnTo(page, stub, sceneOf("pack-plan"));
     expect(await page.getByText("would be mixed").count()).toBe(0);
-    await page.getByLabel(/^tray 3/).check();
+    await page.getByLabel(/^Tray 3/).check();
     await page
       .getByText(
         "These foods would be mixed in the bags: Strawberries, raw and Beef stew, homemade.",

@@ -57,6 +57,22 @@ test("a person takes over: the hand rests, and a tray is put on and taken off by
   expect((await service.bench()).practiceHand?.works).toBe(false);
 });
 
+test("every page is told at once that a person took over, while nothing else happens", async () => {
+  await service.post<Bench>("/api/practice", { works: false });
+  const live = await service.live();
+  const told = (works: boolean) =>
+    live.until(
+      `works: ${works}`,
+      () => live.of("bench").at(-1)?.bench.practiceHand?.works === works,
+      900,
+    );
+  await service.post<Bench>("/api/practice", { works: true });
+  await told(true);
+  await service.post<Bench>("/api/practice", { works: false });
+  await told(false);
+  live.close();
+});
+
 test("the hand fills and seals bags that were planned, and weighs one back", async () => {
   await service.post<Bench>("/api/practice", { works: false });
   await service.post("/api/practice", { place: null });
