@@ -472,7 +472,7 @@ describe("a curve looked at closely", () => {
   test("earlier batches of the same food are laid over it, and which is the person's choice", async () => {
     const { page } = opened;
     await show(page, stub, sceneOf("batch-past"));
-    const rows = page.locator("table.courses tbody tr");
+    const rows = page.locator("table.words tbody tr");
     await expect.poll(() => rows.count()).toBe(3);
     await page.getByRole("checkbox", { name: /Strawberries again/ }).check();
     await expect.poll(() => rows.count()).toBe(5);

@@ -110,6 +110,9 @@ const isAtBags = (scale: string): boolean =>
   ["pack", "shelf", "labels"].includes(route.peek().page) &&
   bench.peek()?.tasks.some((task) => task.scale === scale && task.bagTaken !== null) === true;
 
+/** What the practice hand puts down takes nobody from the page that he looks at. */
+const isHandAtWork = (): boolean => bench.peek()?.practiceHand?.works === true;
+
 /** The page on which a load is looked at. */
 function placeFor({ scale, waits }: Extract<News, { is: "load" }>): Route {
   switch (waits) {
@@ -134,9 +137,7 @@ function react(news: News): void {
   const { texts } = speech.peek();
   switch (news.is) {
     case "load": {
-      // What the practice hand puts down takes nobody from what he looks at.
-      if (bench.peek()?.practiceHand?.works === true) return;
-      if (news.waits === "batch" && isAtBags(news.scale)) return;
+      if (isHandAtWork() || (news.waits === "batch" && isAtBags(news.scale))) return;
       const to = placeFor(news);
       if (route.peek().page !== to.page && !isBusy()) go(to);
       return;
@@ -164,7 +165,8 @@ function react(news: News): void {
         news.question.is === "which-tray" ? texts.weigh.whichTray : texts.weigh.zeroNotSeen;
       if (soundOn) sound("question");
       vibrate([80, 80, 80]);
-      if (route.peek().page !== "weigh" && !isBusy()) go({ page: "weigh", scale: news.scale });
+      if (route.peek().page !== "weigh" && !isBusy() && !isHandAtWork())
+        go({ page: "weigh", scale: news.scale });
       return;
     case "verdict": {
       const batch = openBatch(news.batch);
