@@ -30,9 +30,9 @@ function LeftOut({ bags }: { readonly bags: readonly BagLine[] }) {
     <>
       {bags
         .filter(({ state }) => state === "cancelled")
-        .map(({ id, code }) => (
-          <ActButton key={id} asking={() => bagService.takeFateBack(id)}>
-            {sayBags().pack.packAfterAll(code)}
+        .map((bag) => (
+          <ActButton key={bag.id} asking={() => bagService.takeFateBack(bag)}>
+            {sayBags().pack.packAfterAll(bag.code)}
           </ActButton>
         ))}
     </>
