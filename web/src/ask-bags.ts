@@ -23,7 +23,11 @@ export const bagService = {
       "GET",
       `labels?bags=${bags.join(",")}&fields=${fields}&language=${language}`,
     ),
-  takeFateBack: ({ id, state, fates }: Bags.BagLine & Partial<Pick<Bags.Bag, "fates">>) =>
+  takeFateBack: ({
+    id,
+    state,
+    fates,
+  }: Pick<Bags.Bag, "id" | "state"> & Partial<Pick<Bags.Bag, "fates">>) =>
     ask<Bags.Bag>("POST", `bags/${id}/back`, { seen: { state, last: fates?.at(-1)?.id } }),
   acceptGain: (bag: number) => ask<Bags.Bag>("POST", `bags/${bag}/gain`, { seal: true }),
   setFate: (bag: number, asked: Bags.FateSet) => ask<Bags.Bag>("PATCH", `bags/${bag}`, asked),
