@@ -58,9 +58,8 @@ export function Practice() {
     <p class="practice">
       <strong>{say().practice.banner}</strong>{" "}
       <span class="quiet">
-        <ServiceText text={why} />.
-      </span>{" "}
-      <a href={writeRoute({ page: "setup" })}>{say().look.chooseScale}</a>
+        <ServiceText text={why} />
+      </span>
     </p>
   );
 }

@@ -1,5 +1,6 @@
 import { service } from "../ask.ts";
 import { bench, say, trayNamed } from "../page.ts";
+import { writeRoute } from "../route.ts";
 import { capital } from "../show.ts";
 import { ActButton } from "./act.tsx";
 
@@ -19,6 +20,9 @@ export function PracticeHand() {
       ) : (
         <Places />
       )}
+      <a class="button" href={writeRoute({ page: "setup" })}>
+        {say().look.chooseScale}
+      </a>
     </section>
   );
 }
