@@ -122,12 +122,12 @@ function Packing({ known, packing }: { readonly known: Bench; readonly packing: 
       {taken !== null && taken.kind !== "shelf" && (
         <BagTakenNote taken={taken} divisionGrams={division} />
       )}
+      <PracticeHand />
       <BagList packing={packing} scale={scale} at={task?.bag?.bag ?? null} />
       <Although packing={packing} />
       {[...new Set(packing.map(({ batch }) => batch))].map((batch) => (
         <PackedBags key={batch} batch={batch} />
       ))}
-      <PracticeHand />
       <TypedBagWeight bags={packing} />
     </>
   );
