@@ -18,6 +18,7 @@ import { bendAt, reach } from "./normaltable.ts";
 
 /** Shape of the gamma distribution of rate constants: k of the pieces scatters by 1/√a = 29 %. Our choice. */
 const rateShape = 12;
+const perShape = 1 / rateShape;
 
 /**
  * Hours of ice still to go at `hour`: the mean over pieces whose knees scatter around `kneeHour` as a Gaussian with
@@ -34,7 +35,7 @@ export function iceHours(hour: number, kneeHour: number, kneeSpread: number): nu
 /** Share of the bound water still held so many hours after the knee; `k` in 1/h. */
 export function heldAfter(hoursSinceKnee: number, k: number): number {
   // x^12 by multiplication: this line is the inner loop.
-  const x = 1 + (k * hoursSinceKnee) / rateShape;
+  const x = 1 + k * hoursSinceKnee * perShape;
   const x4 = x * x * x * x;
   return 1 / (x4 * x4 * x4);
 }

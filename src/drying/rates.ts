@@ -10,21 +10,24 @@ const betweenTrays = 0.3;
 /** Nothing that one tray shows makes a rate less likely than this to another, in natural logarithms. */
 const farthest = 12;
 
-/** Log likelihood of each rate constant: a dryer that works, the usual way of holding water, a usual lot. */
+/** Log likelihood of each rate constant: a dryer that works, a usual lot. */
 type Profile = { readonly lnK: readonly number[]; readonly log: readonly number[] };
+/** For the usual way of holding water and for food through which it creeps: which of them is a property of the food. */
+type Profiles = { readonly usual: Profile; readonly slow: Profile };
 
-function profileOf({ byManner, manners, logEvidence }: Evidence): Profile {
+function profilesOf({ byManner, manners, logEvidence }: Evidence): Profiles {
   const hypotheses = logEvidence.length;
-  const usual = manners.flatMap(({ k, slow, widening, logWeight }, m) =>
-    slow || widening !== 1
-      ? []
-      : [{ lnK: Math.log(k), log: byManner.log[m * hypotheses]! - logWeight }],
-  );
-  const top = Math.max(...usual.map(({ log }) => log));
-  return {
-    lnK: usual.map(({ lnK }) => lnK),
-    log: usual.map(({ log }) => (top === -Infinity ? 0 : Math.max(log - top, -farthest))),
+  const log = manners.map(({ logWeight }, m) => byManner.log[m * hypotheses]! - logWeight);
+  const inLot = manners.flatMap(({ widening }, m) => (widening === 1 ? [m] : []));
+  const top = Math.max(...inLot.map((m) => log[m]!));
+  const profile = (slow: boolean): Profile => {
+    const those = inLot.filter((m) => manners[m]!.slow === slow);
+    return {
+      lnK: those.map((m) => Math.log(manners[m]!.k)),
+      log: those.map((m) => (top === -Infinity ? 0 : Math.max(log[m]! - top, -farthest))),
+    };
   };
+  return { usual: profile(false), slow: profile(true) };
 }
 
 /** Log likelihood of `lnK` for one tray, seen from another of the same food. */
@@ -34,21 +37,24 @@ function seenFrom({ lnK: lnKs, log }: Profile, lnK: number): number {
 }
 
 /**
- * Each tray's evidence with the rate constants made likelier that the other trays of its food show. `alike[i]` lists
- * those others of tray i; all of them together count as `weight[i]` times their number, having the errors of one model
- * in common.
+ * Each tray's evidence with the rate constants and the way of holding water made likelier that the other trays of its
+ * food show. `alike[i]` lists those others of tray i; all of them together count as `weight[i]` times their number,
+ * having the errors of one model in common.
  */
 export function withSharedRates(
   evidences: readonly Evidence[],
   alike: readonly (readonly number[])[],
   weight: readonly number[],
 ): readonly Evidence[] {
-  const profiles = evidences.map(profileOf);
+  const profiles = evidences.map(profilesOf);
   return evidences.map((evidence, i) => {
     const others = alike[i]!;
     if (others.length === 0) return evidence;
-    const logWeight = Float64Array.from(evidence.manners, ({ k }) =>
-      others.reduce((sum, j) => sum + weight[i]! * seenFrom(profiles[j]!, Math.log(k)), 0),
+    const logWeight = Float64Array.from(evidence.manners, ({ k, slow }) =>
+      others.reduce((sum, j) => {
+        const { usual, slow: creeping } = profiles[j]!;
+        return sum + weight[i]! * seenFrom(slow ? creeping : usual, Math.log(k));
+      }, 0),
     );
     return withManners(evidence, logWeight);
   });

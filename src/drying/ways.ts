@@ -82,11 +82,9 @@ type Points = {
   readonly oddSlow: number;
 };
 
-/** Steps of the knee, as logarithms, for a dryer that stopped. */
-const coarseStep = 0.1;
-
-/** The sharper the knee, the finer its steps: half its spread, within `steps`. */
-function gridOf(steps: { least: number; most: number }, points: Points): Grid {
+/** The sharper the knee, the finer its steps: half its spread, within `steps`; as logarithms, `stopped` for a dryer that
+ * stopped. */
+function gridOf(steps: { least: number; most: number; stopped: number }, points: Points): Grid {
   const manners = [
     ...weighted(false, false, points.front),
     ...weighted(true, false, points.slow),
@@ -96,7 +94,7 @@ function gridOf(steps: { least: number; most: number }, points: Points): Grid {
   return kneeSpreads.map((kneeSpread) => {
     const kneeRatio = 1 + Math.min(Math.max(0.5 * kneeSpread, steps.least), steps.most);
     const count = Math.log(knees.most / knees.least) / Math.log(kneeRatio);
-    const stopsEvery = Math.max(1, Math.round(coarseStep / Math.log(kneeRatio)));
+    const stopsEvery = Math.max(1, Math.round(steps.stopped / Math.log(kneeRatio)));
     const logWeight = -Math.log(kneeSpreads.length * count);
     const last = Math.ceil(Math.log(knees.most) / Math.log(kneeRatio));
     const kneeHours = Float64Array.from({ length: last + 1 }, (_, step) => kneeRatio ** step);
@@ -115,12 +113,12 @@ function gridOf(steps: { least: number; most: number }, points: Points): Grid {
 }
 
 export const fineGrid = gridOf(
-  { least: 0.045, most: 0.12 },
+  { least: 0.045, most: 0.12, stopped: 0.1 },
   { front: 8, slow: 7, odd: 5, oddSlow: 3 },
 );
 /** For questions asked many times over; its probabilities differ from the fine ones by a point or two. */
 export const roughGrid = gridOf(
-  { least: 0.1, most: 0.16 },
+  { least: 0.1, most: 0.16, stopped: 0.2 },
   { front: 6, slow: 5, odd: 3, oddSlow: 2 },
 );
 

@@ -10,10 +10,10 @@ import { withSharedRates } from "../../src/drying/rates.ts";
 import { fineGrid } from "../../src/drying/ways.ts";
 
 /** Our own invention: 1000 g down to 100 g, knee at 20 h, bound water leaving at `k`, weighed on a fine or coarse scale. */
-const rowsOf = (k: number, uGrams: number, hours: readonly number[]): LateRow[] =>
+const rowsOf = (k: number, uGrams: number, hours: readonly number[], bound = 12): LateRow[] =>
   hours.map((hour) => {
     const ice = iceHours(hour, 20, 0.08);
-    const net = 100 + 30 * ice + 12 * heldAfter(hour - 20 + ice, k);
+    const net = 100 + 30 * ice + bound * heldAfter(hour - 20 + ice, k);
     return { hour, netGrams: Math.round(net / uGrams) * uGrams, uGrams };
   });
 const prior: LatePrior = { endGrams: 100, endSdGrams: 8, dryGrams: 98, freshGrams: 1000 };
@@ -67,6 +67,25 @@ test("a tray that shows its rate moves what is believed of another of its food t
   };
   expect(shift(0.9)).toBeGreaterThan(0.1);
   expect(shift(0.12)).toBeLessThan(-0.1);
+});
+
+const creepingShare = ({ cases, manners }: ReturnType<typeof weighEvidence>): number => {
+  const working = cases.filter(({ hypothesis }) => hypothesis === 0);
+  const slow = working.filter(({ manner }) => manners[manner]!.slow);
+  const sum = (some: typeof cases): number => some.reduce((all, { share }) => all + share, 0);
+  return sum(slow) / sum(working);
+};
+
+test("a tray that shows whether water creeps through its food tells of another of that food", () => {
+  const coarse = weighed(0.3, 5);
+  const toldBy = (bound: number): number => {
+    const hours = [20, 22, 24, 26, 28, 30];
+    const fine = weighEvidence(rowsOf(0.3, 0.02, hours, bound), prior, question);
+    const [told] = withSharedRates([coarse, fine], [[1], [0]], [1, 1]);
+    return creepingShare(told!) / creepingShare(coarse);
+  };
+  expect(toldBy(60)).toBeGreaterThan(1.5);
+  expect(toldBy(2)).toBeLessThan(0.7);
 });
 
 test("a tray that shows nothing of its rate teaches nothing", () => {
