@@ -22,9 +22,10 @@ export type Spread = { readonly low: number; readonly middle: number; readonly h
 const horizonHours = 100;
 /** Proof needs the excess somewhat below the limit, not at it. Our choice. */
 const belowLimit = 0.6;
-/** Cases rarer than this, and of a working dryer all but the commonest, move no quantile that is shown. */
+/** Cases rarer than this move no quantile that is shown. */
 const rare = 5e-4;
-const mostCases = 24;
+/** Cases of a working dryer that are followed into the future. */
+const followed = 24;
 /** Three points with the weights of a Gaussian's own moments (Gauss–Hermite). */
 const threePoints = [
   { z: -Math.sqrt(3), part: 1 / 6 },
@@ -49,11 +50,11 @@ export function outlookOf(dryness: Dryness, limit: number, uPairGrams: number): 
     [0.2],
   );
   const lastHour = load.rows.at(-1)!.hour;
-  const ways = working
-    .toSorted((a, b) => b.share - a.share)
-    .slice(0, mostCases)
-    .map((one): Fading => ({ ...one, left: shareLeft(one, lastHour) }));
-  const waiting = hoursOfWaiting(ways, limitGrams, hypotheses[0]!);
+  const fading = (one: Case): Fading => ({ ...one, left: shareLeft(one, lastHour) });
+  const likeliest = working.toSorted((a, b) => b.share - a.share).slice(0, followed);
+  // Of waiting the likeliest alone are asked: weighings on the way will show whether it is one of the rare.
+  const waiting = hoursOfWaiting(likeliest.map(fading), limitGrams, hypotheses[0]!);
+  const ways = drawnEvenly(working, limitGrams).map(fading);
   // Whether waiting will do or the scale has to show it depends on errors to come: as likely the one as the other.
   const more = ways.flatMap(({ cell, share, excessMean, excessSd, left }) =>
     threePoints.flatMap(({ z, part }) => {
@@ -73,6 +74,29 @@ export function outlookOf(dryness: Dryness, limit: number, uPairGrams: number): 
     nextWeighingHours: Math.max(quantiles(more, [0.1])[0]!, leastHoursApart),
   };
 }
+
+/**
+ * So many cases, each standing for as large a share of all, from the soonest dry to the latest: the likeliest alone
+ * would leave out the slow ones, of which each is rare and all together are not.
+ */
+function drawnEvenly(cases: readonly Case[], limitGrams: number): readonly Case[] {
+  const sorted = cases
+    .map((one) => ({ one, hours: roughHoursToDry(one, limitGrams) }))
+    .toSorted((a, b) => a.hours - b.hours);
+  const total = cases.reduce((sum, { share }) => sum + share, 0);
+  let seen = 0;
+  let i = 0;
+  return Array.from({ length: Math.min(followed, sorted.length) }, (_, nth) => {
+    const until = ((nth + 0.5) / Math.min(followed, sorted.length)) * total;
+    while (i < sorted.length - 1 && seen + sorted[i]!.one.share < until)
+      seen += sorted[i++]!.one.share;
+    return { ...sorted[i]!.one, share: 1 };
+  });
+}
+
+/** For the order alone: its excess leaves at its late rate. */
+const roughHoursToDry = ({ excessMean, cell }: Case, limitGrams: number): number =>
+  Math.log(Math.max(excessMean, limitGrams / 10) / limitGrams) / cell.k;
 
 /** A way of drying with the share of its excess that is left after so many more hours. */
 type Fading = Case & { readonly left: (hours: number) => number };
