@@ -7,7 +7,12 @@ import { logSum } from "./logsum.ts";
  * 1e-9 m²/s (Reale, Torrez Irigoyen and Giner 2023, doi 10.7455/ijfs/12.1.2023.a7); pieces of 5.5 mm half thickness, and
  * a width that covers 3 to 10 mm within two standard deviations, are our choice.
  */
-export const rateConstant = { median: slabRatePerHour(1e-9, 5.5e-3), spread: 1.8 } as const;
+const diffusivity = 1e-9;
+export const rateConstant = {
+  diffusivity,
+  median: slabRatePerHour(diffusivity, 5.5e-3),
+  spread: 1.8,
+} as const;
 /** The rate constants reach this many standard deviations to both sides. */
 const kReach = 2.4;
 /**

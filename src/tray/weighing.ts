@@ -71,6 +71,8 @@ export type TrayLog = {
   readonly tare: Grams | null;
   readonly fresh: { readonly net: Grams; readonly division: Grams; readonly ref: number } | null;
   readonly food: FoodOnTray | null;
+  /** Of the pieces, mm, where a person stated it. */
+  readonly thicknessMm?: number;
   readonly weighings: readonly NetWeighing[];
   /** The thickest piece, broken open: newest last. */
   readonly coreChecks: readonly { readonly dryingHours: Hours; readonly finding: CoreFinding }[];

@@ -1,6 +1,7 @@
 import { weighEvidence, type Evidence, type Stop } from "../drying/evidence.ts";
 import { logSum } from "../drying/logsum.ts";
 import { withSharedRates } from "../drying/rates.ts";
+import { givenThickness } from "../drying/thickness.ts";
 import { fineGrid, type Grid } from "../drying/ways.ts";
 import { chanceOfDryCore, coreFoundDry } from "./core.ts";
 import type { Load } from "./load.ts";
@@ -61,9 +62,10 @@ export function drynessOf(
   const stopping = stops.map(({ widthHours }) => stopsPerHour * widthHours);
   const logWorking = -stopping.reduce((sum, one) => sum + one, 0);
   const logOdds = stopping.map((one) => Math.log(one) - logWorking);
-  const evidences = loads.map(({ rows, end, freshGrams }) =>
-    weighEvidence(rows, { ...end, freshGrams }, { stops, logOdds, limit, grid, detailed }),
-  );
+  const evidences = loads.map(({ rows, end, freshGrams, thicknessMm }) => {
+    const question = { stops, logOdds, limit, grid, detailed };
+    return givenThickness(weighEvidence(rows, { ...end, freshGrams }, question), thicknessMm);
+  });
   const hypotheses = hypothesesGiven(loads, evidences, logOdds);
   const alike = loads.map((load) => othersOfItsFood(load, loads));
   const weights = alike.map((others) => 1 / (1 + correlation.sameFood * (others.length - 1)));
@@ -83,11 +85,12 @@ export function drynessOf(
  */
 const correlation = { sameFood: 0.7, otherFood: 0.25 } as const;
 
-/** The other trays that certainly hold the same food. */
+/** The other trays that certainly hold the same food, cut as thick. */
 const othersOfItsFood = ({ log }: Load, loads: readonly Load[]): readonly number[] =>
   loads.flatMap((other, j) =>
     other.log !== log &&
     log.food !== null &&
+    other.log.thicknessMm === log.thicknessMm &&
     other.log.food?.name.toLowerCase() === log.food.name.toLowerCase()
       ? [j]
       : [],

@@ -33,6 +33,7 @@ export type Load = {
   readonly stretchRows: readonly LateRow[];
   readonly end: EndMass;
   readonly freshGrams: number | null;
+  readonly thicknessMm: number | null;
   /** Drying hour at which the last stretch began. */
   readonly since: number;
 };
@@ -79,6 +80,7 @@ export function loadOf(log: TrayLog, inGrams: GramConstants): Load | null {
     stretchRows,
     end,
     freshGrams,
+    thicknessMm: log.thicknessMm ?? null,
     since: stretchRows[stretchRows.length - rows.length - 1]?.hour ?? before?.dryingHours ?? 0,
   };
 }

@@ -31,6 +31,7 @@ const columns = [
   "fresh_g",
   "food",
   "water_pct",
+  "thickness_mm",
   "minutes_out",
   "at",
 ] as const;
@@ -54,6 +55,7 @@ type Row = {
   readonly fresh: number | null;
   readonly food: string;
   readonly water: number | null;
+  readonly thickness: number | null;
   readonly minutesOut: number | null;
   readonly atUtcMs: number | null;
 };
@@ -128,6 +130,7 @@ function readRow(
   const division = numberOf("resolution_g", positive, "grams above 0");
   const fresh = numberOf("fresh_g", positive, "grams above 0");
   const water = numberOf("water_pct", (value) => value > 0 && value < 100, "between 0 and 100");
+  const thickness = numberOf("thickness_mm", positive, "millimetres above 0");
   const minutesOut = numberOf("minutes_out", notNegative, "minutes, 0 or more");
   const unit = cell("unit") === "" ? "g" : cell("unit").toLowerCase();
   if (!isMassUnit(unit))
@@ -153,6 +156,7 @@ function readRow(
     fresh,
     food: cell("food"),
     water: water === null ? null : water / 100,
+    thickness,
     minutesOut,
     atUtcMs,
   };
@@ -180,6 +184,7 @@ function logOf(
   const stated = rows.filter(({ fresh }) => fresh !== null);
   const [first] = stated;
   const tare = rows.find((row) => row.tare !== null)?.tare ?? null;
+  const thickness = rows.find((row) => row.thickness !== null)?.thickness ?? null;
   // A second, other figure for the fresh mass counts as a weighing at hour 0, so that the conflict is seen.
   const others = stated
     .filter(({ fresh }) => fresh !== first?.fresh)
@@ -193,6 +198,7 @@ function logOf(
         : { net: grams(first.fresh!), division: divisionFor(first), ref: first.line },
     food: foodOf(rows, foods, notes),
     foodName: rows.find(({ food }) => food !== "")?.food ?? null,
+    ...(thickness === null ? {} : { thicknessMm: thickness }),
     weighings: [...weighings, ...others],
     coreChecks: [],
   };

@@ -67,6 +67,10 @@ export function sumOf(loads: readonly Load[]): Load | null {
       telling: ends.every(({ telling }) => telling) && z95 * endSdGrams <= tellingBand * dryGrams,
       blind: ends.some(({ blind }) => blind),
     },
+    // The thickest decides when all are dry.
+    thicknessMm: loads.some(({ thicknessMm }) => thicknessMm === null)
+      ? null
+      : Math.max(...loads.map(({ thicknessMm }) => thicknessMm ?? 0)),
     freshGrams: fresh.includes(null) ? null : total(fresh.map((one) => one ?? 0)),
     since: Math.max(...loads.map(({ since }) => since)),
   };

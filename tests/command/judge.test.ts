@@ -132,6 +132,7 @@ test.each([
   ["hours,grams,unit\n1,5,stone\n", "line 2: unit"],
   ["hours,grams,tare_g\n1,300,350\n", "line 2: grams is 300 g, no more than the tare"],
   ["hours,grams,water_pct\n1,300,110\n", "line 2: water_pct"],
+  ["hours,grams,thickness_mm\n1,300,0\n", "line 2: thickness_mm"],
   ["hours,grams,at\n1,300,yesterday\n", "line 2: at"],
   ["hours,mass\n1,300\n", "line 1: no column grams"],
   ["hours,grams\n", "line 1: no rows"],
@@ -142,6 +143,18 @@ test.each([
   expect(code).toBe(1);
   expect(err).toContain(message);
   expect(out).toBe("");
+});
+
+test("the thickness of the pieces counts, in whichever row it stands", async () => {
+  const rows = ["24,104", "28,97", "32,95"];
+  const pDry = async (thickness: string): Promise<number> => {
+    const lines = rows.map((row, i) => `${row},1000,09316,1,${i === 1 ? thickness : ""}`);
+    const csv = ["hours,grams,fresh_g,food,resolution_g,thickness_mm", ...lines].join("\n");
+    const { out } = await run(["-", "--json"], csv);
+    return (JSON.parse(out) as { batches: { trays: { p_dry: number }[] }[] }).batches[0]!.trays[0]!
+      .p_dry;
+  };
+  expect(await pDry("5")).toBeGreaterThan(await pDry("20"));
 });
 
 test("every bad row is named at once", async () => {

@@ -22,6 +22,16 @@ test("a tray that stands still at the mass of its dry food is stable", () => {
   expect(verdict.moreHours).toEqual({ estimate: 0, low: 0, high: 0 });
 });
 
+test("of the same figures thin pieces are likelier dry, and thick ones take longer", () => {
+  const log = logOf(slowlyDry.slice(0, 3), { ...berries, division: 1 });
+  const [thin, untold, thick] = [5, undefined, 20].map((thicknessMm) =>
+    judgeTray(thicknessMm === undefined ? log : { ...log, thicknessMm }, settings),
+  );
+  expect(thin!.pDry).toBeGreaterThan(untold!.pDry);
+  expect(untold!.pDry).toBeGreaterThan(thick!.pDry);
+  expect(thin!.moreHours!.high).toBeLessThan(thick!.moreHours!.high);
+});
+
 test("a tray in full drying is losing, with hours to go", () => {
   const verdict = judgeTray(
     logOf(
