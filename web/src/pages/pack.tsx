@@ -77,12 +77,11 @@ function PackBatch({ id }: { readonly id: number }) {
   const key = JSON.stringify([id, changes?.verdict, changes?.trays.map((tray) => tray.netGrams)]);
   const batch = useFetched(key, () => service.batch(id));
   const unpacked = useFetched(key, () => bagService.unpacked(id));
-  const name = batch.body === null ? "" : batchName(speech.value, batch.body);
   const hasLeft = unpacked.body?.trays.some(({ leftGrams }) => (leftGrams ?? 0) > 0) ?? false;
   const isPacked = unpacked.body?.trays.some(({ leftGrams }) => leftGrams === 0) ?? false;
   return (
     <>
-      <h1>{sayBags().pack.of(name)}</h1>
+      {batch.body !== null && <h1>{sayBags().pack.of(batchName(speech.value, batch.body))}</h1>}
       {batch.body !== null && <LastSealed number={batch.body.number} />}
       <Refused why={batch.why ?? unpacked.why} />
       {unpacked.body !== null && hasLeft && <PackPlan batch={id} unpacked={unpacked.body} />}
@@ -252,7 +251,7 @@ function BagList({
 function standing(bag: Bag): string {
   const division = bag.weighings.at(-1)?.divisionGrams ?? null;
   const mass = (value: number): string => showMass(speech.value, value, division ?? 0.1);
-  if (bag.netGrams === null) return mass(bag.targetGrams);
+  if (bag.netGrams === null) return sayBags().pack.toFill(mass(bag.targetGrams));
   return `${mass(bag.netGrams)}, ${sayBags().states[bag.state]}`;
 }
 

@@ -135,6 +135,7 @@ export const deBags: BagTexts = {
     bags: "Beutel",
     chooseBag: "Ein anderer Beutel als dieser? Antippen.",
     leaveOut: (code: string) => `Beutel ${code} weglassen`,
+    toFill: (mass: string) => `${mass} einzufüllen`,
     packAfterAll: (code: string) => `Beutel ${code} doch packen`,
     because: (reason: string) => `gepackt, obwohl nicht als trocken belegt: ${reason}`,
   },

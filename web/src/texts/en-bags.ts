@@ -147,6 +147,7 @@ export const enBags = {
     bags: "Bags",
     chooseBag: "Another bag than this? Touch it.",
     leaveOut: (code: string) => `Leave bag ${code} out`,
+    toFill: (mass: string) => `${mass} to fill in`,
     packAfterAll: (code: string) => `Pack bag ${code} after all`,
     because: (reason: string) => `packed although not proved dry: ${reason}`,
   },
