@@ -8,10 +8,25 @@ export function foodByNumberOrName(table: FoodTable, text: string): Food | null 
   if (wanted === "") return null;
   if (/^\d{1,5}$/.test(wanted)) {
     const number = wanted.padStart(5, "0");
-    return table.find((food) => food.number === number) ?? null;
+    return byNumber(table, number) ?? null;
   }
   const german = germanFoods.find(([, , name]) => name.toLowerCase() === wanted)?.[0];
-  return table.find((food) => food.name.toLowerCase() === wanted || food.number === german) ?? null;
+  const names = namesOf(table);
+  return names.get(wanted) ?? (german === undefined ? null : (byNumber(table, german) ?? null));
+}
+
+const byNumber = (table: FoodTable, number: string): Food | undefined =>
+  table.find((food) => food.number === number);
+
+const indexed = new WeakMap<FoodTable, ReadonlyMap<string, Food>>();
+
+/** Foods by their descriptions in small letters, the first where two are alike. */
+function namesOf(table: FoodTable): ReadonlyMap<string, Food> {
+  const made = indexed.get(table);
+  if (made !== undefined) return made;
+  const names = new Map(table.toReversed().map((food) => [food.name.toLowerCase(), food]));
+  indexed.set(table, names);
+  return names;
 }
 
 /** The `count` foods that a person most likely means by what was typed, plain everyday ones first. */

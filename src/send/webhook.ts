@@ -48,8 +48,13 @@ const stopped: Sent = { sent: false, why: "the program stopped before it could b
 
 /** Why an address cannot be used; null when it can. */
 export function flawInWebhookAddress(url: string): string | null {
-  const isWeb = URL.canParse(url) && ["http:", "https:"].includes(new URL(url).protocol);
-  return isWeb ? null : `"${url.slice(0, 100)}" is not an http or https address`;
+  const address = URL.canParse(url) ? new URL(url) : null;
+  if (address === null || !["http:", "https:"].includes(address.protocol))
+    return `"${url.slice(0, 100)}" is not an http or https address`;
+  // `fetch` refuses them with the whole address in its words, which would be shown and logged.
+  if (address.username !== "" || address.password !== "")
+    return "user and password do not belong into the address of a webhook";
+  return null;
 }
 
 async function tryOnce(

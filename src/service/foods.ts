@@ -25,7 +25,7 @@ export type Own = { readonly foods: readonly OwnFood[]; readonly lessons: readon
 
 export type FoodShelf = {
   /** A hand-kept log, its foods looked up. */
-  readLog(csv: string): ReadLog;
+  readLog(csv: string, mostRows: number): ReadLog;
   find(typed: string, most: number, own: Own): FoodFound[];
   /** What the judgment may know of a food that a person named, and of its water where they gave it. */
   onTray(
@@ -100,7 +100,7 @@ export function foodShelf(table: FoodTable): FoodShelf {
     return { ...inTable, source, cautions: textsOf(inTable) };
   };
   const shelf: FoodShelf = {
-    readLog: (csv) => readLog(csv, table),
+    readLog: (csv, mostRows) => readLog(csv, table, mostRows),
     find: (typed, most, own) =>
       [
         ...own.foods

@@ -32,16 +32,13 @@ const hourMs = 3_600_000;
 const minuteMs = 60_000;
 /** Hours are written to a tenth or so: they may claim this much more than the times of day allow. */
 const roundingMs = 6 * minuteMs;
-const mostRows = 5000;
+export const mostRows = 5000;
 const mostTrays = 60;
 const mostNameLetters = 80;
 
 /** Problems of the reading come first; with any problem there is no batch. */
 export function batchesFrom(log: ReadLog, asked: ImportAsked, next: Bench["next"]): Imported {
   const problems = [...log.problems, ...log.batches.flatMap(tooMuchIn)];
-  const rows = log.batches.flatMap(({ logs }) => logs.flatMap(({ weighings }) => weighings));
-  if (rows.length > mostRows)
-    problems.push({ line: 1, text: `${rows.length} rows: bring in at most ${mostRows} at once` });
   if (problems.length > 0) return { batches: [], problems, notes: log.notes };
   const notes = [...log.notes];
   const batches: Batch[] = [];

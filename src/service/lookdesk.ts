@@ -8,7 +8,7 @@ import type * as ask from "../wire/requests.ts";
 import type { BatchExport } from "../wire/export.ts";
 import type { Yields } from "../wire/yield.ts";
 import { weighingsCsv } from "./csv.ts";
-import { batchesFrom, importChanges, showImport, type Imported } from "./imports.ts";
+import { batchesFrom, importChanges, mostRows, showImport, type Imported } from "./imports.ts";
 import { dryerNamed } from "./kitchen.ts";
 import { editLesson, showLesson } from "./lessons.ts";
 import { mostPhotos, refuseStrangePhoto, showPhoto, type PhotoOf } from "./photos.ts";
@@ -58,7 +58,7 @@ export function lookDesk(work: Work): LookDesk {
       now,
       practice: work.engine.present.practice,
     };
-    return batchesFrom(work.set.foods.readLog(csv), asked, work.engine.present.next);
+    return batchesFrom(work.set.foods.readLog(csv, mostRows), asked, work.engine.present.next);
   }
 
   const desk: LookDesk = {

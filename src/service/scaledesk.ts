@@ -1,6 +1,8 @@
 /** Scales that come, go, and are told how to be read. */
+import { realpathSync } from "node:fs";
+import { resolve } from "node:path";
 import { Fault } from "../faults.ts";
-import { isRefused, readAddress } from "../port/uri.ts";
+import { isRefused, readAddress, readScaleUri } from "../port/uri.ts";
 import type { Form } from "../reading/form.ts";
 import { isFormName } from "../reading/forms.ts";
 import type { ScaleUnit } from "../reading/reading.ts";
@@ -23,6 +25,7 @@ export function scaleDesk(work: Work): ScaleDesk {
   /** Choosing a real scale ends practice: the real folder is opened, and the practice one left as it is. */
   async function addOne({ uri }: ask.NewScale): Promise<WireBench> {
     refuseAddress(uri, work.set.ownForms);
+    refuseFile(uri, work.set.ownForms);
     const there = work.scaleAt(uri);
     if (there?.uri === uri) return work.bench();
     if (there !== null)
@@ -91,6 +94,30 @@ export function refuseAddress(uri: string, own: readonly Form[]): void {
   if (isRefused(address)) throw new Fault("link.refused", address.why);
   if (address.place.is === "practice")
     throw new Fault("link.refused", "the practice scale comes by itself where there is no other");
+}
+
+/** Whoever is let in may name a device of this computer, but not have it open a file. */
+function refuseFile(uri: string, own: readonly Form[]): void {
+  const { place } = readScaleUri(uri, own);
+  if (place.is === "replay")
+    throw new Fault(
+      "link.refused",
+      "a capture is played with --scale, when the program is started",
+    );
+  if (place.is === "serial" && !isDevice(place.path))
+    throw new Fault("link.refused", `${place.path} is not a device of this computer`);
+}
+
+function isDevice(path: string): boolean {
+  if (/^(\\\\\.\\)?COM\d{1,3}$/i.test(path)) return true;
+  let real = resolve(path);
+  try {
+    // A lasting name may be a link from elsewhere.
+    real = realpathSync(path);
+  } catch {
+    // Not plugged in: its name tells.
+  }
+  return real.startsWith("/dev/");
 }
 
 const isScaleUnit = (text: string): text is ScaleUnit =>

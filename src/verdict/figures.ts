@@ -12,7 +12,10 @@ export function numberIn(text: string, commaIsDecimal: boolean): number | null {
  */
 export function inferredDivision(written: readonly string[]): number {
   const plain = written.map((text) => text.replace(",", "."));
-  const decimals = Math.max(0, ...plain.map((text) => /\.(\d+)/.exec(text)?.[1]?.length ?? 0));
+  const decimals = plain.reduce(
+    (most, text) => Math.max(most, /\.(\d+)/.exec(text)?.[1]?.length ?? 0),
+    0,
+  );
   const steps = plain.map((text) => Math.round(Number(text) * 10 ** decimals));
   const allBy = (step: number, atLeast: number): boolean =>
     steps.length >= atLeast && steps.every((value) => value % step === 0);

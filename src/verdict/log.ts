@@ -3,6 +3,7 @@
  * a row that cannot be read is a problem with its line, a figure that was filled in is a note.
  */
 import { foodByNumberOrName, findFoods } from "../food/find.ts";
+import type { Food } from "../food/food.ts";
 import type { FoodTable } from "../food/table.ts";
 import type { FoodOnTray, NetWeighing, TrayLog } from "../tray/weighing.ts";
 import { parseTable, separatorOf, type Separator } from "../units/csv.ts";
@@ -60,7 +61,8 @@ type Row = {
   readonly atUtcMs: number | null;
 };
 
-export function readLog(text: string, foods: FoodTable): ReadLog {
+/** `mostRows`: a longer log is refused before anything is made of it. */
+export function readLog(text: string, foods: FoodTable, mostRows = Infinity): ReadLog {
   const separator = separatorOf(text);
   const [header, ...records] = parseTable(text, separator);
   if (header === undefined)
@@ -75,11 +77,14 @@ export function readLog(text: string, foods: FoodTable): ReadLog {
   const twice = columns.find((name) => names.indexOf(name) !== names.lastIndexOf(name));
   if (twice !== undefined) return refused(header.line, `the column ${twice} is there twice`);
   if (records.length === 0) return refused(header.line, "no rows below the header");
+  if (records.length > mostRows)
+    return refused(header.line, `${records.length} rows: bring in at most ${mostRows} at once`);
 
   const problems: LogProblem[] = [];
   const rows: Row[] = [];
+  const places = new Map<Column, number>(columns.map((name) => [name, names.indexOf(name)]));
   for (const { line, cells } of records) {
-    const cell = (name: Column): string => (cells[names.indexOf(name)] ?? "").trim();
+    const cell = (name: Column): string => (cells[places.get(name) ?? -1] ?? "").trim();
     const row = readRow(line, cell, separator);
     if ("problem" in row) problems.push({ line, text: row.problem });
     else rows.push(row);
@@ -87,12 +92,16 @@ export function readLog(text: string, foods: FoodTable): ReadLog {
   if (problems.length > 0) return { batches: [], problems, notes: [] };
 
   const notes: string[] = [];
-  const batches = groupsBy(rows, ({ batch }) => batch).map(([batch, ofBatch]) => ({
-    batch,
-    logs: groupsBy(ofBatch, ({ tray }) => tray).map(([tray, ofTray]) =>
-      logOf(tray, ofTray, ofBatch, foods, notes),
-    ),
-  }));
+  const foodFor = foodsIn(foods, notes);
+  const batches = groupsBy(rows, ({ batch }) => batch).map(([batch, ofBatch]) => {
+    const inferred = divisionsIn(ofBatch);
+    return {
+      batch,
+      logs: groupsBy(ofBatch, ({ tray }) => tray).map(([tray, ofTray]) =>
+        logOf(tray, ofTray, inferred, foodFor, notes),
+      ),
+    };
+  });
   return { batches, problems: [], notes: [...new Set(notes)] };
 }
 
@@ -162,19 +171,27 @@ function readRow(
   };
 }
 
+/** The division that the figures of a batch show, by unit. */
+const divisionsIn = (rows: readonly Row[]): ReadonlyMap<MassUnit, number> =>
+  new Map(
+    groupsBy(rows, ({ unit }) => unit).map(([unit, inUnit]) => [
+      unit,
+      inferredDivision(inUnit.map(({ written }) => written)),
+    ]),
+  );
+
 function logOf(
   tray: string,
   rows: readonly Row[],
-  batchRows: readonly Row[],
-  foods: FoodTable,
+  divisions: ReadonlyMap<MassUnit, number>,
+  foodFor: FoodFor,
   notes: string[],
 ): LoggedTray {
+  const anyStated = rows.find(({ division }) => division !== null)?.division ?? null;
   const divisionFor = (row: Row): Grams => {
-    const stated = row.division ?? rows.find(({ division }) => division !== null)?.division;
-    if (stated !== undefined && stated !== null) return grams(stated);
-    const inferred = inferredDivision(
-      batchRows.filter(({ unit }) => unit === row.unit).map(({ written }) => written),
-    );
+    const stated = row.division ?? anyStated;
+    if (stated !== null) return grams(stated);
+    const inferred = divisions.get(row.unit) ?? 1;
     notes.push(
       `no resolution_g${row.batch === "" ? "" : ` in batch ${row.batch}`}: taken as ${inferred} ${row.unit} from the figures`,
     );
@@ -196,7 +213,7 @@ function logOf(
       first === undefined
         ? null
         : { net: grams(first.fresh!), division: divisionFor(first), ref: first.line },
-    food: foodOf(rows, foods, notes),
+    food: foodFor(rows),
     foodName: rows.find(({ food }) => food !== "")?.food ?? null,
     ...(thickness === null ? {} : { thicknessMm: thickness }),
     weighings: [...weighings, ...others],
@@ -214,10 +231,41 @@ const weighingOf = (row: Row, net: Grams, division: Grams): NetWeighing => ({
   ref: row.line,
 });
 
-function foodOf(rows: readonly Row[], foods: FoodTable, notes: string[]): FoodOnTray | null {
+type FoodFor = (rows: readonly Row[]) => FoodOnTray | null;
+
+/** To search the table for what a name may have meant takes milliseconds; a whole log may hold thousands of names. */
+const mostHints = 20;
+
+/** A name is looked up once, on however many trays it lies. */
+function foodsIn(foods: FoodTable, notes: string[]): FoodFor {
+  const known = new Map<string, Food | null>();
+  const hints = new Map<string, string>();
+  const find = (name: string): Food | null => {
+    const found = known.get(name);
+    if (found !== undefined) return found;
+    const looked = foodByNumberOrName(foods, name);
+    known.set(name, looked);
+    return looked;
+  };
+  const hintFor = (name: string): string => {
+    const made = hints.get(name);
+    if (made !== undefined || hints.size >= mostHints) return made ?? "";
+    const [near] = findFoods(foods, name, 1);
+    const hint = near === undefined ? "" : `; perhaps ${near.number} "${near.name}"`;
+    hints.set(name, hint);
+    return hint;
+  };
+  return (rows) => foodOf(rows, { find, hintFor }, notes);
+}
+
+function foodOf(
+  rows: readonly Row[],
+  foods: { find(name: string): Food | null; hintFor(name: string): string },
+  notes: string[],
+): FoodOnTray | null {
   const name = rows.find(({ food }) => food !== "")?.food ?? "";
   const water = rows.find((row) => row.water !== null)?.water ?? null;
-  const known = foodByNumberOrName(foods, name);
+  const known = foods.find(name);
   if (water !== null)
     return {
       name: known?.name ?? (name || "own food"),
@@ -233,17 +281,18 @@ function foodOf(rows: readonly Row[], foods: FoodTable, notes: string[]): FoodOn
       source: `USDA SR28 ${known.number}`,
     };
   if (name !== "") {
-    const [near] = findFoods(foods, name, 1);
-    const hint = near === undefined ? "" : `; perhaps ${near.number} "${near.name}"`;
     notes.push(
-      `the food "${name}" is not in the table and has no water_pct: taken as any food${hint}`,
+      `the food "${name}" is not in the table and has no water_pct: taken as any food${foods.hintFor(name)}`,
     );
   }
   return null;
 }
 
-function groupsBy<T>(items: readonly T[], keyOf: (item: T) => string): [string, readonly T[]][] {
-  const groups = new Map<string, T[]>();
+function groupsBy<T, Key extends string>(
+  items: readonly T[],
+  keyOf: (item: T) => Key,
+): [Key, readonly T[]][] {
+  const groups = new Map<Key, T[]>();
   for (const item of items) {
     const group = groups.get(keyOf(item));
     if (group === undefined) groups.set(keyOf(item), [item]);

@@ -5,6 +5,7 @@ import { weighingsCsv } from "../../src/service/csv.ts";
 import {
   batchesFrom,
   importChanges,
+  mostRows,
   showImport,
   type ImportAsked,
 } from "../../src/service/imports.ts";
@@ -125,3 +126,28 @@ test.each([
   expect(problems).toHaveLength(wanted.length);
   for (const [i, text] of wanted.entries()) expect(problems[i]).toContain(text);
 });
+
+// All of these were read, or refused, only after minutes in which no weight was told, or broke the call stack.
+test.each([
+  ["150,000 rows", 150_000, "hours,grams\n", () => "1,1", "150000 rows: bring in at most 5000"],
+  ["4,900 foods that no table has", 4900, "tray,hours,grams,food\n", foodRow, "at most 60"],
+  ["4,900 rows of a tray", 4900, "hours,grams\n", (n: number) => `${n},${600 - n / 10}`, null],
+  ["100,000 columns", 4900, `hours,grams${",x".repeat(100_000)}\n`, () => "1,1", "no fresh mass"],
+])(
+  "a log of %s keeps nothing waiting",
+  (_name, count, header, row, problem) => {
+    const csv = header + Array.from({ length: count }, (_, n) => row(n)).join("\n");
+    const { problems } = batchesFrom(readLog(csv, loadFoodTable(), mostRows), asked, next);
+    if (problem !== null) expect(problems.map(({ text }) => text).join()).toContain(problem);
+  },
+  10_000,
+);
+
+test("without a bound on its rows a long log is read whole", () => {
+  const csv = `hours,grams\n${"1,1\n".repeat(150_000)}`;
+  expect(readLog(csv, loadFoodTable()).batches[0]?.logs[0]?.weighings).toHaveLength(150_000);
+}, 10_000);
+
+function foodRow(n: number): string {
+  return `${n},1,2,food ${n} of nobody`;
+}

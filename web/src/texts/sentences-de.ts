@@ -658,6 +658,11 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
   ['option "{a}" has no value', "die Option „{a}“ hat keinen Wert"],
   ['{a}: "{b}" is not percent-encoded text', "{a}: „{b}“ ist kein Text in Prozentschreibweise"],
   ["practice: takes nothing behind the colon", "hinter practice: steht nichts"],
+  [
+    "a capture is played with --scale, when the program is started",
+    "eine Aufnahme wird mit --scale abgespielt, beim Start des Programms",
+  ],
+  ["{a} is not a device of this computer", "{a} ist kein Gerät dieses Rechners"],
   ["replay: needs the path of a capture", "replay: braucht den Pfad einer Aufnahme"],
   ["speed must be 0 or more", "speed muss 0 oder mehr sein"],
   [
@@ -777,6 +782,10 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
   ["no webhook address is set", "keine Webhook-Adresse ist eingestellt"],
   ["{a} did not answer within {b} s", "{a} hat innerhalb von {b} s nicht geantwortet"],
   ["the program stopped before it could be sent", "das Programm hielt an, bevor es gesendet war"],
+  [
+    "user and password do not belong into the address of a webhook",
+    "Benutzer und Passwort gehören nicht in die Adresse eines Webhooks",
+  ],
   ['"{a}" is not an http or https address', "„{a}“ ist keine Adresse mit http oder https"],
   ["{a} answered {b}", "{a} antwortete {b}"],
   ["{a} cannot be reached: {b}", "{a} ist nicht zu erreichen: {b}"],
