@@ -17,14 +17,31 @@ import { opened, sceneOf, setStage, stub, withPage } from "./stage.ts";
 
 setStage();
 
+/** Of so many readings, each with another mass; beside them what else may come: how the whole bench stands. */
+async function delaysOf(page: Page, readings: number): Promise<readonly number[]> {
+  const delays: number[] = [];
+  for (let count = 0; count < readings; count++) {
+    if (count % 4 === 0) stub.bench({});
+    const drawn = page.evaluate(drawnAfter);
+    // The watch has to stand before the reading is sent.
+    await page.evaluate(() => undefined);
+    stub.reading(20.1 + count / 2, false, 0.1);
+    delays.push(await drawn);
+  }
+  return delays;
+}
+
 /** Notes, by the page's own clock, when the message of a reading arrived, before the page itself hears of it. */
 function watchMessages(): void {
   window.WebSocket = class extends WebSocket {
     constructor(address: string | URL, protocols?: string | string[]) {
       super(address, protocols);
       this.addEventListener("message", ({ data }) => {
-        if (typeof data === "string" && data.includes('"type":"reading"'))
-          Object.assign(window, { arrived: performance.now() });
+        if (typeof data !== "string" || !data.includes('"type":"reading"')) return;
+        const arrived = performance.now();
+        Object.assign(window, { arrived });
+        const { slowMs = 0 } = window as unknown as { slowMs?: number };
+        while (performance.now() < arrived + slowMs);
       });
     }
   };
@@ -133,16 +150,7 @@ describe("on a tablet", () => {
       const { page } = opened;
       await page.addInitScript(watchMessages);
       await show(page, stub, sceneOf(name));
-      const delays: number[] = [];
-      for (let count = 0; count < 40; count++) {
-        // Beside the reading what else may come with it: how the whole bench stands.
-        if (count % 4 === 0) stub.bench({});
-        const grams = 20.1 + count / 2;
-        const drawn = page.evaluate(drawnAfter);
-        await page.evaluate(() => undefined);
-        stub.reading(grams, false, 0.1);
-        delays.push(await drawn);
-      }
+      const delays = await delaysOf(page, 40);
       const sorted = delays.toSorted((a, b) => a - b);
       console.log(
         `${name}: message to picture, ms: median ${sorted[20]?.toFixed(1)}, nine of ten ${sorted[35]?.toFixed(1)}, most ${sorted[39]?.toFixed(1)}`,
@@ -150,6 +158,13 @@ describe("on a tablet", () => {
       expect(sorted[35]).toBeLessThanOrEqual(50);
     },
   );
+
+  test("a page that takes 60 ms over a message would be found out", async () => {
+    const { page } = opened;
+    await show(page, stub, sceneOf("weigh-put-fresh"));
+    await page.evaluate(() => Object.assign(window, { slowMs: 60 }));
+    expect(Math.min(...(await delaysOf(page, 5)))).toBeGreaterThan(50);
+  });
 
   test("a lost connection is told at once, the old weight is not shown as live, and all comes back", async () => {
     const { page } = opened;

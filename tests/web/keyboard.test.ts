@@ -109,6 +109,22 @@ describe("what is looked at on some screens", () => {
     await page.setViewportSize(tablet);
   });
 
+  test("a control under the way about, and one without an outline, would be found", async () => {
+    const { page } = opened;
+    await turnTo(page, stub, sceneOf("setup-kitchen"));
+    await page.evaluate(() => {
+      const nav = document.querySelector<HTMLElement>("#page > nav")!;
+      nav.style.cssText = "position: fixed; inset: 0 0 auto; height: 60vh; z-index: 9";
+    });
+    expect((await hiddenByTab(page, 12)).length).toBeGreaterThan(0);
+    await page.evaluate(() => {
+      document.querySelector<HTMLElement>("#page > nav")!.style.cssText = "";
+      for (const one of document.querySelectorAll<HTMLElement>("main button"))
+        one.style.outline = "none";
+    });
+    expect((await hiddenByTab(page, 12)).length).toBeGreaterThan(0);
+  });
+
   test("nothing moves for somebody who asked for less movement", async () => {
     const { page } = opened;
     const moving = (): Promise<string[]> =>

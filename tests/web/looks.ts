@@ -130,7 +130,8 @@ export async function hiddenByTab(page: Page, presses: number): Promise<string[]
       const box = element.getBoundingClientRect();
       const seen = document.elementFromPoint(box.x + box.width / 2, box.y + 4);
       const isSeen = seen !== null && (element.contains(seen) || seen.contains(element));
-      const hasOutline = parseFloat(getComputedStyle(element).outlineWidth) >= 2;
+      const { outlineStyle, outlineWidth } = getComputedStyle(element);
+      const hasOutline = outlineStyle !== "none" && parseFloat(outlineWidth) >= 2;
       return isSeen && hasOutline ? null : (element.textContent ?? "").slice(0, 40);
     });
     if (at !== null) hidden.push(at);
