@@ -6,19 +6,21 @@ import { barriers, sizes, tablet } from "./browser.ts";
 /** WCAG 2.2, 1.4.10 Reflow: 320 CSS pixels wide. */
 export const narrowest = { width: 320, height: 640 };
 
-/** Height of a digit as it is drawn, in CSS pixels. */
-export const digitHeightOf = (page: Page): Promise<number> =>
-  page
-    .locator(".digits")
-    .first()
-    .evaluate((element) => {
+/** The figures of a live weight; none where there is no weight to show. */
+const figuresOn = (page: Page) => page.locator(".weight:not(.no-weight) .digits");
+
+/** Heights of the digits as they are drawn, in CSS pixels. */
+export const digitHeightsOf = (page: Page): Promise<number[]> =>
+  figuresOn(page).evaluateAll((all) =>
+    all.map((element) => {
       const style = getComputedStyle(element);
       const ctx = document.createElement("canvas").getContext("2d");
       if (ctx === null) return 0;
       ctx.font = `${style.fontWeight} ${style.fontSize} ${style.fontFamily}`;
       const drawn = ctx.measureText("8");
       return drawn.actualBoundingBoxAscent + drawn.actualBoundingBoxDescent;
-    });
+    }),
+  );
 
 /** What is too small for a cold hand (44 px; main acts 64 px), or wider than the screen. */
 export const misfitsOf = (page: Page): Promise<string[]> =>
@@ -100,23 +102,22 @@ export const heardOn = (page: Page, live: "polite" | "assertive", said: RegExp) 
     .toBe(1);
 
 /** Contrast of the figures with what is behind them: WCAG 2.2, definitions of contrast ratio and relative luminance. */
-export const contrastOfFigures = (page: Page): Promise<number> =>
-  page
-    .locator(".digits")
-    .first()
-    .evaluate((element) => {
-      const channels = (colour: string): number[] => (colour.match(/[\d.]+/g) ?? []).map(Number);
-      const luminance = (colour: string): number => {
-        const [r = 0, g = 0, b = 0] = channels(colour).map((channel) => {
-          const share = channel / 255;
-          return share <= 0.04045 ? share / 12.92 : ((share + 0.055) / 1.055) ** 2.4;
-        });
-        return 0.2126 * r + 0.7152 * g + 0.0722 * b;
-      };
+const contrastsOfFigures = (page: Page): Promise<number[]> =>
+  figuresOn(page).evaluateAll((all) => {
+    const channels = (colour: string): number[] => (colour.match(/[\d.]+/g) ?? []).map(Number);
+    const luminance = (colour: string): number => {
+      const [r = 0, g = 0, b = 0] = channels(colour).map((channel) => {
+        const share = channel / 255;
+        return share <= 0.04045 ? share / 12.92 : ((share + 0.055) / 1.055) ** 2.4;
+      });
+      return 0.2126 * r + 0.7152 * g + 0.0722 * b;
+    };
+    const paper = luminance(getComputedStyle(document.documentElement).backgroundColor);
+    return all.map((element) => {
       const ink = luminance(getComputedStyle(element).color);
-      const paper = luminance(getComputedStyle(document.documentElement).backgroundColor);
       return (Math.max(ink, paper) + 0.05) / (Math.min(ink, paper) + 0.05);
     });
+  });
 
 /** Controls that the Tab key comes to, but that have no outline or lie behind something else there. */
 export async function hiddenByTab(page: Page, presses: number): Promise<string[]> {
@@ -142,16 +143,15 @@ export async function hiddenByTab(page: Page, presses: number): Promise<string[]
 /** What is wrong with how a screen looks: barriers, contrast and height of the live weight, sizes. One line each. */
 export async function flawsOf(page: Page): Promise<readonly string[]> {
   const found: string[] = [];
-  const isLive = (await page.locator(".weight:not(.no-weight) .digits").count()) > 0;
   for (const colorScheme of ["dark", "light"] as const) {
     await page.emulateMedia({ colorScheme });
     for (const barrier of await barriers(page)) found.push(`${colorScheme}: ${barrier}`);
-    const contrast = isLive ? await contrastOfFigures(page) : Infinity;
-    if (contrast < 7) found.push(`${colorScheme}: figures ${contrast.toFixed(1)} to 1`);
+    for (const contrast of await contrastsOfFigures(page))
+      if (contrast < 7) found.push(`${colorScheme}: figures ${contrast.toFixed(1)} to 1`);
   }
   // The page is as large as a tablet here: 20 mm are legible at two metres.
-  const height = isLive ? await digitHeightOf(page) : Infinity;
-  if (height < 128) found.push(`digits of ${height.toFixed(0)} px`);
+  for (const height of await digitHeightsOf(page))
+    if (height < 128) found.push(`digits of ${height.toFixed(0)} px`);
   for (const size of [...sizes, narrowest]) {
     await page.setViewportSize(size);
     for (const misfit of await misfitsOf(page)) found.push(`${size.width} px: ${misfit}`);

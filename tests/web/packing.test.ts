@@ -4,7 +4,7 @@ import { describe, expect, test } from "vitest";
 import { bagScenes } from "./bag-scenes.ts";
 import { bagTaken, bagTask, filled } from "./bags.ts";
 import { show, tablet, turnTo } from "./browser.ts";
-import { digitHeightOf, flawsOf, heardOn, liveRegionsOf, tabTo } from "./looks.ts";
+import { digitHeightsOf, flawsOf, heardOn, liveRegionsOf, tabTo } from "./looks.ts";
 import { next, task } from "./scenes.ts";
 import { opened, sceneOf, setStage, stub, withPage } from "./stage.ts";
 
@@ -27,7 +27,8 @@ describe("what is to go into a bag", () => {
 
   test("is told in digits of 128 px at least, and enough in a word as high", async () => {
     await turnTo(opened.page, stub, sceneOf("pack-pour"));
-    expect(await digitHeightOf(opened.page)).toBeGreaterThanOrEqual(128);
+    const [height = 0] = await digitHeightsOf(opened.page);
+    expect(height).toBeGreaterThanOrEqual(128);
     await turnTo(opened.page, stub, sceneOf("pack-enough"));
     const word = await opened.page.locator(".pour-done").boundingBox();
     expect(word?.height).toBeGreaterThanOrEqual(128);
