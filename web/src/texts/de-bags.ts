@@ -200,7 +200,7 @@ export const deBags: BagTexts = {
     sealAgainWhy:
       "Wieder verschlossen und gewogen, beginnt er mit einem neuen Ausgangswert und bekommt ein neues Etikett.",
     redryHow: (code: string) =>
-      `Zum Nachtrocknen beim Planen einer Charge ${code} als das angeben, was auf dem Blech liegt. Es merkt sich seinen Beutel.`,
+      `Der Plan einer Charge bietet Beutel ${code} für eines ihrer Bleche an. Der Inhalt merkt sich seinen Beutel.`,
     redriedIn: (tray: string, batch: number) =>
       `Der Inhalt wurde noch einmal getrocknet: ${tray}, Charge ${batch}`,
     camera: {

@@ -210,7 +210,7 @@ export const enBags = {
     sealAgain: "Seal it again",
     sealAgainWhy: "Sealed again and weighed, it starts a new baseline and gets a new label.",
     redryHow: (code: string) =>
-      `To dry it again, type ${code} as the food of a tray when you plan a batch. It remembers its bag.`,
+      `The plan of a batch offers bag ${code} for one of its trays. Its food remembers its bag.`,
     redriedIn: (tray: string, batch: number) => `Its food was dried again: ${tray}, batch ${batch}`,
     camera: {
       open: "Read it with the camera",
