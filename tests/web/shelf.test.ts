@@ -262,7 +262,7 @@ describe("a bag on the scale", () => {
   test("a bag to be dried again says how, and once it went onto a tray, where", async () => {
     const { page } = opened;
     await turnTo(page, stub, sceneOf("shelf-redry"));
-    await page.getByText(/^To dry it again, type 17-1 as the food of a tray/).waitFor();
+    await page.getByText(/^The plan of a batch offers bag 17-1 for one of its trays/).waitFor();
     expect(await page.getByRole("link", { name: "Plan a batch" }).count()).toBe(1);
     await turnTo(page, stub, sceneOf("shelf-redried"));
     const link = page.getByRole("link", { name: "Its food was dried again: tray 2, batch 19" });
