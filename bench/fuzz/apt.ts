@@ -222,6 +222,9 @@ export const apt: Readonly<Record<string, Make>> = {
   ...atScale("POST /api/scales/{scale}/check", (service, chance) => ({
     weight: chance() < 0.5 ? null : (some(service.kitchen().checkWeights, chance)?.id ?? null),
   })),
+  ...atScale("POST /api/scales/{scale}/asking", (_service, chance) => ({
+    ask: chance() < 0.5 ? null : "SI\r\n",
+  })),
   ...atScale("POST /api/scales/{scale}/compare", (service, chance) => ({
     with: chance() < 0.5 ? null : (some(service.bench().scales, chance)?.id ?? null),
   })),

@@ -1,14 +1,21 @@
-/** Asks a scale that only answers when asked, at most ten times a second, and again when no answer comes. */
-const afterAnswerMs = 100;
+/**
+ * Asks a scale that only answers when asked: once, then `everyMs` after each answer, or again when none comes within a
+ * second. No more than one question is ever under way, so that none pile up before a scale that is slow or gone.
+ */
+export const usualEveryMs = 100;
 const unansweredMs = 1000;
 
 export class Asker {
   readonly #ask: () => Promise<void>;
+  readonly #everyMs: number;
   #timer: NodeJS.Timeout | null = null;
   #answered = true;
+  /** A question that the port has not taken yet. */
+  #isUnderWay = false;
 
-  constructor(ask: () => Promise<void>) {
+  constructor(ask: () => Promise<void>, everyMs: number = usualEveryMs) {
     this.#ask = ask;
+    this.#everyMs = everyMs;
   }
 
   start(): void {
@@ -20,7 +27,7 @@ export class Asker {
   answered(): void {
     if (this.#timer === null || this.#answered) return;
     this.#answered = true;
-    this.#next(afterAnswerMs);
+    this.#next(this.#everyMs);
   }
 
   stop(): void {
@@ -33,9 +40,17 @@ export class Asker {
     if (this.#timer) clearTimeout(this.#timer);
     this.#timer = setTimeout(() => {
       this.#answered = false;
-      // A request that cannot be sent is a lost link, which the port tells itself.
-      this.#ask().catch(() => undefined);
-      this.#next(unansweredMs);
+      this.#send();
+      this.#next(Math.max(unansweredMs, this.#everyMs));
     }, waitMs);
+  }
+
+  #send(): void {
+    if (this.#isUnderWay) return;
+    this.#isUnderWay = true;
+    // A request that cannot be sent is a lost link, which the port tells itself.
+    void this.#ask()
+      .catch(() => undefined)
+      .finally(() => (this.#isUnderWay = false));
   }
 }

@@ -17,7 +17,7 @@ import {
   type Stream,
 } from "../reading/stream.ts";
 import type { MonoMs } from "../units/quantity.ts";
-import { Asker } from "./asker.ts";
+import { Asker, usualEveryMs } from "./asker.ts";
 import { LineCutter } from "./lines.ts";
 import type { Chunk, LinkReport, Port } from "./port.ts";
 import { hidPort } from "./hid.ts";
@@ -44,6 +44,9 @@ export type ScaleReport = LinkReport & {
   readonly candidates: readonly Candidate[];
 };
 
+/** What is sent to a scale that only answers, in latin1, and how long after an answer it is sent again. */
+export type Asking = { readonly ask: string; readonly everyMs: number };
+
 export type ScaleCounts = {
   readonly readings: number;
   /** Lines that the form in force does not explain. */
@@ -66,6 +69,8 @@ export type Scale = {
   state(): ScaleReport & ScaleCounts;
   /** A person's answer to the question; holds until the scale is closed. */
   chooseForm(choice: FormChoice): void;
+  /** A person agreed that it is asked, or does no longer (null). What the address says to send holds all the same. */
+  askFor(asking: Asking | null): void;
   /** Presses a key of the scale, now or not at all. Rejects with scale.no-such-key and scale.not-connected. */
   press(key: ScaleKey): Promise<void>;
   /** Sends now or fails now; nothing is kept over a lost connection. */
@@ -129,7 +134,8 @@ class OpenScale implements Scale {
   /** null: the address names the speed, or there is none. */
   readonly #speeds: SpeedSearch | null;
   readonly #cutter = new LineCutter();
-  readonly #asker: Asker | null;
+  readonly #asksByAddress: boolean;
+  #asker: Asker | null;
   readonly #look: NodeJS.Timeout;
   #stream: Stream;
   #link: LinkReport;
@@ -161,8 +167,8 @@ class OpenScale implements Scale {
     this.#upAt = clock.mono();
     this.#link = { link: "searching", sinceUtcMs: clock.utc(), why: null, fix: null };
     const { ask } = address;
-    this.#asker =
-      ask === null ? null : new Asker(() => this.#port.write(Buffer.from(ask, "latin1")));
+    this.#asksByAddress = ask !== null;
+    this.#asker = ask === null ? null : this.#askerOf({ ask, everyMs: usualEveryMs });
     this.#look = setInterval(() => this.#watchSilence(), lookEveryMs);
     this.#openPort();
   }
@@ -175,6 +181,17 @@ class OpenScale implements Scale {
   chooseForm(choice: FormChoice): void {
     this.#take(choose(this.#stream, choice));
     this.#tell();
+  }
+
+  askFor(asking: Asking | null): void {
+    if (this.#asksByAddress) return;
+    this.#asker?.stop();
+    this.#asker = asking === null ? null : this.#askerOf(asking);
+    if (this.#link.link === "up") this.#asker?.start();
+  }
+
+  #askerOf({ ask, everyMs }: Asking): Asker {
+    return new Asker(() => this.#port.write(Buffer.from(ask, "latin1")), everyMs);
   }
 
   write(bytes: Uint8Array): Promise<void> {

@@ -247,6 +247,8 @@ export function apply(bench: Bench, change: Change): Bench {
       const lost = link.link === "up" ? {} : { hidden: null };
       return onScale(bench, change.scaleId, { link, form, unit, keys, candidates, ...lost });
     }
+    case "asking-said":
+      return onScale(bench, change.scaleId, { asking: change.asking });
     case "pan-changed":
       return onScale(bench, change.scaleId, { pan: change.pan });
     case "load-changed":

@@ -210,6 +210,9 @@ export type Task = {
   readonly portion: number | null;
 };
 
+/** A person's answer, whether a silent scale may be asked; `ask` null: it may not. */
+export type AskingSaid = { readonly ask: string | null; readonly everyMs: number };
+
 export type ScaleOnBench = {
   readonly id: string;
   readonly uri: string;
@@ -218,6 +221,10 @@ export type ScaleOnBench = {
   readonly form: string | null;
   readonly unit: string | null;
   readonly keys: readonly ScaleKey[];
+  /** Whether letters can be sent to it, and its address does not say already which. */
+  readonly canBeAsked: boolean;
+  /** null: nobody was asked. */
+  readonly asking: AskingSaid | null;
   readonly candidates: readonly {
     readonly form: string;
     readonly title: string;
@@ -262,6 +269,11 @@ export type Passing =
       readonly unit: string | null;
       readonly keys: readonly ScaleKey[];
       readonly candidates: ScaleOnBench["candidates"];
+    }
+  | {
+      readonly is: "asking-said";
+      readonly scaleId: string;
+      readonly asking: AskingSaid;
     }
   | { readonly is: "pan-changed"; readonly scaleId: string; readonly pan: Pan }
   | { readonly is: "load-changed"; readonly scaleId: string; readonly load: LoadOnScale | null }

@@ -2,6 +2,7 @@
 import { realpathSync } from "node:fs";
 import { resolve } from "node:path";
 import { Fault } from "../faults.ts";
+import { usualEveryMs } from "../port/asker.ts";
 import { isRefused, readAddress, readScaleUri } from "../port/uri.ts";
 import type { Form } from "../reading/form.ts";
 import { isFormName } from "../reading/forms.ts";
@@ -15,7 +16,7 @@ import type { Work } from "./work.ts";
 
 type ScaleDesk = Pick<
   Service,
-  "addScale" | "removeScale" | "chooseForm" | "pressKey" | "takeBytes"
+  "addScale" | "removeScale" | "chooseForm" | "sayAsking" | "pressKey" | "takeBytes"
 >;
 
 export function scaleDesk(work: Work): ScaleDesk {
@@ -67,6 +68,19 @@ export function scaleDesk(work: Work): ScaleDesk {
       };
       work.set.store.chooseForm(uri, choice);
       work.scales.chooseForm(scaleId, choice);
+      return work.bench();
+    },
+
+    sayAsking(scaleId: string, { ask, everyMs = usualEveryMs }: ask.AskingSaid): WireBench {
+      const { uri, canBeAsked } = scaleOrFault(work.engine.present, scaleId);
+      if (!canBeAsked)
+        throw new Fault(
+          "input.invalid",
+          `${uri} cannot be asked, or its address says already what to send`,
+        );
+      const said = { ask, everyMs };
+      work.set.store.sayAsking(uri, said);
+      work.scales.sayAsking(scaleId, said);
       return work.bench();
     },
 

@@ -10,7 +10,7 @@ import type { Reading, ScaleUnit } from "../reading/reading.ts";
 import { afterLinkLost, afterReading, afterSilence, emptyPan, type Pan } from "../settle/settle.ts";
 import type { SettledWeight } from "../settle/settled.ts";
 import { decimalsOf, fromGrams, poundsAndOunces, type MassUnit } from "../units/mass.ts";
-import type { Bench } from "./bench.ts";
+import type { AskingSaid, Bench } from "./bench.ts";
 import type { Engine } from "./engine.ts";
 import { nextLoad, scaleOrFault, settleLoad } from "./loads.ts";
 import { afterTareKey, noticeHidden, pourFor } from "./pour.ts";
@@ -53,6 +53,8 @@ export class Scales {
         form: null,
         unit: null,
         keys: [],
+        canBeAsked: port === null && canBeAsked(uri, this.ownForms),
+        asking: null,
         candidates: [],
         pan: emptyPan,
         load: null,
@@ -97,6 +99,13 @@ export class Scales {
   chooseForm(scaleId: string, choice: FormChoice): void {
     this.open.get(scaleId)?.chooseForm(choice);
     this.engine.showBench();
+  }
+
+  /** What a person said of asking this scale: nothing is ever sent to it without that. */
+  sayAsking(scaleId: string, asking: AskingSaid): void {
+    const { ask, everyMs } = asking;
+    this.open.get(scaleId)?.askFor(ask === null ? null : { ask, everyMs });
+    this.engine.pass({ is: "asking-said", scaleId, asking });
   }
 
   async pressKey(scaleId: string, key: ScaleKey): Promise<void> {
@@ -287,6 +296,13 @@ export class Scales {
       if (after.state !== pan.state) this.showReading(id);
     }
   }
+}
+
+/** Only what has a line of its own, and whose address does not say what to send. */
+function canBeAsked(uri: string, own: readonly Form[]): boolean {
+  const address = readAddress(uri, own);
+  if (isRefused(address) || address.ask !== null) return false;
+  return address.place.is === "serial" || address.place.is === "tcp";
 }
 
 function isOfPage(uri: string, own: readonly Form[]): boolean {

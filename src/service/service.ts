@@ -59,6 +59,7 @@ import type {
   Ports,
   PracticeAct,
   SettingsEdit,
+  AskingSaid,
   TareKeySaid,
   TaskChoice,
   TrayEdit,
@@ -155,6 +156,8 @@ export type Service = BagService & {
   addScale(asked: NewScale): Promise<Bench>;
   removeScale(scale: string): Promise<Bench>;
   chooseForm(scale: string, asked: FormChoice): Bench;
+  /** Whether a scale that says nothing by itself may be asked, and what is sent to it. */
+  sayAsking(scale: string, asked: AskingSaid): Bench;
   /** Sent when it answers; refused otherwise, and then never sent. */
   pressKey(scale: string, asked: KeyPress): Promise<Bench>;
   /** Bytes of a scale that is plugged into the device of a page. Nothing is sent again that was not taken. */

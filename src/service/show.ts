@@ -434,6 +434,12 @@ export const showScale = (scale: ScaleOnBench): wire.Scale => ({
   form: scale.form,
   unit: scale.unit,
   keys: [...scale.keys],
+  asking: scale.asking,
+  offersAsking:
+    scale.canBeAsked &&
+    scale.asking === null &&
+    scale.form === null &&
+    scale.link.link === "silent",
   candidates: scale.candidates.map((one) => ({ ...one })),
   state: scale.pan.state,
   grams: scale.pan.mass,

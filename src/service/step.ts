@@ -46,6 +46,7 @@ const passing = new Set<Change["is"]>([
   "task-chosen",
   "taken-shown",
   "hidden-noticed",
+  "asking-said",
   "check-chosen",
   "comparing-changed",
   "bag-chosen",

@@ -194,6 +194,8 @@ export class Work {
     const chosen = this.set.store.chosenForm(uri);
     if (chosen !== null && isFormName(chosen.form, this.set.ownForms))
       this.scales.chooseForm(id, chosen);
+    const asking = this.set.store.askingSaid(uri);
+    if (asking !== null) this.scales.sayAsking(id, asking);
   }
 
   /** A real scale was chosen: the real folder is opened, and the practice one left as it is. */

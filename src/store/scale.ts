@@ -1,5 +1,6 @@
 import type Database from "better-sqlite3";
 import type { FormChoice } from "../reading/form.ts";
+import type { AskingSaid } from "../service/bench.ts";
 import type { ScaleUnit } from "../reading/reading.ts";
 import { fromMicrograms, toMicrograms } from "../units/mass.ts";
 import { text } from "./cell.ts";
@@ -23,6 +24,13 @@ export function scalesIn(db: Database.Database) {
   const removeForm = db.prepare<[string]>("DELETE FROM scale_form WHERE uri = ?");
   const formOf = db.prepare<[string], FormRow>("SELECT * FROM scale_form WHERE uri = ?");
 
+  const setAsking = db.prepare<[string, string | null, number]>(`
+    INSERT INTO scale_asking (uri, ask, every_ms) VALUES (?, ?, ?)
+    ON CONFLICT (uri) DO UPDATE SET ask = excluded.ask, every_ms = excluded.every_ms`);
+  const removeAsking = db.prepare<[string]>("DELETE FROM scale_asking WHERE uri = ?");
+  const askingOf = db.prepare<[string], { ask: string | null; every_ms: number }>(
+    "SELECT ask, every_ms FROM scale_asking WHERE uri = ?",
+  );
   const nameOf = db
     .prepare<[string], string>("SELECT name FROM scale_name WHERE place = ?")
     .pluck();
@@ -42,11 +50,18 @@ export function scalesIn(db: Database.Database) {
     forget: db.transaction((uri: string): void => {
       remove.run(text(uri));
       removeForm.run(text(uri));
+      removeAsking.run(text(uri));
     }),
     all: (): string[] => all.all(),
     chooseForm(uri: string, { form, unit, division }: FormChoice): void {
       const division_ug = division === undefined ? null : toMicrograms(division);
       setForm.run({ uri: text(uri), form, unit: unit ?? null, division_ug });
+    },
+    sayAsking: (uri: string, { ask, everyMs }: AskingSaid): void =>
+      void setAsking.run(text(uri), ask, everyMs),
+    askingSaid(uri: string): AskingSaid | null {
+      const row = askingOf.get(text(uri));
+      return row === undefined ? null : { ask: row.ask, everyMs: row.every_ms };
     },
     /** null: nobody was ever asked. */
     chosenForm(uri: string): FormChoice | null {

@@ -6,7 +6,7 @@
 import type Database from "better-sqlite3";
 import type { Bag } from "../bag/bag.ts";
 import type { FormChoice } from "../reading/form.ts";
-import type { Alive, Batch, Fact, Kept } from "../service/bench.ts";
+import type { Alive, AskingSaid, Batch, Fact, Kept } from "../service/bench.ts";
 import type { ClockJump } from "../tray/clockdoubt.ts";
 import type { UtcMs } from "../units/quantity.ts";
 import type { BagsWanted } from "./bag.ts";
@@ -69,6 +69,9 @@ export type Store = {
   chooseForm(uri: string, choice: FormChoice): void;
   /** How a person said that the lines of the scale at this address are to be read; null: nobody did. */
   chosenForm(uri: string): FormChoice | null;
+  sayAsking(uri: string, said: AskingSaid): void;
+  /** Whether the scale at this address may be asked; null: nobody said. */
+  askingSaid(uri: string): AskingSaid | null;
   /** Tries a write of the size of a weighing. About 30 kB go to the disk: ask every few seconds at most. */
   canRecord(): Recording;
   hasRealWeighings(): boolean;
@@ -138,6 +141,8 @@ export function storeOn(
     forgetScale: (uri) => careful(() => nouns.scales.forget(uri)),
     chooseForm: (uri, choice) => careful(() => nouns.scales.chooseForm(uri, choice)),
     chosenForm: (uri) => careful(() => nouns.scales.chosenForm(uri)),
+    sayAsking: (uri, said) => careful(() => nouns.scales.sayAsking(uri, said)),
+    askingSaid: (uri) => careful(() => nouns.scales.askingSaid(uri)),
     canRecord: () => probe(databaseIn(folder)),
     hasRealWeighings: () => careful(() => !mark.practice && nouns.weighings.any()),
     close: () => {

@@ -34,6 +34,17 @@ export const Scale = Type.Object({
       description: "what can be sent to the scale, as if its key were pressed",
     }),
   ),
+  asking: Type.Optional(
+    nullable(
+      Type.Object(
+        { ask: nullable(Type.String()), everyMs: Type.Integer() },
+        { description: "what a person said of asking it; `ask` null: it may not be asked" },
+      ),
+    ),
+  ),
+  offersAsking: Type.Optional(
+    Type.Boolean({ description: "it says nothing by itself, and nobody said whether to ask it" }),
+  ),
   candidates: Type.Array(ScaleForm, { description: "to choose from when the form is not certain" }),
   state: PanWord,
   grams: nullable(Type.Number()),

@@ -140,6 +140,24 @@ export const LoadAnswer = Type.Object(
   },
   closed,
 );
+export const AskingSaid = Type.Object(
+  {
+    ask: nullable(
+      Type.String({
+        pattern: "^[\\u0000-\\u00ff]{1,32}$",
+        description: "the bytes to send, in latin1, such as SI CR LF; null: it may not be asked",
+      }),
+    ),
+    everyMs: Type.Optional(
+      Type.Integer({
+        minimum: 100,
+        maximum: 60_000,
+        description: "how long after an answer it is asked again; left out: 100",
+      }),
+    ),
+  },
+  closed,
+);
 export const TareKeySaid = Type.Object(
   { pressed: Type.Boolean({ description: "the scale's own tare key, with the tray on it" }) },
   closed,
@@ -346,6 +364,7 @@ export const Problem = Type.Object({
   errors: Type.Optional(Type.Array(Type.Object({ pointer: Type.String(), detail: Type.String() }))),
 });
 
+export type AskingSaid = Static<typeof AskingSaid>;
 export type TareKeySaid = Static<typeof TareKeySaid>;
 export type NewPortion = Static<typeof NewPortion>;
 export type NewTray = Static<typeof NewTray>;

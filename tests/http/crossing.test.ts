@@ -49,6 +49,7 @@ const why: Readonly<Record<string, "seen" | "replaces" | "adds" | "once" | "same
   "DELETE /api/photos/{photo}": "once",
   "DELETE /api/devices/{device}": "once",
   "POST /api/scales/{scale}/form": "same",
+  "POST /api/scales/{scale}/asking": "same",
   // Other two scales are refused while two wait for a load.
   "POST /api/scales/{scale}/compare": "same",
   "DELETE /api/kitchen/comparisons/{comparison}": "once",

@@ -68,6 +68,7 @@ describe("the description of the service", () => {
         "PATCH /api/kitchen/weights/{weight}",
         "POST /api/scales/{scale}/check",
         "POST /api/scales/{scale}/compare",
+        "POST /api/scales/{scale}/asking",
         "DELETE /api/kitchen/comparisons/{comparison}",
         "POST /api/batches/look",
         "GET /api/batches/{batch}/load",

@@ -683,6 +683,7 @@ export function fakeService(instead: Partial<Service> = {}): FakeService {
     addScale: later("addScale", bench),
     removeScale: later("removeScale", bench),
     chooseForm: answer("chooseForm", bench),
+    sayAsking: answer("sayAsking", bench),
     pressKey: later("pressKey", bench),
     takeBytes: answer("takeBytes", { send: null }),
     practice: answer("practice", bench),

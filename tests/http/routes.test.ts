@@ -149,6 +149,7 @@ const rows: [...Row, ...Reached][] = [
   ["POST", "/api/kitchen/weights", kilogram, "setCheckWeight", [null, kilogram], Kitchen],
   ["PATCH", "/api/kitchen/weights/1", kilogram, "setCheckWeight", [1, kilogram], Kitchen],
   ["POST", "/api/scales/a/check", { weight: 1 }, "chooseCheck", ["a", { weight: 1 }], Bench],
+  ["POST", "/api/scales/a/asking", { ask: "SI\r\n" }, "sayAsking", ["a", { ask: "SI\r\n" }], Bench],
   ["POST", "/api/scales/a/compare", { with: "b" }, "compareScales", ["a", { with: "b" }], Bench],
   ["DELETE", "/api/kitchen/comparisons/1", null, "takeBackComparison", [1], Kitchen],
   ["POST", "/api/batches/look", newBatch, "lookAtPlan", [newBatch], LoadLook],

@@ -185,6 +185,34 @@ test("a scale that only answers is asked ten times a second at most, and again w
   expect(port.written).toHaveLength(12);
 });
 
+test("a silent scale is asked only once a person agreed, at the rate that is set, one question at a time", async () => {
+  open();
+  port.link("up");
+  await vi.advanceTimersByTimeAsync(30_000);
+  expect(port.written).toEqual([]);
+  scale.askFor({ ask: "P", everyMs: 500 });
+  await vi.advanceTimersByTimeAsync(1);
+  expect(port.written).toEqual(["P"]);
+  for (let at = 1; at <= 4; at++) {
+    say("   250.3\r\n");
+    await vi.advanceTimersByTimeAsync(499);
+    expect(port.written).toHaveLength(at);
+    await vi.advanceTimersByTimeAsync(2);
+    expect(port.written).toHaveLength(at + 1);
+  }
+  scale.askFor(null);
+  await vi.advanceTimersByTimeAsync(5000);
+  expect(port.written).toHaveLength(5);
+});
+
+test("what the address says to send goes on, whatever is said of asking", async () => {
+  open("/dev/ttyUSB0?ask=SI%0D%0A");
+  port.link("up");
+  scale.askFor(null);
+  await vi.advanceTimersByTimeAsync(1);
+  expect(port.written).toEqual(["SI\r\n"]);
+});
+
 test("a refused address throws the reason", () => {
   open();
   expect(() =>

@@ -49,6 +49,8 @@ const emptyBench: Bench = {
       form: "marked",
       unit: "g",
       keys: [],
+      canBeAsked: false,
+      asking: null,
       candidates: [],
       pan: emptyPan,
       load: null,

@@ -92,3 +92,17 @@ test("a scale keeps its name at its place, and no other is ever given it", () =>
   expect(again.nameOfScale("serial:/dev/ttyUSB0")).toBe("scale-1");
   again.close();
 });
+
+test("whether a scale may be asked is there after a restart, and forgotten with the scale", () => {
+  const folder = tempFolder();
+  const store = openStore(folder, real);
+  expect(store.askingSaid("/dev/ttyUSB0")).toBeNull();
+  store.sayAsking("/dev/ttyUSB0", { ask: null, everyMs: 100 });
+  store.sayAsking("/dev/ttyUSB0", { ask: "\nW\r", everyMs: 500 });
+  store.close();
+  const again = openStore(folder, real);
+  expect(again.askingSaid("/dev/ttyUSB0")).toEqual({ ask: "\nW\r", everyMs: 500 });
+  again.forgetScale("/dev/ttyUSB0");
+  expect(again.askingSaid("/dev/ttyUSB0")).toBeNull();
+  again.close();
+});

@@ -1,6 +1,7 @@
 import type { Service } from "../../service/service.ts";
 import { Bench } from "../../wire/bench.ts";
 import {
+  AskingSaid,
   FormChoice,
   KeyPress,
   LoadAnswer,
@@ -74,6 +75,21 @@ function setUpScales(api: Api, service: Service): void {
       },
     },
     ({ params, body }) => service.chooseForm(params.scale, body),
+  );
+  api.post(
+    "/api/scales/:scale/asking",
+    {
+      schema: {
+        tags,
+        summary: "Say whether a scale that says nothing by itself may be asked, and with what",
+        description:
+          "A letter makes some scales print or tare, so that nothing is sent without this. One question at a time: again `everyMs` after its answer, or after a second without one. Kept with the scale's address.",
+        params: ScalePath,
+        body: AskingSaid,
+        response: { 200: Bench },
+      },
+    },
+    ({ params, body }) => service.sayAsking(params.scale, body),
   );
 }
 
