@@ -1,4 +1,5 @@
 /** What is asked of the service about the kitchen and about what batches gave. */
+import type { Bench } from "../../src/wire/bench.ts";
 import type * as Kitchen from "../../src/wire/kitchen.ts";
 import type { NewBatch } from "../../src/wire/requests.ts";
 import type { Yields } from "../../src/wire/yield.ts";
@@ -15,6 +16,10 @@ export const kitchenService = {
     ask<Kitchen.Kitchen>("POST", "kitchen/weights", asked),
   editWeight: (weight: number, asked: Kitchen.CheckWeightSet) =>
     ask<Kitchen.Kitchen>("PATCH", `kitchen/weights/${weight}`, asked),
+  compare: (scale: string, asked: Kitchen.CompareChoice) =>
+    ask<Bench>("POST", `scales/${encodeURIComponent(scale)}/compare`, asked),
+  takeBackComparison: (comparison: number) =>
+    ask<Kitchen.Kitchen>("DELETE", `kitchen/comparisons/${comparison}`),
   look: (asked: NewBatch) => ask<Kitchen.LoadLook>("POST", "batches/look", asked),
   lookAt: (batch: number) => ask<Kitchen.LoadLook>("GET", `batches/${batch}/load`),
   yields: (batch: number) => ask<Yields>("GET", `batches/${batch}/yields`),

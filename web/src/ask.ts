@@ -118,6 +118,8 @@ export const service = {
   /** Also while the page is being closed. */
   handOver: (scale: string, asked: Asked.PageBytes) =>
     ask<Asked.PageWrites>("POST", `scales/${at(scale)}/bytes`, asked, asked.ended === true),
+  sayAsking: (scale: string, asked: Asked.AskingSaid) =>
+    ask<Bench>("POST", `scales/${at(scale)}/asking`, asked),
   chooseForm: (scale: string, asked: Asked.FormChoice) =>
     ask<Bench>("POST", `scales/${at(scale)}/form`, asked),
   pairing: () => ask<PairingState>("GET", "pairing"),

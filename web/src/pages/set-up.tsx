@@ -14,6 +14,7 @@ import {
   type Ability,
 } from "../device.ts";
 import { inOwnWords, bench, nowMs, say, speech } from "../page.ts";
+import { AskingScale } from "../parts/asking-scale.tsx";
 import { ActButton, Form, Refused, useAct } from "../parts/act.tsx";
 import { Devices } from "../parts/devices.tsx";
 import { Choice, Field } from "../parts/field.tsx";
@@ -83,7 +84,7 @@ function Scales({ scales }: { readonly scales: readonly Scale[] }) {
         {scales.map((scale) => (
           <li key={scale.id}>
             <span class="log-line">
-              <span class="strong">{look.links[scale.link]}</span>{" "}
+              <span class="strong">{look.links[scale.link]}</span> {scale.id}{" "}
               <span class="code">{scale.uri}</span>{" "}
               {scale.form !== null && (
                 <span class="quiet">{setup.reads(scale.form, scale.unit ?? "")}</span>
@@ -113,6 +114,7 @@ function Scales({ scales }: { readonly scales: readonly Scale[] }) {
                 {scale.fix === null ? look.fixes[scale.link] : <ServiceText text={scale.fix} />}
               </p>
             )}
+            <AskingScale scale={scale} />
             {scale.form === null && scale.candidates.length > 0 && <WhichForm scale={scale} />}
           </li>
         ))}

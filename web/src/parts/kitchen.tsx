@@ -13,6 +13,7 @@ import { ActButton, Form, Refused, useAct } from "./act.tsx";
 import { useFetched } from "./fetched.ts";
 import { Choice, Field, Fold, type Held } from "./field.tsx";
 import { FoodField } from "./food-field.tsx";
+import { TwoScales } from "./two-scales.tsx";
 
 /** One answer of the service is the whole kitchen anew. */
 export function KitchenSetUp() {
@@ -26,6 +27,7 @@ export function KitchenSetUp() {
       <Dryers kitchen={kitchen} changed={changed} />
       <OwnFoods kitchen={kitchen} changed={changed} />
       <CheckWeights kitchen={kitchen} changed={changed} />
+      <TwoScales />
     </>
   );
 }

@@ -81,6 +81,48 @@ export const deKitchen: KitchenTexts = {
     good: "gut",
     bad2: "außerhalb der Toleranz",
   },
+  two: {
+    title: "Zwei Waagen",
+    explain:
+      "Eine Last auf beiden, nacheinander, zeigt ihren Abstand: am besten nahe dem, was Bleche und Beutel wiegen, und mehr als einmal. Er zählt, wo ein Blech oder ein Beutel auf beiden gewogen wurde.",
+    offset: (more: string, by: string, less: string, at: string, u: string) =>
+      `${more} zeigt ${by} mehr als ${less} bei ${at} (± ${u})`,
+    from: (count: number, at: string) =>
+      `aus ${count} ${count === 1 ? "Vergleich" : "Vergleichen"}, zuletzt ${at}.`,
+    spread: (mass: string) => `Streuung ${mass}.`,
+    compare: (one: string, other: string) => `${one} und ${other} vergleichen`,
+    putFirst: (one: string, other: string) =>
+      `Eine Last auf ${one} oder ${other} legen, warten, bis sie ruht, und wegnehmen.`,
+    putSecond: (first: string, mass: string, second: string) =>
+      `${first} zeigt ${mass}. Jetzt dieselbe Last auf ${second} legen.`,
+    why: {
+      "zero-not-seen":
+        "Die letzte Last wurde nicht genommen: zuerst die Waage leeren, bis sie null zeigt.",
+      "too-light": "Die letzte Last wurde nicht genommen: sie ist leichter als 50 Teilschritte.",
+      "too-late": "Zwischen beiden lagen mehr als 15 Minuten: diese Last zählt als die erste.",
+      "still-on-first": "Auf der ersten Waage liegt noch eine Last.",
+      "not-one-load":
+        "Die letzte Last wurde nicht genommen: die Anzeigen liegen zu weit auseinander.",
+    },
+    stop: "Nicht mehr vergleichen",
+    history: "Bisherige Vergleiche",
+    line: (at: string, one: string, shown: string, other: string, otherShown: string) =>
+      `${at}: ${one} ${shown}, ${other} ${otherShown}`,
+    takeBack: "Zurücknehmen",
+    takeBackWhich: (at: string) => `Den Vergleich von ${at} zurücknehmen`,
+  },
+  asking: {
+    question:
+      "Diese Waage sagt von selbst nichts. Darf Stillweight sie fragen? Ein gesendeter Buchstabe kann manche Waagen drucken oder tarieren lassen.",
+    request: "Was zu senden ist (laut Anleitung)",
+    every: "Sekunden dazwischen",
+    yes: "Ja, fragen",
+    no: "Nein",
+    asked: (request: string, seconds: string) =>
+      `Sie wird mit ${request} gefragt, alle ${seconds} s.`,
+    notAsked: "Diese Waage wird nicht gefragt.",
+    stop: "Nicht mehr fragen",
+  },
   yields: {
     open: "Was sie ergab",
     none: "Es kommt mit der ersten Wägung nach einigen Stunden Trocknen.",

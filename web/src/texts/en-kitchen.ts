@@ -80,6 +80,45 @@ export const enKitchen = {
     good: "good",
     bad2: "out of tolerance",
   },
+  two: {
+    title: "Two scales",
+    explain:
+      "One load on both, one after the other, shows how they differ: best near what your trays and bags weigh, and more than once. It counts where a tray or a bag was weighed on both.",
+    offset: (more: string, by: string, less: string, at: string, u: string) =>
+      `${more} shows ${by} more than ${less} at ${at} (± ${u})`,
+    from: (count: number, at: string) =>
+      `from ${count} ${count === 1 ? "comparison" : "comparisons"}, last ${at}.`,
+    spread: (mass: string) => `Spread ${mass}.`,
+    compare: (one: string, other: string) => `Compare ${one} and ${other}`,
+    putFirst: (one: string, other: string) =>
+      `Put one load on ${one} or ${other}, wait until it rests, and take it off.`,
+    putSecond: (first: string, mass: string, second: string) =>
+      `${first} shows ${mass}. Now put the same load on ${second}.`,
+    why: {
+      "zero-not-seen": "The last load was not taken: empty the scale until it shows zero, first.",
+      "too-light": "The last load was not taken: it is lighter than 50 divisions.",
+      "too-late": "More than 15 minutes lay between the two: this load counts as the first.",
+      "still-on-first": "A load still lies on the first scale.",
+      "not-one-load": "The last load was not taken: the two figures are too far apart.",
+    },
+    stop: "Stop comparing",
+    history: "Comparisons so far",
+    line: (at: string, one: string, shown: string, other: string, otherShown: string) =>
+      `${at}: ${one} ${shown}, ${other} ${otherShown}`,
+    takeBack: "Take back",
+    takeBackWhich: (at: string) => `Take back the comparison of ${at}`,
+  },
+  asking: {
+    question:
+      "This scale says nothing by itself. May Stillweight ask it? Sending a letter can make some scales print or tare.",
+    request: "What to send (its manual says)",
+    every: "Seconds between",
+    yes: "Yes, ask it",
+    no: "No",
+    asked: (request: string, seconds: string) => `It is asked with ${request}, every ${seconds} s.`,
+    notAsked: "This scale is not asked.",
+    stop: "Ask it no more",
+  },
   yields: {
     open: "What it gave",
     none: "It comes with the first weighing after some hours of drying.",
