@@ -57,8 +57,8 @@ function fieldsOf(heard: Heard): object {
       };
     }
     case "tried": {
-      const { parts, stoppedAt, leftOver, says } = heard.tried;
-      return { form: heard.form, raw: heard.raw, parts, stoppedAt, leftOver, says };
+      const { parts, stoppedAt, leftOver, wrongCheck, says } = heard.tried;
+      return { form: heard.form, raw: heard.raw, parts, stoppedAt, leftOver, wrongCheck, says };
     }
     case "settled": {
       const { mass, division, zeroSeen } = heard.weight;
@@ -123,13 +123,15 @@ function linesOf(heard: Heard): readonly string[] {
 
 function triedInWords(
   raw: string,
-  { parts, stoppedAt, leftOver, says }: TryOut,
+  { parts, stoppedAt, leftOver, wrongCheck, says }: TryOut,
 ): readonly string[] {
   const matched = parts.map(({ name, text }) => `${name} "${visible(text)}"`).join("  ");
   const lines = [row("line", `"${visible(raw)}"`), row("matched", matched || "no part")];
   if (stoppedAt !== null) lines.push(row("stopped", `at the part ${stoppedAt}`));
   if (leftOver !== "") lines.push(row("left", `"${visible(leftOver)}"`));
-  if (says === null && leftOver === "") lines.push(row("length", "not the one that was declared"));
+  if (wrongCheck) lines.push(row("check", "the check byte is not the one that was declared"));
+  else if (says === null && leftOver === "")
+    lines.push(row("length", "not the one that was declared"));
   lines.push(row("says", saidInWords(says)));
   return lines;
 }

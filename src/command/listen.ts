@@ -4,6 +4,7 @@ import { systemClock, type Clock } from "../clock.ts";
 import { readConfig } from "../config/config.ts";
 import { isFault } from "../faults.ts";
 import { CaptureWriter, mostCaptureBytes } from "../port/capture.ts";
+import type { Chunk } from "../port/port.ts";
 import { listPorts } from "../port/list.ts";
 import { captureEnded } from "../port/replay.ts";
 import { openScale, type ScaleListener } from "../port/scale.ts";
@@ -12,6 +13,8 @@ import { isRefused, readAddress } from "../port/uri.ts";
 import { LineCutter } from "../port/lines.ts";
 import { noFacts, type Form } from "../reading/form.ts";
 import { formNamed, forms, isFormName } from "../reading/forms.ts";
+import { framesIn } from "../reading/frame.ts";
+import { latin1 } from "../reading/piece.ts";
 import { tryOut } from "../reading/tryout.ts";
 import { nearest } from "../units/nearest.ts";
 import { afterLinkLost, afterReading, afterSilence, emptyPan } from "../settle/settle.ts";
@@ -185,12 +188,20 @@ async function hear(
     );
   };
   const cutter = new LineCutter();
+  let rest = "";
+  /** Lines, or frames and what lies between them. */
+  const piecesIn = (tried: Form, { bytes }: Chunk): readonly string[] => {
+    if (tried.cut === "line") return cutter.cut(bytes);
+    const framed = framesIn(tried, rest + latin1(bytes));
+    ({ rest } = framed);
+    return framed.found.map(({ raw }) => raw);
+  };
   const listener: ScaleListener = {
     chunk: (chunk) => {
       kept(() => keeper?.chunk(chunk));
       tell({ is: "bytes", chunk });
-      if (form?.cut !== "line") return;
-      for (const raw of cutter.cut(chunk.bytes)) {
+      if (form === null) return;
+      for (const raw of piecesIn(form, chunk)) {
         const tried = tryOut(form, noFacts, raw);
         tell({ is: "tried", form: form.name, raw, tried, atUtcMs: chunk.atUtcMs });
       }
@@ -205,7 +216,10 @@ async function hear(
     },
     link: (report) => {
       kept(() => keeper?.link(report.link, clock.mono()));
-      if (report.link !== "up" && report.link !== "silent") cutter.reset(true);
+      if (report.link !== "up" && report.link !== "silent") {
+        cutter.reset(true);
+        rest = "";
+      }
       if (report.link === "silent") pan = afterSilence(pan, clock.mono());
       else if (report.link !== "up") pan = afterLinkLost(pan);
       tell({ is: "link", report, atUtcMs: clock.utc() });

@@ -4,6 +4,7 @@
  * adding one is one file in forms/, one line in forms.ts and one fixture.
  */
 import type { Grams } from "../units/quantity.ts";
+import type { Checksum } from "./checksum.ts";
 import type { Reading, ScaleUnit } from "./reading.ts";
 
 export type BuiltInName =
@@ -76,6 +77,8 @@ export type Form = {
   readonly keys?: Readonly<Partial<Record<ScaleKey, string>>>;
   /** Never taken without a person's word, and this is the question. */
   readonly confirm?: string;
+  /** Of a form that a person described. */
+  readonly check?: Checksum;
   /** The parts in their order, for a form that was put together from them: to try it out part by part. */
   readonly steps?: readonly { readonly name: string; readonly source: string }[];
 };

@@ -4,6 +4,7 @@
  * order of the line; what the parts are, and which may stand beside which, is checked so that a line can be taken
  * apart in one way only.
  */
+import { checkKinds, isRight, type Checksum } from "./checksum.ts";
 import { nearest } from "../units/nearest.ts";
 import type { Form, ScaleKey } from "./form.ts";
 import { weigh } from "./weigh.ts";
@@ -52,7 +53,12 @@ const settings: Readonly<Record<PartName, readonly string[]>> = {
   mark: ["still", "moving"],
   mode: ["gross", "net"],
 };
-const tableKeys = ["name", "title", "line", "length", "unit", "keys"];
+const tableKeys = ["name", "title", "line", "length", "unit", "keys", "frame", "check"];
+const frameKeys = ["start", "end"] as const;
+const checkKeys = ["kind", "from", "place"];
+const places = ["before-end", "after-end"] as const;
+/** One of these ends a line of any scale; a frame without one would never be looked for. */
+const lineEnds = /[\r\n\x03\x04]/;
 const scaleKeys = ["tare", "zero", "unit"] as const;
 const partNames = Object.keys(settings) as PartName[];
 const mostParts = 24;
@@ -98,22 +104,105 @@ function formOf(table: Table, problems: Problems): Form | null {
   const name = nameOf(table["name"], problems);
   const parts = partsOf(table["line"], problems);
   const length = wholeOf(table, "length", { least: 1, most: 255, usual: null }, problems);
+  const frame = frameOf(table["frame"], length, problems);
+  const check = checkOf(table["check"], frame, problems);
   const unit = unitOf(table["unit"], parts, problems);
   const keys = keysOf(table["keys"], problems);
   const title = titleOf(table["title"], name, problems);
   checkNeighbours(parts, problems);
   if (problems.found.length > 0) return null;
-  const steps = parts.map((part) => ({ name: part.is, source: sourceOf(part) }));
+  const steps = framed(
+    parts.map((part) => ({ name: part.is, source: sourceOf(part) })),
+    frame,
+    check,
+  );
   const whole = steps.map(({ source }) => source).join("");
+  const decode = decoderOf(parts, unit);
   return {
     name: `own:${name}`,
     title,
-    cut: "line",
-    pattern: new RegExp(`^${length === null ? "" : `(?=.{${length}}$)`}${whole}$`),
+    cut: frame === null ? "line" : { start: frame.start.charCodeAt(0), length: frame.length },
+    pattern: new RegExp(`^${length === null ? "" : `(?=[^]{${length}}$)`}${whole}$`),
     steps,
     ...(keys === null ? {} : { keys }),
-    decode: decoderOf(parts, unit),
+    ...(check === null ? {} : { check }),
+    decode:
+      check === null
+        ? decode
+        : (said, facts, raw) => (isRight(raw, check) ? decode(said, facts, raw) : null),
   };
+}
+
+type Frame = { readonly start: string; readonly end: string; readonly length: number };
+type Steps = NonNullable<Form["steps"]>;
+
+/** The start before the parts; the end behind them, and the check byte before or after it. */
+function framed(parts: Steps, frame: Frame | null, check: Checksum | null): Steps {
+  if (frame === null) return parts;
+  const bytes = (name: string, text: string) => ({ name, source: bytesOf(text) });
+  const end = bytes("end", frame.end);
+  // A sum counts seven bits, so that its byte has no eighth.
+  const byte = { name: "check", source: check?.kind === "sum" ? "[\\x00-\\x7f]" : "[^]" };
+  const isLast = check !== null && check.at === frame.length - 1;
+  const tail = check === null ? [end] : isLast ? [end, byte] : [byte, end];
+  return [bytes("start", frame.start), ...parts, ...tail];
+}
+
+const bytesOf = (text: string): string =>
+  Array.from(text, (letter) => `\\x${letter.charCodeAt(0).toString(16).padStart(2, "0")}`).join("");
+
+function frameOf(value: unknown, length: number | null, problems: Problems): Frame | null {
+  if (value === undefined) return null;
+  const say = (detail: string): void => problems.say(detail, { key: "frame" });
+  if (!isTable(value)) {
+    say('frame has to be a table, such as frame = { start = "\\u0002", end = "\\r" }');
+    return null;
+  }
+  for (const key of Object.keys(value))
+    if (!frameKeys.some((one) => one === key)) say(`frame takes no "${key}", but start and end`);
+  const [start, end] = frameKeys.map((key) => {
+    const text = value[key];
+    if (isLatin1(text) && text.length <= 4) return text;
+    say(`frame: ${key} = ${shown(text)} is not a text of 1 to 4 bytes`);
+    return null;
+  });
+  if (typeof end === "string" && !lineEnds.test(end))
+    say("frame: the end needs one of \\r, \\n, \\u0003, \\u0004, by which frames are noticed");
+  if (length === null) say("frame needs the length of a whole frame: length = 18");
+  if (typeof start !== "string" || typeof end !== "string" || length === null) return null;
+  return { start, end, length };
+}
+
+function checkOf(value: unknown, frame: Frame | null, problems: Problems): Checksum | null {
+  if (value === undefined) return null;
+  const say = (detail: string): void => problems.say(detail, { key: "check" });
+  if (!isTable(value)) {
+    say('check has to be a table, such as check = { kind = "xor", from = 1 }');
+    return null;
+  }
+  if (frame === null) {
+    say("check needs a frame: frame, and the length of it");
+    return null;
+  }
+  for (const key of Object.keys(value))
+    if (!checkKeys.includes(key)) say(`check takes no "${key}"; it takes ${checkKeys.join(", ")}`);
+  const kind = checkKinds.find((one) => one === value["kind"]);
+  if (kind === undefined)
+    say(`check: kind = ${shown(value["kind"])} is none of ${checkKinds.join(", ")}`);
+  const place = places.find((one) => one === (value["place"] ?? "before-end"));
+  if (place === undefined)
+    say(`check: place = ${shown(value["place"])} is none of ${places.join(", ")}`);
+  // Nothing but the start itself may stand before what it covers: else damage there would pass.
+  const most = frame.start.length;
+  const from = value["from"] ?? 0;
+  if (typeof from !== "number" || !Number.isInteger(from) || from < 0 || from > most) {
+    say(
+      `check: from = ${shown(from)} is not a whole number from 0 to ${most}, the first byte covered`,
+    );
+    return null;
+  }
+  if (kind === undefined || place === undefined) return null;
+  return { kind, from, at: frame.length - 1 - (place === "after-end" ? 0 : frame.end.length) };
 }
 
 function nameOf(value: unknown, problems: Problems): string {

@@ -1,4 +1,5 @@
 /** A line held against one form, part by part: which parts matched, and what was left over. For whoever writes a form. */
+import { isRight } from "./checksum.ts";
 import type { Facts, Form, Said } from "./form.ts";
 import { partsOf, said } from "./piece.ts";
 
@@ -8,6 +9,8 @@ export type TryOut = {
   readonly stoppedAt: string | null;
   /** What no part explains. */
   readonly leftOver: string;
+  /** Every part matched, and the check byte is not the right one. */
+  readonly wrongCheck: boolean;
   readonly says: Said | null;
 };
 
@@ -17,14 +20,20 @@ export function tryOut(form: Form, facts: Facts, raw: string): TryOut {
   if (steps === undefined) {
     const named = Object.entries(partsOf(form, raw) ?? {});
     const parts = named.flatMap(([name, text]) => (text === undefined ? [] : [{ name, text }]));
-    return { parts, stoppedAt: null, leftOver: says === null ? raw : "", says };
+    return { parts, stoppedAt: null, leftOver: says === null ? raw : "", wrongCheck: false, says };
   }
   for (let count = steps.length; ; count--) {
     const matched = begins(steps.slice(0, count), raw, count === steps.length && says !== null);
     if (matched === null) continue;
     const parts = matched.map((text, at) => ({ name: steps[at]?.name ?? "", text }));
     const leftOver = raw.slice(matched.join("").length);
-    return { parts, stoppedAt: steps[count]?.name ?? null, leftOver, says };
+    const stoppedAt = steps[count]?.name ?? null;
+    const wrongCheck =
+      stoppedAt === null &&
+      leftOver === "" &&
+      form.check !== undefined &&
+      !isRight(raw, form.check);
+    return { parts, stoppedAt, leftOver, wrongCheck, says };
   }
 }
 

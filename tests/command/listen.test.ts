@@ -185,6 +185,38 @@ test("--form shows of each line of a capture which parts matched, and what was l
   );
 });
 
+test("--form shows a frame part by part, and one with a wrong check byte", async () => {
+  const config = join(folder, "frames.toml");
+  writeFileSync(
+    config,
+    [
+      "[[form]]",
+      'name = "cellar"',
+      "length = 12",
+      'frame = { start = "\\u0002", end = "\\r" }',
+      'check = { kind = "xor", from = 1 }',
+      'line = [{ part = "padding" }, { part = "digits" }, { part = "unit" }]',
+    ].join("\n"),
+  );
+  const text = "   412.6g";
+  const check = Array.from(text).reduce((xor, letter) => xor ^ letter.charCodeAt(0), 0);
+  const whole = `\x02${text}${String.fromCharCode(check)}\r`;
+  const wrong = whole.replace("412", "413");
+  const file = join(folder, "frames.txt");
+  const rows = [...Array<string>(9).fill(whole), wrong, whole].map(
+    (frame, at) => `${at * 100} ${Buffer.from(frame, "latin1").toString("hex")}`,
+  );
+  const header = '{"capture":1,"scale":"COM3","startedAt":"2026-01-31T08:15:00.000Z"}';
+  writeFileSync(file, [header, "0 up", ...rows, ""].join("\n"));
+  const scale = `replay:${file}?speed=0`;
+  const { out, code } = run(["--config", config, "--form", "cellar", "--scale", scale]);
+  expect(await code).toBe(0);
+  expect(out).toContain("says     412.6 g  (scale: says nothing, unknown)");
+  expect(out).toContain("check    the check byte is not the one that was declared");
+  expect(out.filter((line) => line.includes("413.6 g"))).toEqual([]);
+  expect(out.some((line) => line.startsWith("form     own:cellar"))).toBe(true);
+});
+
 test("--form with --json tells the parts as data; a form that is not known names the nearest", async () => {
   const { config, scale } = ownFormAndCapture();
   const args = ["--config", config, "--json", "--scale", scale];

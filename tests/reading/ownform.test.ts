@@ -222,8 +222,13 @@ test("anything at all in the place of a form is a form or a list of sentences, n
       name: fc.oneof(fc.constant("a"), fc.anything()),
       line: fc.oneof(fc.array(part), fc.anything()),
       keys: fc.anything(),
-      length: fc.anything(),
+      length: fc.oneof(fc.integer({ min: 1, max: 300 }), fc.anything()),
       unit: fc.anything(),
+      frame: fc.oneof(fc.record({ start: fc.string(), end: fc.constant("\r") }), fc.anything()),
+      check: fc.oneof(
+        fc.record({ kind: fc.constant("sum"), from: fc.integer({ min: -1, max: 5 }) }),
+        fc.anything(),
+      ),
     },
     { requiredKeys: [] },
   );
@@ -333,4 +338,131 @@ test("a try-out says which parts matched, where it stopped and what was left ove
     { name: "digits", text: "412,6" },
     { name: "literal", text: " " },
   ]);
+});
+
+const cellar = (check: object | undefined, start = "\u0002", end = "\u0003", length = 16) => ({
+  name: "cellar",
+  length,
+  frame: { start, end },
+  ...(check === undefined ? {} : { check }),
+  line: [
+    { part: "mark", still: ["S"], moving: ["U"] },
+    { part: "padding" },
+    { part: "sign" },
+    { part: "digits", decimals: 1 },
+    { part: "literal", text: " " },
+    { part: "unit" },
+  ],
+});
+
+/** A frame as a scale would send it, its check byte worked out here by the definition of its kind. */
+function frameOf(
+  text: string,
+  kind: "xor" | "sum" | null,
+  { start = "\x02", end = "\x03", from = 0, last = false } = {},
+): string {
+  const before = start + text + (last ? end : "");
+  const covered = Array.from(before.slice(from), (letter) => letter.charCodeAt(0));
+  const xor = covered.reduce((one, other) => one ^ other, 0);
+  const sum = (128 - (covered.reduce((one, other) => one + other, 0) % 128)) % 128;
+  const byte = kind === null ? "" : String.fromCharCode(kind === "xor" ? xor : sum);
+  return before + byte + (last ? "" : end);
+}
+
+test("a frame with its own start and end is read, with and without a check byte", () => {
+  const plain = form(cellar(undefined, "\u0002", "\u0003", 15));
+  expect(plain.cut).toEqual({ start: 2, length: 15 });
+  expect(said(plain, noFacts, frameOf("S   -412.6 g", null).padEnd(15))).toBeNull();
+  expect(said(plain, noFacts, frameOf("S    -412.6 g", null))).toMatchObject({
+    mass: -412.6,
+    scaleSaysStill: true,
+  });
+  const checked = form(cellar({ kind: "xor" }));
+  const whole = frameOf("S    -412.6 g", "xor");
+  expect(said(checked, noFacts, whole)).toMatchObject({ mass: -412.6, division: 0.1 });
+  expect(said(checked, noFacts, `${whole}\r`)).toBeNull();
+});
+
+test("every single damaged byte of a framed form with a check byte is refused, whatever becomes of it", () => {
+  const frames = fc.record({
+    kind: fc.constantFrom("xor" as const, "sum" as const),
+    start: fc.constantFrom("\x02", "\x01\x02", "#"),
+    end: fc.constantFrom("\x03", "\r", "\x03\x04"),
+    last: fc.boolean(),
+    from: fc.nat(),
+    tenths: fc.integer({ min: 0, max: 99_999 }),
+    negative: fc.boolean(),
+    still: fc.boolean(),
+    unit: fc.constantFrom("g", "kg"),
+  });
+  let damaged = 0;
+  fc.assert(
+    fc.property(frames, ({ kind, start, end, last, from: any, ...shows }) => {
+      const from = any % (start.length + 1);
+      const figures = `${shows.negative ? "-" : ""}${(shows.tenths / 10).toFixed(1)}`;
+      const text = `${shows.still ? "S" : "U"}${figures.padStart(9)} ${shows.unit.padEnd(1)}`;
+      const raw = frameOf(text, kind, { start, end, from, last });
+      const place = last ? "after-end" : "before-end";
+      const own = form(cellar({ kind, from, place }, start, end, raw.length));
+      expect(said(own, noFacts, raw)?.is).toBe("weight");
+      for (let at = 0; at < raw.length; at++)
+        for (let byte = 0; byte < 256; byte++) {
+          if (byte === raw.charCodeAt(at)) continue;
+          const other = raw.slice(0, at) + String.fromCharCode(byte) + raw.slice(at + 1);
+          damaged += 1;
+          if (said(own, noFacts, other) !== null)
+            throw new Error(`took ${JSON.stringify(other)} for ${JSON.stringify(raw)}`);
+        }
+    }),
+    { numRuns: 100 },
+  );
+  expect(damaged).toBeGreaterThan(300_000);
+});
+
+test("frames of an own form are recognised and read, whatever rubbish lies between them", () => {
+  const own = form(cellar({ kind: "xor", from: 1 }));
+  const whole = frameOf("S     412.6 g", "xor", { from: 1 });
+  const ear = hear([own], [...times(12, whole), "rubbish", ...times(3, whole)]);
+  expect(ear.report).toMatchObject({ form: "own:cellar", unit: "g" });
+  expect(ear.masses().filter((mass) => mass !== 412.6)).toEqual([]);
+  expect(ear.masses().length).toBeGreaterThanOrEqual(13);
+});
+
+test("a try-out of a frame says that its check byte is wrong", () => {
+  const own = form(cellar({ kind: "sum", place: "after-end" }));
+  const whole = frameOf("S     412.6 g", "sum", { last: true });
+  expect(tryOut(own, noFacts, whole)).toMatchObject({ wrongCheck: false, says: { mass: 412.6 } });
+  const damaged = whole.replace("412.6", "413.6");
+  const tried = tryOut(own, noFacts, damaged);
+  expect(tried).toMatchObject({ wrongCheck: true, stoppedAt: null, leftOver: "", says: null });
+  expect(tried.parts.map(({ name }) => name)).toEqual([
+    "start",
+    ...["mark", "padding", "sign", "digits", "literal", "unit"],
+    "end",
+    "check",
+  ]);
+});
+
+test.each<[object, string]>([
+  [{ frame: 7, length: 9 }, "frame has to be a table"],
+  [{ frame: { start: "", end: "\r" }, length: 9 }, 'start = "" is not a text of 1 to 4 bytes'],
+  [{ frame: { start: "\u0002", end: "#" }, length: 9 }, "the end needs one of"],
+  [{ frame: { start: "\u0002", end: "\r" } }, "frame needs the length"],
+  [{ frame: { start: "\u0002", end: "\r", stop: "x" }, length: 9 }, 'frame takes no "stop"'],
+  [{ check: { kind: "xor" } }, "check needs a frame"],
+  [{ frame: { start: "\u0002", end: "\r" }, length: 9, check: "xor" }, "check has to be a table"],
+  [
+    { frame: { start: "\u0002", end: "\r" }, length: 9, check: { kind: "crc" } },
+    'kind = "crc" is none of xor, sum',
+  ],
+  [
+    { frame: { start: "\u0002", end: "\r" }, length: 9, check: { kind: "xor", from: 2 } },
+    "from = 2 is not a whole number from 0 to 1",
+  ],
+  [
+    { frame: { start: "\u0002", end: "\r" }, length: 9, check: { kind: "xor", place: "first" } },
+    'place = "first" is none of before-end, after-end',
+  ],
+])("the frame %j is refused with what to do", (more, why) => {
+  expect(details({ name: "a", line: [digits], ...more })).toContain(why);
 });

@@ -5,6 +5,7 @@
  */
 import { gramsPer, toGrams, type MassUnit } from "../../units/mass.ts";
 import { grams } from "../../units/quantity.ts";
+import { isRight } from "../checksum.ts";
 import type { Facts, BuiltIn, Parts, Said } from "../form.ts";
 import { weight } from "../weigh.ts";
 
@@ -21,21 +22,16 @@ export const statusFrame: BuiltIn = {
   decode,
 };
 
+const check = { kind: "sum", from: 0, at: 17 } as const;
+
 export const statusFrameSum: BuiltIn = {
   name: "status-frame-sum",
   title: "STX, status bytes, weight and tare digits, checksum",
   cut: { start: 0x02, length: 18 },
   pattern: new RegExp(`^${places}${body}[\x00-\x7f]$`),
   confirm,
-  decode: (parts, facts, raw) => (sumOf(raw) === 0 ? decode(parts, facts) : null),
+  decode: (parts, facts, raw) => (isRight(raw, check) ? decode(parts, facts) : null),
 };
-
-/** The checksum makes the sum of all bytes, each of seven bits, a multiple of 128. */
-function sumOf(raw: string): number {
-  let sum = 0;
-  for (let at = 0; at < raw.length; at++) sum += raw.charCodeAt(at) & 0x7f;
-  return sum & 0x7f;
-}
 
 function decode(parts: Parts, facts: Facts): Said | null {
   const a = (parts["a"] ?? "").charCodeAt(0);

@@ -2,6 +2,7 @@
  * SOH, STX, status, sign, six for the number, two for the unit, check byte, ETX, EOT. Makers begin the
  * exclusive-or at different bytes: one form for each, and only the one on which all frames agree is taken.
  */
+import { isRight } from "../checksum.ts";
 import type { BuiltIn, BuiltInName } from "../form.ts";
 import { weigh } from "../weigh.ts";
 
@@ -15,7 +16,7 @@ const xorFrom = (name: BuiltInName, from: number, title: string): BuiltIn => ({
   cut: { start: 0x01, length: 15 },
   pattern,
   decode(parts, facts, raw) {
-    if (xorOf(raw, from, 12) !== raw.charCodeAt(12)) return null;
+    if (!isRight(raw, { kind: "xor", from, at: 12 })) return null;
     if (parts["sign"] === "F") return { is: "over" };
     const number = (parts["sign"] === "-" ? "-" : "") + (parts["number"] ?? "").trim();
     return weigh({ number, unit: (parts["unit"] ?? "").trim() }, facts, {
@@ -24,12 +25,6 @@ const xorFrom = (name: BuiltInName, from: number, title: string): BuiltIn => ({
     });
   },
 });
-
-function xorOf(raw: string, from: number, to: number): number {
-  let check = 0;
-  for (let at = from; at < to; at++) check ^= raw.charCodeAt(at);
-  return check;
-}
 
 /** From memory: S still, U moving. Another letter says nothing. */
 function stillFrom(status: string | undefined): boolean | null {
