@@ -58,7 +58,7 @@ const frameKeys = ["start", "end"] as const;
 const checkKeys = ["kind", "from", "place"];
 const places = ["before-end", "after-end"] as const;
 /** One of these ends a line of any scale; a frame without one would never be looked for. */
-const lineEnds = /[\r\n\x03\x04]/;
+const lineEnds = ["\r", "\n", "\u0003", "\u0004"];
 const scaleKeys = ["tare", "zero", "unit"] as const;
 const partNames = Object.keys(settings) as PartName[];
 const mostParts = 24;
@@ -166,7 +166,7 @@ function frameOf(value: unknown, length: number | null, problems: Problems): Fra
     say(`frame: ${key} = ${shown(text)} is not a text of 1 to 4 bytes`);
     return null;
   });
-  if (typeof end === "string" && !lineEnds.test(end))
+  if (typeof end === "string" && !lineEnds.some((byte) => end.includes(byte)))
     say("frame: the end needs one of \\r, \\n, \\u0003, \\u0004, by which frames are noticed");
   if (length === null) say("frame needs the length of a whole frame: length = 18");
   if (typeof start !== "string" || typeof end !== "string" || length === null) return null;

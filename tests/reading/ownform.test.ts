@@ -437,7 +437,12 @@ test("a try-out of a frame says that its check byte is wrong", () => {
   expect(tried).toMatchObject({ wrongCheck: true, stoppedAt: null, leftOver: "", says: null });
   expect(tried.parts.map(({ name }) => name)).toEqual([
     "start",
-    ...["mark", "padding", "sign", "digits", "literal", "unit"],
+    "mark",
+    "padding",
+    "sign",
+    "digits",
+    "literal",
+    "unit",
     "end",
     "check",
   ]);

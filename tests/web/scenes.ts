@@ -1243,6 +1243,61 @@ export const scenes: readonly Scene[] = [
     act: "open-folds",
     world: worldOf([out(drying([steady, steady, steady, steady]), { verdict: "stable" })]),
   },
+  {
+    name: "setup-two-scales",
+    hash: "#/setup",
+    act: "open-folds",
+    world: world({
+      kitchen: {
+        ...kitchen,
+        offsets: [
+          {
+            from: "scale-2",
+            to: "scale-1",
+            offsetGrams: 1.2,
+            uGrams: 0.3,
+            atGrams: 850,
+            count: 3,
+            spreadGrams: 0.2,
+            lastAt: iso(1),
+          },
+        ],
+        comparisons: [
+          { id: 1, one: "scale-1", other: "scale-2", oneGrams: 850, otherGrams: 851.2, at: iso(1) },
+        ],
+      },
+      bench: bench({
+        scales: [scale(), scale({ id: "scale-2", uri: "/dev/ttyUSB1" })],
+        comparing: {
+          one: "scale-1",
+          other: "scale-2",
+          first: { scale: "scale-1", grams: 850 },
+          why: "not-one-load",
+        },
+      }),
+    }),
+  },
+  {
+    name: "setup-silent-scale",
+    hash: "#/setup",
+    world: world({
+      bench: bench({
+        scales: [
+          scale({
+            link: "silent",
+            form: null,
+            unit: null,
+            grams: null,
+            state: "silent",
+            offersAsking: true,
+            asking: null,
+            why: "the line is open but nothing readable comes",
+          }),
+          scale({ id: "scale-2", uri: "/dev/ttyUSB1", asking: { ask: "\nW\r", everyMs: 500 } }),
+        ],
+      }),
+    }),
+  },
   { name: "setup-kitchen", hash: "#/setup", act: "open-folds", world: world() },
   {
     name: "batch-unsure-contradiction",
