@@ -14,7 +14,6 @@ import {
   type Ability,
 } from "../device.ts";
 import { inOwnWords, bench, nowMs, say, speech } from "../page.ts";
-import { AskingScale } from "../parts/asking-scale.tsx";
 import { ActButton, Form, Refused, useAct } from "../parts/act.tsx";
 import { Devices } from "../parts/devices.tsx";
 import { Choice, Field } from "../parts/field.tsx";
@@ -22,7 +21,7 @@ import { lazily } from "../parts/lazily.tsx";
 import { Lessons } from "../parts/lessons.tsx";
 import { ServiceText } from "../parts/service-text.tsx";
 import { ScaleHere } from "../parts/scale-here.tsx";
-import { WhichForm } from "../parts/scale-trouble.tsx";
+import { AskingScale, WhichForm } from "../parts/scale-trouble.tsx";
 import { writeRoute } from "../route.ts";
 import { readTyped, showTime } from "../show.ts";
 import { isLanguage, languageNames } from "../texts.ts";
@@ -114,7 +113,9 @@ function Scales({ scales }: { readonly scales: readonly Scale[] }) {
                 {scale.fix === null ? look.fixes[scale.link] : <ServiceText text={scale.fix} />}
               </p>
             )}
-            <AskingScale scale={scale} />
+            {(scale.offersAsking === true || (scale.asking ?? null) !== null) && (
+              <AskingScale scale={scale} />
+            )}
             {scale.form === null && scale.candidates.length > 0 && <WhichForm scale={scale} />}
           </li>
         ))}

@@ -21,7 +21,6 @@ export function AskingScale({ scale }: { readonly scale: Scale }) {
     const everyMs = Math.min(60_000, Math.max(100, Math.round((seconds || 0.5) * 1000)));
     return service.sayAsking(scale.id, { ask, everyMs });
   };
-  if (scale.offersAsking !== true && asking === null) return null;
   const isAsked = asking !== null && asking.ask !== null;
   return (
     <div class="advice">

@@ -6,7 +6,12 @@ import { service } from "../ask.ts";
 import { say } from "../page.ts";
 import { writeRoute } from "../route.ts";
 import { Refused, useAct } from "./act.tsx";
+import { lazily } from "./lazily.tsx";
 import { ServiceText } from "./service-text.tsx";
+
+export const AskingScale = lazily(() =>
+  import("./asking-scale.tsx").then((part) => part.AskingScale),
+);
 
 export function LinkTrouble({ scale }: { readonly scale: Scale }) {
   const { look } = say();
@@ -18,6 +23,7 @@ export function LinkTrouble({ scale }: { readonly scale: Scale }) {
         </p>
       )}
       <p>{scale.fix === null ? look.fixes[scale.link] : <ServiceText text={scale.fix} />}</p>
+      {scale.offersAsking === true && <AskingScale scale={scale} />}
       <p>
         <a class="button" href={writeRoute({ page: "setup" })}>
           {look.chooseScale}
