@@ -3,30 +3,34 @@ import { useSignal } from "@preact/signals";
 import type { Scale } from "../../../src/wire/bench.ts";
 import { service } from "../ask.ts";
 import { sayKitchen } from "../kitchen-texts.ts";
+import { speech } from "../page.ts";
+import { showNumber } from "../show.ts";
 import { ActButton } from "./act.tsx";
-import { Choice, Field } from "./field.tsx";
+import { Choice } from "./field.tsx";
 
 /** Those that scales are known to answer; which of them, its manual says. */
 const requests = ["SI\r\n", "S\r\n", "\nW\r", "W\r\n", "P\r\n", "\x1bP\r\n"] as const;
+/** Seconds between an answer and the next question. */
+const rates = ["0.1", "0.5", "1", "5"] as const;
 const inWords = (request: string): string =>
   request.replace("\x1b", "ESC ").replace(/^\n/, "LF ").replace(/\r/, " CR").replace(/\n$/, " LF");
 
 export function AskingScale({ scale }: { readonly scale: Scale }) {
   const texts = sayKitchen().asking;
   const request = useSignal<string>(requests[0]);
-  const every = useSignal("0.5");
+  const every = useSignal<string>(rates[1]);
   const asking = scale.asking ?? null;
-  const say = (ask: string | null) => {
-    const seconds = Number(every.value.replace(",", "."));
-    const everyMs = Math.min(60_000, Math.max(100, Math.round((seconds || 0.5) * 1000)));
-    return service.sayAsking(scale.id, { ask, everyMs });
-  };
+  const say = (ask: string | null) =>
+    service.sayAsking(scale.id, { ask, everyMs: 1000 * Number(every.value) });
   const isAsked = asking !== null && asking.ask !== null;
   return (
     <div class="advice">
       <p>
         {isAsked
-          ? texts.asked(inWords(asking.ask ?? ""), String(asking.everyMs / 1000))
+          ? texts.asked(
+              inWords(asking.ask ?? ""),
+              showNumber(speech.value, asking.everyMs / 1000, 1),
+            )
           : asking === null
             ? texts.question
             : texts.notAsked}
@@ -38,7 +42,11 @@ export function AskingScale({ scale }: { readonly scale: Scale }) {
             of={request}
             options={requests.map((value) => ({ value, label: inWords(value) }))}
           />
-          <Field label={texts.every} kind="number" narrow of={every} />
+          <Choice
+            label={texts.every}
+            of={every}
+            options={rates.map((value) => ({ value, label: showNumber(speech.value, +value, 1) }))}
+          />
         </div>
       )}
       <div class="answers">
