@@ -23,12 +23,17 @@ export function provedTogether(
   const open = words.some(({ verdict }) => verdict === "unsure");
   const quiet = words.every(({ verdict }) => verdict === "unsure" || verdict === "stable");
   if (all.length < 2 || !open || !quiet) return null;
+  // An error in how two scales differ is that of all trays alike: it adds up as the losses do.
+  if (all.some(({ load }) => isOfTwoScales(load))) return null;
   if (all.some((one) => one.pDry < leastOwn || isTooHeavy(one))) return null;
   const sum = sumOf(all.map(({ load }) => load));
   if (sum === null) return null;
   const [together] = drynessOf([sum], limit / unevenness, { detailed: false });
   return together!.pDry >= thresholds.stable ? together!.pDry : null;
 }
+
+const isOfTwoScales = ({ weighings }: Load): boolean =>
+  weighings.some(({ otherScale }) => otherScale !== undefined);
 
 /** The trays as one load, over the hours at which all of them were weighed; null when there are fewer than two. */
 export function sumOf(loads: readonly Load[]): Load | null {

@@ -44,7 +44,11 @@ test("two scales are compared by one load, keep their ids, and a tray weighed on
 
   await service.post("/api/scales/scale-1/compare", { with: "scale-2" });
   one.place(850);
-  const first = await until(service, "the first", ({ comparing }) => comparing?.first != null);
+  const first = await until(
+    service,
+    "the first",
+    ({ comparing }) => comparing?.first?.grams === 850,
+  );
   expect(first.comparing?.first).toEqual({ scale: "scale-1", grams: 850 });
   one.lift();
   await until(service, "an empty pan", ({ scales }) => scales[0]?.grams === 0);
@@ -60,7 +64,7 @@ test("two scales are compared by one load, keep their ids, and a tray weighed on
   await until(service, "both empty", ({ scales }) => scales.every(({ grams }) => grams === 0));
   one.place(1307.2);
   const of = (): Promise<Batch> => service.get<Batch>(`/api/batches/${batch.id}`);
-  await eventually("the fresh mass", of, ({ trays: [a] }) => a?.freshGrams != null);
+  await eventually("the fresh mass", of, ({ trays: [a] }) => (a?.freshGrams ?? null) !== null);
   one.lift();
   await service.stop();
 
