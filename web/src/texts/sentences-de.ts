@@ -111,6 +111,10 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
   ["Pair it anew with a code for full access", "Es mit einem Code für vollen Zugang neu koppeln"],
   ["That works only in practice", "Das geht nur in der Übung"],
   ["Start without a scale to practise", "Zum Üben ohne Waage starten"],
+  [
+    "{a} cannot be asked, or its address says already what to send",
+    "{a} kann nicht gefragt werden, oder die Adresse sagt schon, was zu senden ist",
+  ],
   ["That scale cannot be told to do that", "Dieser Waage lässt sich das nicht sagen"],
   ["Press the key on the scale itself", "Die Taste an der Waage selbst drücken"],
   [
