@@ -1,6 +1,6 @@
 /** A reason of the judgment in the person's language, units and figures. Pure. */
 import { isSentence, shownBy, type Figures } from "../../src/verdict/sentences.ts";
-import { showDuration, showMass, showNumber, trayName, type Speech } from "./show.ts";
+import { scaleName, showDuration, showMass, showNumber, trayName, type Speech } from "./show.ts";
 
 export type Told = {
   readonly sentence: string;
@@ -20,6 +20,7 @@ export function reasonText(speech: Speech, { sentence, figures, text }: Told): s
     share: (share) => showShare(speech, share),
     name: (name, value) => {
       if (name === "otherTray") return trayName(speech, value);
+      if (name === "otherScale") return scaleName(speech, value);
       return name === "finding" && isFinding(value) ? findings[value].toLowerCase() : value;
     },
   });

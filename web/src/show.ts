@@ -193,6 +193,12 @@ export const showPercent = (speech: Speech, share: number, decimals = 0): string
 export const trayName = ({ texts }: Speech, name: string): string =>
   /^\d+$/.test(name.trim()) ? texts.trayNumbered(name.trim()) : name;
 
+/** Scales are numbered as they come; the practice scale keeps its word. */
+export function scaleName({ texts }: Speech, id: string): string {
+  const number = /^scale-(\d+)$/.exec(id)?.[1];
+  return number === undefined ? id : texts.look.scaleNumbered(number);
+}
+
 /** A batch that nobody named goes by its number. */
 export const batchName = (
   { texts }: Speech,

@@ -4,11 +4,12 @@ import type { Kitchen, ScaleOffset } from "../../../src/wire/kitchen.ts";
 import { kitchenService } from "../ask-kitchen.ts";
 import { sayKitchen } from "../kitchen-texts.ts";
 import { bench, nowMs, speech } from "../page.ts";
-import { showMass, showTime } from "../show.ts";
+import { scaleName, showMass, showTime } from "../show.ts";
 import { ActButton } from "./act.tsx";
 import { useFetched } from "./fetched.ts";
 import { Fold } from "./field.tsx";
 
+const named = (id: string): string => scaleName(speech.value, id);
 const mass = (grams: number): string => showMass(speech.value, grams, 0.01);
 
 export function TwoScales() {
@@ -44,18 +45,18 @@ export function TwoScales() {
             look="big"
             asking={() => kitchenService.compare(one, { with: other })}
           >
-            {texts.compare(one, other)}
+            {texts.compare(named(one), named(other))}
           </ActButton>
         ))
       ) : (
         <div class="advice">
           <p role="status">
             {comparing.first === null
-              ? texts.putFirst(comparing.one, comparing.other)
+              ? texts.putFirst(named(comparing.one), named(comparing.other))
               : texts.putSecond(
-                  comparing.first.scale,
+                  named(comparing.first.scale),
                   mass(comparing.first.grams),
-                  comparing.first.scale === comparing.one ? comparing.other : comparing.one,
+                  named(comparing.first.scale === comparing.one ? comparing.other : comparing.one),
                 )}
             {comparing.why !== null && ` ${texts.why[comparing.why]}`}
           </p>
@@ -72,7 +73,13 @@ export function TwoScales() {
               return (
                 <li key={one.id}>
                   <span class="log-line">
-                    {texts.line(at, one.one, mass(one.oneGrams), one.other, mass(one.otherGrams))}
+                    {texts.line(
+                      at,
+                      named(one.one),
+                      mass(one.oneGrams),
+                      named(one.other),
+                      mass(one.otherGrams),
+                    )}
                   </span>
                   <ActButton
                     label={texts.takeBackWhich(at)}
@@ -94,7 +101,8 @@ export function TwoScales() {
 function Offset({ one }: { readonly one: ScaleOffset }) {
   const texts = sayKitchen().two;
   const { offsetGrams, spreadGrams } = one;
-  const [more, less] = offsetGrams < 0 ? [one.to, one.from] : [one.from, one.to];
+  const [more, less] =
+    offsetGrams < 0 ? [named(one.to), named(one.from)] : [named(one.from), named(one.to)];
   return (
     <>
       <span class="strong">

@@ -137,6 +137,7 @@ export const de: Texts = {
     } satisfies Record<Alert["code"], (parts: AlertParts) => string>,
   },
   look: {
+    scaleNumbered: (number: string) => `Waage\u00a0${number}`,
     settled: "In Ruhe",
     moving: "Noch nicht",
     empty: "Leer",

@@ -146,6 +146,7 @@ export const en = {
     } satisfies Record<Alert["code"], (parts: AlertParts) => string>,
   },
   look: {
+    scaleNumbered: (number: string) => `scale\u00a0${number}`,
     settled: "Settled",
     moving: "Not yet",
     empty: "Empty",
