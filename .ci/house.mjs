@@ -5,18 +5,18 @@
 export const folders = {
   units: { computes: true, may: [], packages: [] },
   reading: { computes: true, may: ["units"], packages: [] },
-  settle: { computes: true, may: ["units"], packages: ["simple-statistics"] },
+  settle: { computes: true, may: ["units"], packages: [] },
   food: { computes: true, may: ["units"], packages: [] },
-  tray: { computes: true, may: ["units"], packages: ["simple-statistics"] },
+  tray: { computes: true, may: ["units"], packages: [] },
   drying: {
     computes: true,
     may: ["units"],
-    packages: ["jstat", "simple-statistics"],
+    packages: ["jstat"],
   },
   verdict: {
     computes: true,
     may: ["units", "food", "tray", "drying"],
-    packages: ["simple-statistics", "jstat"],
+    packages: ["jstat"],
   },
   bag: { computes: true, may: ["units", "food", "tray"], packages: [] },
   label: { computes: true, may: ["units", "bag"], packages: ["pdfkit", "uqr"] },

@@ -40,10 +40,7 @@ function importRules(name, { computes, may, packages }) {
     .filter(([, home]) => home !== name)
     .map(([pack, home]) => ({ name: pack, message: `only ${home}/ may`, allowTypeImports: true }));
   if (computes) {
-    const known = [
-      ...["typebox", "jstat", "simple-statistics", "smol-toml", "pino", "ws"],
-      ...["pdfkit", "uqr"],
-    ];
+    const known = [...["typebox", "jstat", "smol-toml", "pino", "ws"], ...["pdfkit", "uqr"]];
     for (const pack of known.filter((one) => !packages.includes(one)))
       paths.push({ name: pack, message: `not listed for ${name}/` });
   }
