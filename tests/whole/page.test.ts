@@ -77,7 +77,8 @@ test("a person plans, loads, dries, weighs, reads the words, ends the batch and 
   for (const { name, tare, fresh } of trays) await weigh(name, tare + fresh);
 
   await press(en.weigh.act.start);
-  const first = await dryFor(8);
+  // Ten hours go by in a second: a slow machine takes the trays out late, and they would be dry by then.
+  const first = Math.min(await dryFor(8), 10);
   for (const load of trays) await weigh(load.name, load.tare + trueNet(load, first));
   await on.page
     .getByText(/still losing/i)
