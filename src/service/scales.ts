@@ -37,8 +37,7 @@ export class Scales {
     this.timer = setInterval(() => this.lookForSilence(), silenceEveryMs);
   }
 
-  /** `port` stands in for the one that the address names: the practice scale. */
-  /** Answers the scale's id. */
+  /** `port` stands in for the one that the address names: the practice scale. Answers the scale's id. */
   add(uri: string, port: Port | null): string {
     const id = port === null ? this.idFor(uri) : "practice";
     const sinceUtcMs = this.clock.utc();
@@ -150,27 +149,28 @@ export class Scales {
     if (this.moved.size === 0) queueMicrotask(() => this.putMoved());
     this.moved.set(scaleId, pan);
     if (events.length === 0 && pan.zeroSeen === before.zeroSeen) return;
-    this.putMoved(() => {
-      for (const event of events) {
-        if (event.is === "settled") this.onSettled(scaleId, event.weight);
-        else this.onLifted(scaleId);
-      }
-    });
+    // What happened is told before the weight: a page that hears of rest has heard what the load was taken for.
+    const moved = this.passMoved();
+    for (const id of moved) this.lookForTareKey(id);
+    for (const event of events) {
+      if (event.is === "settled") this.onSettled(scaleId, event.weight);
+      else this.onLifted(scaleId);
+    }
+    for (const id of moved) this.showReading(id);
   }
 
-  /**
-   * What `happened` comes before the weight is told: a page that hears of rest has heard what the load was taken for.
-   * A weight of which there is nothing to say waits for nothing.
-   */
-  private putMoved(happened?: () => void): void {
+  /** Answers the scales whose pans were put on the bench. */
+  private passMoved(): readonly string[] {
     const moved = [...this.moved];
     this.moved.clear();
     for (const [scaleId, pan] of moved) this.passPan(scaleId, pan);
-    if (happened === undefined) for (const [scaleId] of moved) this.showReading(scaleId);
-    for (const [scaleId] of moved) this.lookForTareKey(scaleId);
-    if (happened === undefined) return;
-    happened();
-    for (const [scaleId] of moved) this.showReading(scaleId);
+    return moved.map(([scaleId]) => scaleId);
+  }
+
+  private putMoved(): void {
+    const moved = this.passMoved();
+    for (const id of moved) this.showReading(id);
+    for (const id of moved) this.lookForTareKey(id);
   }
 
   private lookForTareKey(scaleId: string): void {

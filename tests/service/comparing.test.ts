@@ -2,13 +2,11 @@ import { expect, test } from "vitest";
 import * as acts from "../../src/service/acts.ts";
 import { chooseComparing, offsetsOf, takeBackComparison } from "../../src/service/comparing.ts";
 import { logsOf } from "../../src/service/given.ts";
-import { settleLoad } from "../../src/service/loads.ts";
 import { replay } from "../../src/service/replay.ts";
 import { isFact } from "../../src/service/step.ts";
 import { databaseIn } from "../../src/store/database.ts";
 import { inspectStore } from "../../src/store/inspect.ts";
 import { openStore } from "../../src/store/store.ts";
-import { grams, monoMs } from "../../src/units/quantity.ts";
 import { judgeBatch } from "../../src/verdict/judge.ts";
 import { real, tempFolder } from "../store/folder.ts";
 import { dried, Played } from "./given.ts";
@@ -20,32 +18,21 @@ function withSecond(played: Played): Played {
   return played;
 }
 
-function putOn(played: Played, id: string, mass: number, more: { zeroSeen?: boolean } = {}): void {
-  const scale = played.bench.scales.find((one) => one.id === id)!;
-  const weight = {
-    mass: grams(mass),
-    u: grams(0.03),
-    division: grams(0.1),
-    looks: 5,
-    fromMonoMs: monoMs(0),
-    atMonoMs: monoMs(500),
-    atUtcMs: played.at(),
-    zeroSeen: true,
-    ...more,
-  };
-  played.act((bench) => settleLoad(bench, scale, { id: bench.next.load, weight }));
-}
-const liftFrom = (played: Played, scaleId: string): void =>
-  played.act(() => [{ is: "load-changed", scaleId, load: null }]);
+const putOn = (played: Played, id: string, mass: number, more = {}): void =>
+  played.put(
+    mass,
+    more,
+    played.bench.scales.find((one) => one.id === id),
+  );
 const compare = (played: Played): void =>
   played.act((bench) => chooseComparing(bench, ["scale-1", "scale-2"]));
 
 function compared(played: Played, one = 850, other = 851.7): Played {
   compare(played);
   putOn(played, "scale-1", one);
-  liftFrom(played, "scale-1");
+  played.lift("scale-1");
   putOn(played, "scale-2", other);
-  liftFrom(played, "scale-2");
+  played.lift("scale-2");
   return played;
 }
 
@@ -55,7 +42,7 @@ function dryOnOther(played: Played, net = 102): void {
   played.hour += 6;
   played.clock("out");
   putOn(played, "scale-2", (400 + net) * 1.002);
-  liftFrom(played, "scale-2");
+  played.lift("scale-2");
 }
 
 test("one load on two scales, one after the other, is their offset, and no tray is weighed by it", () => {
@@ -84,7 +71,7 @@ test.each([
   const played = withSecond(new Played());
   compare(played);
   putOn(played, "scale-1", 850);
-  liftFrom(played, "scale-1");
+  played.lift("scale-1");
   second(played);
   expect(played.bench.comparing?.why).toBe(why);
   expect(played.bench.kitchen.comparisons).toEqual([]);
@@ -96,7 +83,7 @@ test("a load that still lies on the first scale is not the one on the second", (
   putOn(played, "scale-1", 850);
   putOn(played, "scale-2", 851.7);
   expect(played.bench.comparing).toMatchObject({ why: "still-on-first", first: { shown: 850 } });
-  liftFrom(played, "scale-1");
+  played.lift("scale-1");
   putOn(played, "scale-2", 851.7);
   expect(played.bench.kitchen.comparisons).toHaveLength(1);
 });

@@ -112,7 +112,7 @@ export class Played {
     this.act((bench) => acts.startBatch(bench, { name: "", dryer: "Dryer", trays, at: this.at() }));
   }
 
-  put(mass: number, more: Partial<SettledWeight> = {}): void {
+  put(mass: number, more: Partial<SettledWeight> = {}, scale = this.scale): void {
     const weight: SettledWeight = {
       mass: grams(mass),
       u: grams(0.03),
@@ -125,11 +125,11 @@ export class Played {
       ...more,
     };
     const id = this.bench.next.load;
-    this.act((bench) => settleLoad(bench, this.scale, { id, weight }));
+    this.act((bench) => settleLoad(bench, scale, { id, weight }));
   }
 
-  lift(): void {
-    this.act(() => [{ is: "load-changed", scaleId: "scale-1", load: null }]);
+  lift(scaleId = "scale-1"): void {
+    this.act(() => [{ is: "load-changed", scaleId, load: null }]);
   }
 
   clock(is: "in" | "out", hour = this.hour): void {

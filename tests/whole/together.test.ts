@@ -293,19 +293,25 @@ test("of two edits of the same thing made up on the same page one is kept, whate
   }
 });
 
-test("a moment of the clock and a weighing of a bag are put right once: the other is told how", async () => {
-  const mine = await service.post<Batch>("/api/batches", {
+/** A batch of one tray that was in the dryer once, taken out. */
+async function driedOnce(): Promise<{ readonly out: Batch; readonly tray: number }> {
+  const { id, trays } = await service.post<Batch>("/api/batches", {
     dryer: "Cellar",
     trays: [{ name: "A", tareGrams: 400, food: "invented", waterPct: 60 }],
   });
-  const tray = mine.trays[0]?.id;
+  const tray = trays[0]?.id ?? 0;
   await service.post("/api/weighings", { tray, kind: "fresh", value: 900 });
-  await service.post(`/api/batches/${mine.id}/clock`, { is: "in" });
-  const out = await service.post<Batch>(`/api/batches/${mine.id}/clock`, { is: "out" });
+  await service.post(`/api/batches/${id}/clock`, { is: "in" });
+  const out = await service.post<Batch>(`/api/batches/${id}/clock`, { is: "out" });
   await service.post("/api/weighings", { tray, kind: "dry", value: 600 });
+  return { out, tray };
+}
+
+test("a moment of the clock and a weighing of a bag are put right once: the other is told how", async () => {
+  const { out, tray } = await driedOnce();
   const moment = out.moments.at(-1);
   const moved = await both((who) =>
-    service.ask("PATCH", `/api/batches/${mine.id}/clock/${moment?.id}`, {
+    service.ask("PATCH", `/api/batches/${out.id}/clock/${moment?.id}`, {
       at: moment?.at,
       reason: `${who} was there`,
     }),
@@ -313,7 +319,7 @@ test("a moment of the clock and a weighing of a bag are put right once: the othe
   expect(statuses(moved)).toEqual([200, 412]);
   expect(refusedOf(moved).detail).toMatch(/was put at .* \((Ada|Ben) was there\) since$/);
 
-  const [bag] = await service.post<Bag[]>(`/api/batches/${mine.id}/bags`, {
+  const [bag] = await service.post<Bag[]>(`/api/batches/${out.id}/bags`, {
     trays: [{ tray }],
     divide: { count: 1 },
     container: "soft",
@@ -333,7 +339,7 @@ test("a moment of the clock and a weighing of a bag are put right once: the othe
   const filled = await both(() => service.ask("POST", path, { kind: "filled", value: 200 }));
   expect(statuses(filled)).toEqual([200, 409]);
   const planned = await both(() =>
-    service.ask("POST", `/api/batches/${mine.id}/bags`, {
+    service.ask("POST", `/api/batches/${out.id}/bags`, {
       trays: [{ tray }],
       divide: { count: 1 },
       container: "soft",
@@ -405,15 +411,7 @@ test("of two choices at one scale one stands, of trays, portions, bags and check
 });
 
 test("a fate taken back is the one that was seen: another person's newer one stays", async () => {
-  const mine = await service.post<Batch>("/api/batches", {
-    dryer: "Cellar",
-    trays: [{ name: "A", tareGrams: 400, food: "invented", waterPct: 60 }],
-  });
-  const tray = mine.trays[0]?.id;
-  await service.post("/api/weighings", { tray, kind: "fresh", value: 900 });
-  await service.post(`/api/batches/${mine.id}/clock`, { is: "in" });
-  await service.post(`/api/batches/${mine.id}/clock`, { is: "out" });
-  await service.post("/api/weighings", { tray, kind: "dry", value: 600 });
+  const { out: mine, tray } = await driedOnce();
   const [planned] = await service.post<Bag[]>(`/api/batches/${mine.id}/bags`, {
     trays: [{ tray }],
     divide: { count: 1 },

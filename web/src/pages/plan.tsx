@@ -9,10 +9,10 @@ import { choose } from "../choose.ts";
 import {
   copyOf,
   emptyDraft,
-  readDraft,
-  withFood,
   holds,
+  readDraft,
   withBag,
+  withFood,
   withFoodAdded,
   withoutFood,
   withoutTray,
