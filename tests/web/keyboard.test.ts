@@ -248,6 +248,24 @@ describe("the focus", () => {
     await focused().toBe("main");
   });
 
+  test("is on a new page no later than the page is there, so that no Tab key comes between", async () => {
+    const { page } = opened;
+    await turnTo(page, stub, sceneOf("weigh-taken"));
+    await page.locator("nav a").first().focus();
+    const atOnce = await page.evaluate(
+      () =>
+        new Promise((told) => {
+          new MutationObserver((_, watch) => {
+            if (document.querySelector("main.page-plan") === null) return;
+            watch.disconnect();
+            told(document.activeElement?.id);
+          }).observe(document.body, { attributes: true, subtree: true });
+          location.hash = "#/plan";
+        }),
+    );
+    expect(atOnce).toBe("main");
+  });
+
   test("does not come back to somebody who left a control for nothing", async () => {
     const { page } = opened;
     const { bench: known } = sceneOf("weigh-taken").world;

@@ -1,6 +1,6 @@
 import { effect } from "@preact/signals";
 import { render } from "preact";
-import { useEffect, useRef } from "preact/hooks";
+import { useLayoutEffect, useRef } from "preact/hooks";
 import { keepFocus } from "./keep-focus.ts";
 import { announced, bench, isOutside, route, start } from "./page.ts";
 import { lazily } from "./parts/lazily.tsx";
@@ -44,8 +44,9 @@ function Page() {
   const main = useRef<HTMLElement>(null);
   const shown = useRef<string | null>(null);
   const { page } = route.value;
-  useEffect(() => {
-    // A person who cannot see it has to be put at the start of the new page; the first is not moved to.
+  useLayoutEffect(() => {
+    // A person who cannot see it has to be put at the start of the new page; the first is not moved to. Later than the
+    // page itself, it would take the focus back from a control that the Tab key has come to.
     if (shown.current !== null && shown.current !== page) {
       window.scrollTo(0, 0);
       main.current?.focus({ preventScroll: true });

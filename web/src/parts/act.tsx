@@ -1,6 +1,6 @@
 import { useSignal } from "@preact/signals";
 import type { ComponentChildren } from "preact";
-import { useEffect, useId, useRef } from "preact/hooks";
+import { useId, useLayoutEffect, useRef } from "preact/hooks";
 import type { Answer, Refusal } from "../ask.ts";
 import { say } from "../page.ts";
 import { Flaws, type Held } from "./field.tsx";
@@ -70,7 +70,7 @@ export function Form({
   const id = useId();
   const form = useRef<HTMLFormElement>(null);
   const flawed = act.said?.flawed;
-  useEffect(() => {
+  useLayoutEffect(() => {
     if (flawed) form.current?.querySelector<HTMLElement>("[aria-invalid=true]")?.focus();
   }, [flawed]);
   const button = send !== undefined && (

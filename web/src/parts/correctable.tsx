@@ -1,6 +1,6 @@
 import { useSignal } from "@preact/signals";
 import type { ComponentChildren } from "preact";
-import { useEffect, useRef } from "preact/hooks";
+import { useLayoutEffect, useRef } from "preact/hooks";
 
 type Props = {
   readonly line: ComponentChildren;
@@ -17,7 +17,7 @@ type Props = {
 export function Correctable({ line, isPast, mayCorrect, word, label, form }: Props) {
   const isOpen = useSignal(false);
   const row = useRef<HTMLLIElement>(null);
-  useEffect(() => {
+  useLayoutEffect(() => {
     if (isOpen.value) row.current?.querySelector<HTMLElement>("input, select")?.focus();
   }, [isOpen.value]);
   return (
