@@ -13,7 +13,7 @@ import { ActButton } from "./act.tsx";
 import { LiveWeight } from "./live-weight.tsx";
 import { LinkTrouble, WhichForm } from "./scale-trouble.tsx";
 import { ServiceText } from "./service-text.tsx";
-import { ToGo } from "./to-go.tsx";
+import { ToGo } from "./figures.tsx";
 import { WithCode } from "./with-code.tsx";
 
 const lookOf = (scale: string): ReadonlySignal<Look> =>
@@ -62,7 +62,7 @@ export function BagAtScale({ scale, task, bag }: Props) {
         </h1>
         <p class="quiet">{steps(on, bag)}</p>
       </div>
-      {filling === null ? <LiveWeight scale={scale.id} /> : <ToGo {...filling} />}
+      {filling === null ? <LiveWeight scale={scale.id} /> : <IntoBag {...filling} />}
       {look.is === "trouble" && <LinkTrouble scale={scale} />}
       <NotTaken
         scale={scale}
@@ -71,6 +71,21 @@ export function BagAtScale({ scale, task, bag }: Props) {
         isTold={filling === null || filling.fill.is === "enough"}
       />
     </>
+  );
+}
+
+function IntoBag({ task, fill, divisionGrams }: Filling) {
+  const texts = sayBags().pack.at;
+  const mass = (grams: number): string => showMass(speech.value, grams, divisionGrams);
+  return (
+    <ToGo
+      {...fill}
+      divisionGrams={divisionGrams}
+      goal={task}
+      word={{ short: texts.toGo, enough: texts.enough, over: texts.over }[fill.is]}
+      barLabel={texts.bar}
+      line={texts.inIt(mass(Math.max(0, fill.netGrams)), mass(task.targetGrams))}
+    />
   );
 }
 

@@ -1,15 +1,10 @@
 /** The largest thing on the page: what the scale says now, and whether it has come to rest. */
 import { computed, type ReadonlySignal } from "@preact/signals";
-import type { CSSProperties } from "preact";
 import { useMemo } from "preact/hooks";
 import { localNow, say, speech, state } from "../page.ts";
-import { massParts, showAge, showMass, widthInEms, type MassPart } from "../show.ts";
+import { massParts, showAge, showMass } from "../show.ts";
 import { lookAt, type Look } from "../state.ts";
-
-/** The unit's size beside a figure of size 1; the style sheet has the same. */
-const unitScale = 0.3;
-/** Room for five figures at least, so that 99.9 and 1000.0 stand at the same size. */
-const leastEms = 3.9;
+import { Weight } from "./figures.tsx";
 
 const lookOf = (scale: string | null): ReadonlySignal<Look> =>
   computed(() => lookAt(state.value, scale, localNow.value));
@@ -22,12 +17,10 @@ export function LiveWeight({ scale }: { readonly scale: string | null }) {
     case "settled":
     case "below":
       return (
-        <Weight
-          parts={massParts(speech.value, look.grams, look.divisionGrams, true)}
-          rest={look.is === "below" ? "settled" : look.is}
-          word={say().look[look.is]}
-          fix={look.is === "below" ? say().look.underFix : null}
-        />
+        <Weight parts={massParts(speech.value, look.grams, look.divisionGrams, true)}>
+          <Rest rest={look.is === "below" ? "settled" : look.is} word={say().look[look.is]} />
+          {look.is === "below" && <p class="no-fix">{say().look.underFix}</p>}
+        </Weight>
       );
     case "which-form":
     case "no-scale":
@@ -59,33 +52,14 @@ function lastSeen(look: Extract<Look, { is: "page-lost" }>): string | undefined 
   return say().look.lastSeen(mass, showAge(speech.value, look.ageMs));
 }
 
-type WeightProps = {
-  readonly parts: readonly MassPart[];
+/** At rest: a full line with the word at its left end. Not yet: a broken line with the word at its right end. */
+function Rest({
+  rest,
+  word,
+}: {
   readonly rest: "empty" | "moving" | "settled";
   readonly word: string;
-  readonly fix: string | null;
-};
-
-function Weight({ parts, rest, word, fix }: WeightProps) {
-  const ems = Math.max(leastEms, widthInEms(parts, unitScale));
-  return (
-    <div class="weight" style={{ "--ems": String(ems) } as CSSProperties}>
-      <p class="figures">
-        {parts.map((part) => (
-          <span key={part.unit} class="mass-part">
-            <span class="digits">{part.figure}</span>
-            <span class="unit">{part.unit}</span>
-          </span>
-        ))}
-      </p>
-      <Rest rest={rest} word={word} />
-      {fix !== null && <p class="no-fix">{fix}</p>}
-    </div>
-  );
-}
-
-/** At rest: a full line with the word at its left end. Not yet: a broken line with the word at its right end. */
-function Rest({ rest, word }: Pick<WeightProps, "rest" | "word">) {
+}) {
   return (
     <div class={`rest rest-${rest}`}>
       <span class="rest-line" aria-hidden="true" />

@@ -1,24 +1,18 @@
 /** Loading a tray: what is to go in figures to be read across the room, and a bar that turns at the target. */
 import { computed, type ReadonlySignal } from "@preact/signals";
-import type { CSSProperties } from "preact";
 import { useMemo } from "preact/hooks";
 import type { Pour } from "../../../src/wire/bench.ts";
 import { service } from "../ask.ts";
 import { foodCalled, localNow, say, speech, state, trayNamed } from "../page.ts";
 import { pouringOf, type Pouring } from "../pour.ts";
-import { massParts, showMass, widthInEms } from "../show.ts";
+import { showMass } from "../show.ts";
 import { lookAt, type Look } from "../state.ts";
 import { ActButton } from "./act.tsx";
+import { ToGo } from "./figures.tsx";
 import { LiveWeight } from "./live-weight.tsx";
 
 const lookOf = (scale: string): ReadonlySignal<Look> =>
   computed(() => lookAt(state.value, scale, localNow.value));
-
-/** The figure's unit beside it, as for the live weight. */
-const unitScale = 0.3;
-const leastEms = 3.9;
-/** The bar goes on beyond the target by this share, so that too much can be seen. */
-const barEnd = 1.2;
 
 type Props = { readonly scale: string; readonly pour: Pour };
 
@@ -83,79 +77,22 @@ type ToPourProps = {
 
 function ToPour({ pour, pouring, divisionGrams }: ToPourProps) {
   const texts = say().weigh.pour;
-  const { is, netGrams, toGoGrams } = pouring;
-  const shown = Math.abs(toGoGrams ?? netGrams);
-  const parts = massParts(speech.value, shown, divisionGrams, true);
-  const ems = Math.max(leastEms, widthInEms(parts, unitScale));
+  const { targetGrams } = pour;
+  const toleranceGrams = pour.toleranceGrams ?? 0;
   const mass = (grams: number): string => showMass(speech.value, grams, divisionGrams);
-  const word = texts.words[is];
   return (
-    <div class={`weight pour pour-${is}`} style={{ "--ems": String(ems) } as CSSProperties}>
-      {is === "enough" ? (
-        <p class="figures pour-done">{word}</p>
-      ) : (
-        <p class="figures">
-          {parts.map((part) => (
-            <span key={part.unit} class="mass-part">
-              <span class="digits">{part.figure}</span>
-              <span class="unit">{part.unit}</span>
-            </span>
-          ))}
-        </p>
-      )}
-      {pour.targetGrams !== null && (
-        <PourBar
-          label={texts.bar}
-          netGrams={netGrams}
-          targetGrams={pour.targetGrams}
-          toleranceGrams={pour.toleranceGrams ?? 0}
-          said={`${mass(shown)} ${word}`}
-        />
-      )}
-      <p class="pour-word">
-        {is !== "enough" && <strong>{word}</strong>}
-        <span>
-          {pour.targetGrams === null
-            ? foodNamed(pour.food)
-            : texts.of(mass(netGrams), mass(pour.targetGrams), mass(pour.toleranceGrams ?? 0))}
-        </span>
-      </p>
-    </div>
-  );
-}
-
-type BarProps = {
-  readonly netGrams: number;
-  readonly targetGrams: number;
-  readonly toleranceGrams: number;
-  readonly said: string;
-  readonly label: string;
-};
-
-/** Hatched while it fills, full ink at the target, broken beyond it: told apart without any colour. */
-export function PourBar({ netGrams, targetGrams, toleranceGrams, said, label }: BarProps) {
-  const share = (grams: number): string =>
-    `${(Math.min(1, Math.max(0, grams / (targetGrams * barEnd))) * 100).toFixed(2)}%`;
-  return (
-    <div
-      class="pour-bar"
-      role="progressbar"
-      aria-label={label}
-      aria-valuemin={0}
-      aria-valuemax={Number(targetGrams.toFixed(3))}
-      aria-valuenow={Number(Math.min(targetGrams, Math.max(0, netGrams)).toFixed(3))}
-      aria-valuetext={said}
-      style={
-        {
-          "--filled": share(netGrams),
-          "--from": share(targetGrams - toleranceGrams),
-          "--to": share(targetGrams + toleranceGrams),
-        } as CSSProperties
+    <ToGo
+      {...pouring}
+      divisionGrams={divisionGrams}
+      goal={targetGrams === null ? null : { targetGrams, toleranceGrams }}
+      word={texts.words[pouring.is]}
+      barLabel={texts.bar}
+      line={
+        targetGrams === null
+          ? foodNamed(pour.food)
+          : texts.of(mass(pouring.netGrams), mass(targetGrams), mass(toleranceGrams))
       }
-    >
-      <span class="pour-fill" />
-      <span class="pour-aim" />
-    </div>
+    />
   );
 }
 
