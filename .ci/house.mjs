@@ -20,7 +20,7 @@ export const folders = {
   },
   bag: { computes: true, may: ["units", "food", "tray"], packages: [] },
   label: { computes: true, may: ["units", "bag"], packages: ["pdfkit", "uqr"] },
-  alert: { computes: true, may: ["units"], packages: [] },
+  alert: { computes: true, may: ["units", "tray"], packages: [] },
   wire: { computes: true, may: ["units"], packages: ["typebox"] },
   config: { computes: true, may: ["units", "reading"], packages: ["smol-toml"] },
   practice: { computes: true, may: ["units", "reading", "tray"], packages: [] },

@@ -2,6 +2,7 @@
  * Which events deserve to reach a person, and in what words. In: what a batch or a scale has come to. Out: alerts,
  * each with the key that makes it one of a kind, so that nothing is told twice.
  */
+import { trayCalled } from "../tray/called.ts";
 import type { Hours } from "../units/quantity.ts";
 import type { Interval, Reason, VerdictWord } from "../verdict/verdict.ts";
 import type { Alert, AlertCode } from "../service/bench.ts";
@@ -41,7 +42,8 @@ export function roundAlert(round: {
 }): Deserving {
   const code = codeOf[round.word];
   const because = round.reason === null ? "" : ` (${round.reason.text})`;
-  const behind = round.behind.length === 0 ? "" : `; ${round.behind.join(", ")} behind`;
+  const behind =
+    round.behind.length === 0 ? "" : `; ${round.behind.map(trayCalled).join(", ")} behind`;
   const more =
     round.moreHours === null ? "more hours" : `${hoursRange(round.moreHours)} more hours`;
   const say = {

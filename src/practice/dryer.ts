@@ -30,6 +30,9 @@ export type PracticeLoad = {
 /** Water that a working dryer leaves, g per g of dry matter. */
 const leftRatio = 0.02;
 
+/** Foods and dryer carry the word in their names, as what is exported or printed of them has to. */
+export const practiceDryer = "Practice dryer";
+
 /** Practice scenario, not food anyone made. The last is cut thicker, so that one tray is behind. */
 export const practiceLoads: readonly PracticeLoad[] = [
   {

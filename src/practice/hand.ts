@@ -10,8 +10,9 @@ import type { ClockSet, LoadAnswer, NewBatch } from "../wire/requests.ts";
 import type { CoreFinding, WeighingKind } from "../wire/words.ts";
 import { hours, type Grams } from "../units/quantity.ts";
 import { between, type Chance } from "./chance.ts";
-import { dryMass, loadAt, netAfter, practiceLoads } from "./dryer.ts";
+import { dryMass, loadAt, netAfter, practiceDryer, practiceLoads } from "./dryer.ts";
 import { afterPackAct, idlePacker, packMove, type PackAct, type Packer } from "./packer.ts";
+import { trayCalled } from "../tray/called.ts";
 
 export type Act =
   | { readonly is: "start-batch"; readonly body: NewBatch }
@@ -110,7 +111,7 @@ function withLoad(seen: Seen, onPan: NonNullable<Hand["onPan"]>, scale: Scale): 
   if (batch === undefined || tray === undefined)
     return { act: { is: "lift" }, doing: "taking off a tray of a batch that has ended" };
   if (newestWeighing(tray) > onPan.lastWeighing)
-    return { act: { is: "lift" }, doing: `lifting ${tray.name}` };
+    return { act: { is: "lift" }, doing: `lifting ${trayCalled(tray.name)}` };
   const question = questionAt(seen.bench.tasks, scale);
   if (question !== null) {
     const kind = kindOf(batch, onPan.empty);
@@ -120,12 +121,12 @@ function withLoad(seen: Seen, onPan: NonNullable<Hand["onPan"]>, scale: Scale): 
         scale: scale.id,
         body: { load: question.load, tray: tray.id, kind },
       },
-      doing: `saying that it is ${tray.name}`,
+      doing: `saying that it is ${trayCalled(tray.name)}`,
     };
   }
   if (seen.inActMs > giveUpLoadMs)
-    return { act: { is: "lift" }, doing: `lifting ${tray.name} to try again` };
-  return wait(`waiting until ${tray.name} is taken`);
+    return { act: { is: "lift" }, doing: `lifting ${trayCalled(tray.name)} to try again` };
+  return wait(`waiting until ${trayCalled(tray.name)} is taken`);
 }
 
 const questionAt = (tasks: readonly ScaleTask[], scale: Scale): ScaleTask["question"] =>
@@ -148,18 +149,17 @@ function betweenBatches({ bench, hand, inActMs, mostBatches }: Seen): Move {
   if (hand.batchesBegun >= mostBatches) return wait("done: start a batch of your own");
   if (hand.batchesBegun > 0 && inActMs < restMs) return wait("resting before the next batch");
   return {
-    act: { is: "start-batch", body: practiceBatch(hand.batchesBegun + 1) },
+    act: { is: "start-batch", body: practiceBatch() },
     doing: "starting a practice batch",
   };
 }
 
 /** Four trays whose empty masses are known from an earlier day. */
-export function practiceBatch(number: number): NewBatch {
+export function practiceBatch(): NewBatch {
   return {
-    name: `Practice batch ${number}, not food anyone made`,
-    dryer: "Practice dryer",
+    dryer: practiceDryer,
     trays: practiceLoads.map((load, place) => ({
-      name: `Tray ${place + 1}`,
+      name: `${place + 1}`,
       tareGrams: load.tareGrams,
       food: load.food,
       waterPct: load.waterPct,
@@ -172,10 +172,13 @@ function loading(batch: Batch): Move {
     if (tray.tareGrams === null)
       return {
         act: { is: "place", tray: tray.id, empty: true },
-        doing: `weighing ${tray.name} empty`,
+        doing: `weighing ${trayCalled(tray.name)} empty`,
       };
     if (!hasKind(tray, "fresh"))
-      return { act: { is: "place", tray: tray.id, empty: false }, doing: `loading ${tray.name}` };
+      return {
+        act: { is: "place", tray: tray.id, empty: false },
+        doing: `loading ${trayCalled(tray.name)}`,
+      };
   }
   return {
     act: { is: "clock", batch: batch.id, set: "in" },
@@ -193,7 +196,7 @@ function drying(bench: Bench, batch: Batch): Move {
   if (waiting !== undefined)
     return {
       act: { is: "place", tray: waiting.id, empty: false },
-      doing: `weighing ${waiting.name}`,
+      doing: `weighing ${trayCalled(waiting.name)}`,
     };
   // After a soft piece only another, found dry, lets a batch be called stable.
   const isForBreaking = batch.trays.every(
@@ -246,7 +249,7 @@ function finish(batch: Batch): Move {
   const dry = net <= dryWithin * dryMass(load, toBreak.waterPct);
   return {
     act: { is: "core", tray: toBreak.id, finding: dry ? "dry" : "soft" },
-    doing: `breaking the thickest piece of ${toBreak.name}`,
+    doing: `breaking the thickest piece of ${trayCalled(toBreak.name)}`,
   };
 }
 

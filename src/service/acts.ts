@@ -18,6 +18,7 @@ import type {
 import { lessonsOf } from "./lessons.ts";
 import { impliedOut, kindFor, refuseNoPortion, scaleOrFault, trayOrFault } from "./loads.ts";
 import { batchClockAt, current, freshOf, loadedSoFar, momentsOf, phaseOf, tareOf } from "./look.ts";
+import { trayCalled } from "../tray/called.ts";
 
 export type TrayAsked = {
   readonly name: string;
@@ -161,7 +162,7 @@ function refuseLostPortions(batch: Batch, tray: Tray, portions: readonly Portion
     if (isWeighed && !portions.some(({ place }) => place === old.place))
       throw new Fault(
         "batch.wrong-phase",
-        `portion ${old.place} of ${tray.name} was weighed already: strike its weighing out first`,
+        `portion ${old.place} of ${trayCalled(tray.name)} was weighed already: strike its weighing out first`,
       );
   }
 }
@@ -247,7 +248,7 @@ function refuseUnweighed(batch: Batch, trays: readonly number[] | null): void {
   if (missing.length > 0)
     throw new Fault(
       "batch.wrong-phase",
-      `not weighed before drying: ${missing.map((tray) => tray.name).join(", ")}`,
+      `not weighed before drying: ${missing.map((tray) => trayCalled(tray.name)).join(", ")}`,
     );
 }
 
@@ -412,7 +413,7 @@ export function typeWeighing(
   if (before !== null && asked.gross <= before)
     throw new Fault(
       "weighing.impossible",
-      `${asked.gross.toFixed(1)} g is not more than ${tray.name} weighed before (${before.toFixed(1)} g)`,
+      `${asked.gross.toFixed(1)} g is not more than ${trayCalled(tray.name)} weighed before (${before.toFixed(1)} g)`,
     );
   const weighing: TrayWeighing = {
     id: bench.next.weighing,
@@ -444,14 +445,17 @@ function refuseImpossible(batch: Batch, tray: Tray, kind: WeighingKind, gross: G
   if (kind === "tare") return;
   const tare = tareOf(batch, tray);
   if (tare === null)
-    throw new Fault("tray.no-tare", `weigh the empty ${tray.name} first, or type its mass`);
+    throw new Fault(
+      "tray.no-tare",
+      `weigh the empty ${trayCalled(tray.name)} first, or type its mass`,
+    );
   if (gross <= tare)
     throw new Fault(
       "weighing.impossible",
-      `${gross.toFixed(1)} g is not more than the empty ${tray.name} (${tare.toFixed(1)} g)`,
+      `${gross.toFixed(1)} g is not more than the empty ${trayCalled(tray.name)} (${tare.toFixed(1)} g)`,
     );
   if (kind === "dry" && phaseOf(batch) === "loading")
-    throw new Fault("batch.wrong-phase", `${tray.name} has not been in the dryer yet`);
+    throw new Fault("batch.wrong-phase", `${trayCalled(tray.name)} has not been in the dryer yet`);
 }
 
 /** Puts a weighing right (another tray, kind or mass) or strikes it out; the old row stays on the record. */

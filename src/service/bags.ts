@@ -29,6 +29,7 @@ import { asKept, divisionAsKept, fromMilligrams, toMilligrams } from "../units/m
 import { fraction, grams, type Grams, type UtcMs } from "../units/quantity.ts";
 import type { Batch, Bench, Change, ScaleOnBench, Tray } from "./bench.ts";
 import { foodOf, freshOf, netOf, weighingsOf as trayWeighingsOf } from "./look.ts";
+import { trayCalled } from "../tray/called.ts";
 
 export type BagsAsked = {
   readonly trays: readonly { readonly trayId: number; readonly grams: Grams | null }[];
@@ -117,13 +118,16 @@ function sourceOf(batch: Batch, bagged: readonly Bag[], asked: BagsAsked["trays"
   const net = dry === undefined ? null : netOf(batch, dry);
   const fresh = freshWeighing === null ? null : netOf(batch, freshWeighing);
   if (dry === undefined || net === null || fresh === null)
-    throw new Fault("batch.wrong-phase", `${tray.name} was not weighed before and after drying`);
+    throw new Fault(
+      "batch.wrong-phase",
+      `${trayCalled(tray.name)} was not weighed before and after drying`,
+    );
   const leftMg = toMilligrams(net) - inBagsMg(bagged, tray.id);
   const takeMg = asked.grams === null ? leftMg : toMilligrams(asked.grams);
   if (takeMg > leftMg || takeMg <= 0)
     throw new Fault(
       "bag.nothing-left",
-      `${tray.name} has ${fromMilligrams(Math.max(0, leftMg)).toFixed(1)} g that are not in bags yet, ${fromMilligrams(takeMg).toFixed(1)} g were asked for`,
+      `${trayCalled(tray.name)} has ${fromMilligrams(Math.max(0, leftMg)).toFixed(1)} g that are not in bags yet, ${fromMilligrams(takeMg).toFixed(1)} g were asked for`,
     );
   const verdict = batch.judged?.trays.find((one) => one.tray === tray.name)?.verdict ?? null;
   const check = batch.coreChecks.findLast((one) => one.trayId === tray.id && one.at >= dry.at);

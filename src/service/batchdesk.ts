@@ -12,6 +12,7 @@ import { trayOrFault } from "./loads.ts";
 import { fromBag, redried, refuseForTray, type FromBag } from "./redry.ts";
 import type { Service } from "./service.ts";
 import type { Work } from "./work.ts";
+import { trayCalled } from "../tray/called.ts";
 
 type BatchDesk = Pick<
   Service,
@@ -99,7 +100,10 @@ export function batchDesk(work: Work): BatchDesk {
     if (asked.food === undefined && asked.waterPct === undefined) return {};
     const [only, second] = tray.portions;
     if (second !== undefined)
-      throw new Fault("input.invalid", `${tray.name} has several foods: give its portions`);
+      throw new Fault(
+        "input.invalid",
+        `${trayCalled(tray.name)} has several foods: give its portions`,
+      );
     const knownWater = tray.food === null ? null : tray.food.water * 100;
     const isSameFood = asked.waterPct === undefined && asked.food === undefined;
     const food = foods.onTray(

@@ -55,7 +55,7 @@ export function weighingsCsv(batch: Batch, timeFactor: number, head: string): st
             },
           ];
     return [...start, ...log.weighings].map((weighing) => [
-      batch.practice ? `practice, ${batchLabel(batch)}` : batchLabel(batch),
+      batchLabel(batch),
       tray.name,
       rounded(weighing.dryingHours, 4),
       rounded(weighing.net + (tare ?? 0), 3),

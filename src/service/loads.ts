@@ -29,6 +29,7 @@ import {
   tareOf,
   weighingsOf,
 } from "./look.ts";
+import { trayCalled } from "../tray/called.ts";
 
 /** One thing that the next load could be. `ask`: never taken without a person's word. */
 export type Expected = {
@@ -162,7 +163,7 @@ const takes = (
   if (!canWeigh(as, gross))
     throw new Fault(
       "weighing.impossible",
-      `${gross.toFixed(1)} g is not more than ${as.tray.name} weighed before`,
+      `${gross.toFixed(1)} g is not more than ${trayCalled(as.tray.name)} weighed before`,
     );
   const weighing: TrayWeighing = {
     id: bench.next.weighing,
@@ -288,9 +289,12 @@ export function settleLoad(bench: Bench, scale: ScaleOnBench, load: Load): reado
       "The scale came back with a load on it and may have set its zero there",
     );
   if (sure.ask)
-    return asked("which-tray", `The drying clock says that ${sure.tray.name} is in the dryer`);
+    return asked(
+      "which-tray",
+      `The drying clock says that ${trayCalled(sure.tray.name)} is in the dryer`,
+    );
   if (!canWeigh(sure, weight.mass))
-    return asked("which-tray", `It weighs no more than the empty ${sure.tray.name}`);
+    return asked("which-tray", `It weighs no more than the empty ${trayCalled(sure.tray.name)}`);
   return takes(bench, scale, load, sure);
 }
 
@@ -407,7 +411,7 @@ export function answerLoad(
 
 export function refuseNoPortion(tray: Tray, portion: number | null): void {
   if (portion !== null && !tray.portions.some(({ place }) => place === portion))
-    throw new Fault("input.invalid", `${tray.name} has no portion ${portion}`);
+    throw new Fault("input.invalid", `${trayCalled(tray.name)} has no portion ${portion}`);
 }
 
 /** The kind of weighing that a tray is at: empty, fresh, or after hours of drying. */

@@ -346,6 +346,12 @@ export function nextWeighingAtHours(batch: Batch, at: UtcMs, timeFactor: number)
   return due.length === 0 ? null : Math.max(...due);
 }
 
-/** A batch is known by its number and, if it has one, its name. */
-export const batchLabel = (batch: Batch): string =>
-  batch.name === "" ? `Batch ${batch.number}` : `Batch ${batch.number} (${batch.name})`;
+/** A batch is known by its number and, if it has one, its name; practice is said of it wherever it is told of. */
+export function batchLabel({
+  name,
+  number,
+  practice,
+}: Pick<Batch, "name" | "number" | "practice">): string {
+  const numbered = `${practice ? "Practice batch" : "Batch"} ${number}`;
+  return name === "" ? numbered : `${numbered} (${name})`;
+}

@@ -16,7 +16,7 @@ const round = {
 
 test("an alert after a round carries the hours, the trays behind and the reason as figures", () => {
   const alert = roundAlert(round);
-  expect(alert.text).toBe("Batch 17: still losing: 2 to 3.5 more hours; 3 behind");
+  expect(alert.text).toBe("Batch 17: still losing: 2 to 3.5 more hours; tray 3 behind");
   expect(alert.figures).toEqual({
     behind: ["3"],
     lowHours: 2,

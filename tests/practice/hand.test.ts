@@ -1,6 +1,6 @@
 import { expect, test } from "vitest";
 import { seeded } from "../../src/practice/chance.ts";
-import { practiceLoads } from "../../src/practice/dryer.ts";
+import { practiceDryer, practiceLoads } from "../../src/practice/dryer.ts";
 import {
   afterAct,
   idleHand,
@@ -76,7 +76,8 @@ test("a whole batch is played: loaded, dried, weighed in rounds until stable, br
   const { acts } = play(fake, 400_000, 1);
   expect(fake.ended).toHaveLength(1);
   const [batch] = fake.ended;
-  expect(batch?.name).toContain("not food anyone made");
+  expect(batch?.dryer).toBe(practiceDryer);
+  expect(batch?.trays.map(({ name }) => name)).toEqual(["1", "2", "3", "4"]);
   for (const [place, load] of practiceLoads.entries())
     expect(batch?.trays[place]?.weighings[0]?.netGrams).toBeCloseTo(load.freshGrams, 6);
   const rounds = batch?.round.number ?? 0;

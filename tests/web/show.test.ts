@@ -1,6 +1,7 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import {
+  batchName,
   displayStep,
   fromLocalField,
   massParts,
@@ -16,6 +17,7 @@ import {
   type Speech,
   withLocalTimes,
 } from "../../web/src/show.ts";
+import { de } from "../../web/src/texts/de.ts";
 import { en } from "../../web/src/texts/en.ts";
 
 const speech = (unit: Speech["unit"] = "g", locale = "en-GB"): Speech => ({
@@ -169,6 +171,17 @@ describe("what a person types", () => {
   ])("%j reads as %j", (text, value) => {
     expect(readTyped(text)).toBe(value);
   });
+});
+
+test("a batch goes by its name or its number, and practice is always said of it", () => {
+  const batch = { name: "", number: 7, practice: false };
+  const inGerman = { ...speech(), texts: de };
+  expect(batchName(speech(), batch)).toBe("Batch 7");
+  expect(batchName(speech(), { ...batch, name: "Apples" })).toBe("Apples");
+  for (const name of ["", "Apples"]) {
+    expect(batchName(speech(), { name, number: 7, practice: true })).toMatch(/practice/i);
+    expect(batchName(inGerman, { name, number: 7, practice: true })).toMatch(/Übung/);
+  }
 });
 
 test("a tray with a bare number gets a name in a sentence", () => {

@@ -191,8 +191,8 @@ test("the first load is at most 90 kB compressed, from this host alone, and hold
   const german = all.filter((name) => /^de-[\w-]{8}\.js$/.test(name));
   const partsIn = (language: string): string[] =>
     all.filter((name) => new RegExp(`^${language}-(bags|kitchen)-[\\w-]{8}\\.js$`).test(name));
-  // What the service says in English, and what foods are called, in German: comes once the page is there.
-  const sentences = all.filter((name) => /^(sentences-de|german)-[\w-]+\.js$/.test(name));
+  // What the service says in English, and what it calls foods and the like, in German: comes once the page is there.
+  const sentences = all.filter((name) => /^(sentences|names)-de-[\w-]+\.js$/.test(name));
   const ofLanguages = [...german, ...sentences, ...partsIn("de"), ...partsIn("en")];
   const later = all.filter((name) => !first.has(name) && !ofLanguages.includes(name));
   const inEnglish = [...first, ...later, ...partsIn("en")];

@@ -2,8 +2,10 @@ import { readdirSync, readFileSync, statSync } from "node:fs";
 import { join } from "node:path";
 import { expect, test } from "vitest";
 import { faults } from "../../src/faults.ts";
+import { practiceDryer, practiceLoads } from "../../src/practice/dryer.ts";
 import type { Speech } from "../../web/src/show.ts";
 import { de } from "../../web/src/texts/de.ts";
+import { namesDe } from "../../web/src/texts/names-de.ts";
 import { sentencesDe } from "../../web/src/texts/sentences-de.ts";
 import { translatorOf } from "../../web/src/translate.ts";
 
@@ -70,6 +72,20 @@ test("what the service writes for a person at the page is there in German", () =
   const missing = said.filter((text) => !notForThePage.test(text) && inGerman(text) === null);
   expect(missing).toEqual([]);
   expect(inGerman("a sentence that nobody ever wrote")).toBeNull();
+});
+
+test("what practice brings along is named in German, and still says that it is practice", () => {
+  for (const name of [practiceDryer, ...practiceLoads.map(({ food }) => food)]) {
+    expect(name).toMatch(/^Practice /);
+    expect(namesDe.get(name)).toMatch(/^Übung/);
+  }
+});
+
+test("a tray with a bare number is called so in the sentence", () => {
+  expect(inGerman("lifting tray 3")).toBe("nimmt Blech 3 ab");
+  expect(inGerman("not weighed before drying: tray 1, Upper left, tray 12")).toBe(
+    "vor dem Trocknen nicht gewogen: Blech 1, Upper left, Blech 12",
+  );
 });
 
 test("masses come in the reader's unit, other figures with the locale's mark, sentences in sentences in German", () => {

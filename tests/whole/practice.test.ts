@@ -3,7 +3,7 @@ import { afterAll, beforeAll, expect, test } from "vitest";
 import type { Bag, StockLine } from "../../src/wire/bag.ts";
 import type { Batch } from "../../src/wire/batch.ts";
 import type { Bench } from "../../src/wire/bench.ts";
-import { practiceLoads } from "../../src/practice/dryer.ts";
+import { practiceDryer, practiceLoads } from "../../src/practice/dryer.ts";
 import { dataFolder, eventually, recordIn, Service } from "./service.ts";
 
 const data = dataFolder();
@@ -28,19 +28,18 @@ test("the practice hand loads a batch by itself, to within half a division of wh
     expect(Math.abs((batch?.trays[place]?.freshGrams ?? 0) - freshGrams)).toBeLessThanOrEqual(0.05);
 }, 70_000);
 
-test("practice is said of the bench, the scale, the batch, its name and its export", async () => {
+test("practice is said of the bench, the scale, the batch, its dryer and foods, and its export", async () => {
   const bench = await service.bench();
   expect(bench.practice).not.toBeNull();
   expect(bench.dataFolder).not.toBe(data.path);
   expect(bench.scales.map((scale) => scale.practice)).toEqual([true]);
   const [batch] = bench.batches;
-  expect(batch).toMatchObject({
-    practice: true,
-    name: expect.stringContaining("Practice") as string,
-  });
+  expect(batch).toMatchObject({ practice: true, dryer: practiceDryer });
   for (const tray of batch?.trays ?? []) expect(tray.food).toMatch(/practice/i);
   const csv = await service.get<string>(`/api/batches/${batch?.id}/weighings.csv`);
-  expect(csv).toMatch(/practice/i);
+  const [, ...rows] = csv.trimEnd().split("\r\n");
+  expect(rows).toHaveLength(practiceLoads.length);
+  for (const row of rows) expect(row).toMatch(/^Practice batch \d+,/);
 });
 
 test("a person takes over: the hand rests, and a tray is put on and taken off by request", async () => {

@@ -13,14 +13,7 @@ import { readRoute, writeRoute, type Route } from "./route.ts";
 import { batchName, showMass, trayName, type Speech } from "./show.ts";
 import { sound, soundAfterFirstTouch, soundWhile } from "./sound.ts";
 import { next, nothingKnown, serviceNow, type Input } from "./state.ts";
-import {
-  foodNamesOf,
-  localeFor,
-  sentencesOf,
-  textsOf,
-  type Language,
-  type Texts,
-} from "./texts.ts";
+import { localeFor, namesOf, sentencesOf, textsOf, type Language, type Texts } from "./texts.ts";
 import { en } from "./texts/en.ts";
 import { translatorOf, type Translator } from "./translate.ts";
 
@@ -49,13 +42,15 @@ export const translated = (text: string): string | null =>
   translate.value(speech.value, text, foodCalled);
 export const inOwnWords = (text: string): string => translated(text) ?? text;
 
-const foodNames = signal<ReadonlyMap<string, string>>(new Map());
+const ownNames = signal<ReadonlyMap<string, string>>(new Map());
 /** Foods of the table as they are called in the language in force; any other as the person called it. */
 export const foodCalled = (names: string): string =>
   names
     .split(" + ")
-    .map((name) => foodNames.value.get(name) ?? name)
+    .map((name) => ownNames.value.get(name) ?? name)
     .join(" + ");
+/** The dryer of practice in the language in force; any other as the person called it. */
+export const dryerCalled = (name: string): string => ownNames.value.get(name) ?? name;
 
 async function speak(language: Language): Promise<void> {
   try {
@@ -63,7 +58,7 @@ async function speak(language: Language): Promise<void> {
     if (language !== languageInForce()) return;
     spoken.value = { language, texts };
     translate.value = translatorOf(await sentencesOf(language));
-    foodNames.value = await foodNamesOf(language);
+    ownNames.value = await namesOf(language);
   } catch {
     // After an update of the program the old catalogue is gone: the page goes on in the language that it has.
   }
@@ -95,7 +90,7 @@ export function trayNamed(batchId: number, name: string): string {
   const open = bench.value?.batches ?? [];
   const plain = trayName(speech.value, name);
   const dryer = openBatch(batchId)?.dryer;
-  return open.length > 1 && dryer !== undefined ? say().ofDryer(plain, dryer) : plain;
+  return open.length > 1 && dryer !== undefined ? say().ofDryer(plain, dryerCalled(dryer)) : plain;
 }
 
 /** A page that a person is typing on, or that asks something, is not taken away. */

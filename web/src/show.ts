@@ -5,6 +5,7 @@
 import { decimalsOf, fromGrams, gramsPer, poundsAndOunces } from "../../src/units/mass.ts";
 import type { MassUnit } from "../../src/units/mass.ts";
 import { grams } from "../../src/units/quantity.ts";
+import type { Batch } from "../../src/wire/batch.ts";
 import type { Span } from "../../src/wire/words.ts";
 import type { Texts } from "./texts.ts";
 
@@ -199,11 +200,15 @@ export function scaleName({ texts }: Speech, id: string): string {
   return number === undefined ? id : texts.look.scaleNumbered(number);
 }
 
-/** A batch that nobody named goes by its number. */
-export const batchName = (
+/** A batch that nobody named goes by its number; of one for practice that is always said. */
+export function batchName(
   { texts }: Speech,
-  batch: { readonly name: string; readonly number: number },
-): string => (batch.name.trim() === "" ? texts.batch.named(batch.number) : batch.name);
+  { name, number, practice }: Pick<Batch, "name" | "number" | "practice">,
+): string {
+  const { named, practiceNumbered, practiceNamed } = texts.batch;
+  if (name.trim() === "") return practice ? practiceNumbered(number) : named(number);
+  return practice ? practiceNamed(name) : name;
+}
 
 export const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);
 

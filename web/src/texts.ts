@@ -21,16 +21,13 @@ const sentences: Readonly<Record<Language, (() => Promise<readonly Pair[]>) | nu
 export const sentencesOf = async (language: Language): Promise<readonly Pair[]> =>
   (await sentences[language]?.()) ?? [];
 
-/** What the foods of the table are called in that language, by the table's own name. */
-const foods: Readonly<Record<Language, (() => Promise<ReadonlyMap<string, string>>) | null>> = {
+/** What the program itself named is called in that language: foods of the table, and what is there for practice. */
+const names: Readonly<Record<Language, (() => Promise<ReadonlyMap<string, string>>) | null>> = {
   en: null,
-  de: () =>
-    import("../../src/food/german.ts").then(
-      ({ germanFoods }) => new Map(germanFoods.map(([, table, name]) => [table, name])),
-    ),
+  de: () => import("./texts/names-de.ts").then(({ namesDe }) => namesDe),
 };
-export const foodNamesOf = async (language: Language): Promise<ReadonlyMap<string, string>> =>
-  (await foods[language]?.()) ?? new Map();
+export const namesOf = async (language: Language): Promise<ReadonlyMap<string, string>> =>
+  (await names[language]?.()) ?? new Map();
 
 export const textsOf = (language: Language): Promise<Texts> => catalogues[language]();
 

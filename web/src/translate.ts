@@ -55,9 +55,11 @@ export function translatorOf(pairs: readonly Pair[]): Translator {
   ): string => {
     if (isMass(name)) return showMass(speech, Number(value), 10 ** -decimalsIn(value));
     if (name === "why") return whole(speech, value, foodCalled) ?? value;
-    return foodCalled(value).replace(/(?<![\w.:/])\d+\.\d+(?![\w.:/])/g, (figure) =>
-      showNumber(speech, Number(figure), decimalsIn(figure)),
-    );
+    return foodCalled(value)
+      .replace(/\btray (\d+)\b/g, (_, number: string) => speech.texts.trayNumbered(number))
+      .replace(/(?<![\w.:/])\d+\.\d+(?![\w.:/])/g, (figure) =>
+        showNumber(speech, Number(figure), decimalsIn(figure)),
+      );
   };
   return (speech, text, foodCalled) => {
     const one = whole(speech, text, foodCalled);

@@ -2,7 +2,7 @@
 import { useSignal } from "@preact/signals";
 import type { Batch, Tray } from "../../../src/wire/batch.ts";
 import { service } from "../ask.ts";
-import { bench, go, openBatch, say, speech } from "../page.ts";
+import { bench, dryerCalled, go, openBatch, say, speech } from "../page.ts";
 import { ActButton, Refused } from "../parts/act.tsx";
 import { ClockAct, clockSentence } from "../parts/clock-act.tsx";
 import { ClockLog, Interruptions } from "../parts/clock-log.tsx";
@@ -56,7 +56,7 @@ function OpenBatches({ batches }: { readonly batches: readonly Batch[] }) {
             <a href={writeRoute({ page: "batch", batch: batch.id, tray: null })}>
               <span class="strong">{batchName(speech.value, batch)}</span>
               <span class="quiet">
-                {batch.dryer} · {clockSentence(batch)}
+                {dryerCalled(batch.dryer)} · {clockSentence(batch)}
               </span>
               <span class="ledger-verdict">
                 {batch.verdict !== null && <VerdictMark verdict={batch.verdict} />}
@@ -173,10 +173,9 @@ function Head({ batch }: { readonly batch: Batch }) {
   const texts = say().batch;
   const parts = [
     texts.number(batch.number),
-    batch.dryer,
+    dryerCalled(batch.dryer),
     showDate(speech.value, batch.startedAt),
     batch.phase === "ended" ? clockSentence(batch) : null,
-    batch.practice ? say().record.practice : null,
   ].filter((part) => part !== null);
   return (
     <header class="batch-head">

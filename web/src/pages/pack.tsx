@@ -55,7 +55,6 @@ function WhichBatch() {
               <span class="strong">{batchName(speech.value, batch)}</span>
               <span class="quiet">
                 {say().batch.number(batch.number)}, {showDate(speech.value, batch.startedAt)}
-                {batch.practice ? `, ${say().record.practice}` : ""}
               </span>
               <span class="ledger-verdict">
                 {batch.verdict !== null && <VerdictMark verdict={batch.verdict} />}

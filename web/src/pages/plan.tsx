@@ -23,7 +23,7 @@ import {
   type FoodDraft,
   type TrayDraft,
 } from "../draft.ts";
-import { bench, foodCalled, go, say, speech } from "../page.ts";
+import { bench, dryerCalled, foodCalled, go, say, speech } from "../page.ts";
 import { lazily } from "../parts/lazily.tsx";
 import { Form, useAct } from "../parts/act.tsx";
 import { useFetched } from "../parts/fetched.ts";
@@ -85,7 +85,7 @@ export function PlanPage() {
           label={plan.dryer}
           hint={plan.dryerHint}
           isFlawed={flaw.value?.is === "no-dryer"}
-          value={now.dryer}
+          value={dryerCalled(now.dryer)}
           onValue={(dryer) => (draft.value = { ...now, dryer })}
         />
         <Field

@@ -1,7 +1,7 @@
 /** What happened, then and over the years? */
 import { useSignal } from "@preact/signals";
 import { service } from "../ask.ts";
-import { foodCalled, bench, say, speech } from "../page.ts";
+import { bench, dryerCalled, foodCalled, say, speech } from "../page.ts";
 import { Refused } from "../parts/act.tsx";
 import { LogImport } from "../parts/log-import.tsx";
 import { Field } from "../parts/field.tsx";
@@ -70,9 +70,8 @@ function Batches() {
               <span class="strong">{batchName(speech.value, batch)}</span>
               <span class="quiet">
                 {say().batch.number(batch.number)}, {showDate(speech.value, batch.startedAt)},{" "}
-                {batch.dryer}
+                {dryerCalled(batch.dryer)}
                 {batch.endedAt === null ? `, ${texts.open}` : ""}
-                {batch.practice ? `, ${texts.practice}` : ""}
               </span>
               <span class="ledger-verdict">
                 {batch.verdict !== null && <VerdictMark verdict={batch.verdict} />}

@@ -27,7 +27,7 @@ import { kindNow, TypedBagWeight } from "../parts/typed-bag-weight.tsx";
 import { WithCode } from "../parts/with-code.tsx";
 import { afterWeighing, newRound, nextInRound, type Round } from "../round.ts";
 import { writeRoute } from "../route.ts";
-import { capital, showDate, showMass, trayName } from "../show.ts";
+import { batchName, capital, showDate, showMass, trayName } from "../show.ts";
 import { scaleToShow, taskOf } from "../state.ts";
 import "../bags.css";
 
@@ -353,7 +353,7 @@ function About({ bag }: { readonly bag: Bag }) {
         {bag.lot !== null && <li>{texts.lot(bag.lot)}</li>}
         <li>
           <a href={writeRoute({ page: "record", batch: bag.batch, tray: null })}>
-            {say().batch.named(bag.batchNumber)}
+            {batchName(speech.value, { ...bag, name: "", number: bag.batchNumber })}
           </a>
         </li>
       </ul>

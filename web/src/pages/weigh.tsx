@@ -5,7 +5,7 @@ import type { BagTask } from "../../../src/wire/bag.ts";
 import type { Batch, Tray } from "../../../src/wire/batch.ts";
 import type { Bench, Scale, ScaleTask } from "../../../src/wire/bench.ts";
 import { choose } from "../choose.ts";
-import { bench, localNow, say, speech, state, trayNamed } from "../page.ts";
+import { bench, dryerCalled, localNow, say, speech, state, trayNamed } from "../page.ts";
 import { ClockAct, clockSentence } from "../parts/clock-act.tsx";
 import { ActButton } from "../parts/act.tsx";
 import { FirstPath } from "../parts/first-path.tsx";
@@ -292,7 +292,11 @@ function TraysOf({ batch, known, scale, task }: TraysProps & { readonly batch: B
   const { weigh } = say();
   return (
     <section class="round">
-      <h2>{known.batches.length > 1 ? say().ofDryer(weigh.trays, batch.dryer) : weigh.trays}</h2>
+      <h2>
+        {known.batches.length > 1
+          ? say().ofDryer(weigh.trays, dryerCalled(batch.dryer))
+          : weigh.trays}
+      </h2>
       <p class="quiet">{weigh.chooseTray}</p>
       <div class="answers">
         {batch.trays.map((tray) => {

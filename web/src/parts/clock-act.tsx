@@ -1,7 +1,7 @@
 /** The one act that a batch waits for: into the dryer, out of it, back in. */
 import type { Batch } from "../../../src/wire/batch.ts";
 import { service } from "../ask.ts";
-import { benchAtMs, nowMs, say, speech } from "../page.ts";
+import { benchAtMs, dryerCalled, nowMs, say, speech } from "../page.ts";
 import { showDuration } from "../show.ts";
 import { ActButton } from "./act.tsx";
 
@@ -43,7 +43,7 @@ export function ClockAct({ batch, named = false, isAside = false }: Props) {
         look={next.missing === 0 && !isAside ? "main" : "big"}
         asking={() => service.setClock(batch.id, { is: next.is })}
       >
-        {named ? say().ofDryer(next.text, batch.dryer) : next.text}
+        {named ? say().ofDryer(next.text, dryerCalled(batch.dryer)) : next.text}
       </ActButton>
       {next.missing > 0 && <p class="quiet">{weigh.stillWaiting(next.missing)}</p>}
     </div>

@@ -7,7 +7,7 @@ import type { Answer } from "../ask.ts";
 import { choose } from "../choose.ts";
 import { kitchenService } from "../ask-kitchen.ts";
 import { sayKitchen } from "../kitchen-texts.ts";
-import { bench, go, nowMs, say, speech } from "../page.ts";
+import { bench, dryerCalled, go, nowMs, say, speech } from "../page.ts";
 import { listOf, readTyped, showMass, showNumber, showPercent, showTime } from "../show.ts";
 import { ActButton, Form, Refused, useAct } from "./act.tsx";
 import { useFetched } from "./fetched.ts";
@@ -56,7 +56,7 @@ function Dryers({ kitchen, changed }: Props) {
       <p class="quiet">{texts.explain}</p>
       {names.length === 0 && <p>{texts.none}</p>}
       {names.map((name) => (
-        <Fold key={name} summary={name}>
+        <Fold key={name} summary={dryerCalled(name)}>
           <DryerForm
             name={name}
             dryer={kitchen.dryers.find((one) => one.name === name) ?? null}

@@ -3,7 +3,7 @@ import type { LoadLook } from "../../../src/wire/kitchen.ts";
 import type { NewBatch } from "../../../src/wire/requests.ts";
 import { kitchenService } from "../ask-kitchen.ts";
 import { sayKitchen } from "../kitchen-texts.ts";
-import { speech } from "../page.ts";
+import { dryerCalled, foodCalled, speech } from "../page.ts";
 import { capital, listOf, showMass, trayName } from "../show.ts";
 import { useFetched } from "./fetched.ts";
 import { ServiceText } from "./service-text.tsx";
@@ -30,13 +30,13 @@ function Look({ look, dryer }: { readonly look: LoadLook; readonly dryer: string
             {texts.warnings[one.code]({
               water: mass(one.waterGrams),
               most: mass(one.mostGrams),
-              dryer,
+              dryer: dryerCalled(dryer),
               trays: listOf(
                 speech.value,
                 one.trays.map((tray) => trayName(speech.value, tray)),
               ),
-              slow: listOf(speech.value, one.slow),
-              quick: listOf(speech.value, one.quick),
+              slow: listOf(speech.value, one.slow.map(foodCalled)),
+              quick: listOf(speech.value, one.quick.map(foodCalled)),
             })}
           </li>
         ))}

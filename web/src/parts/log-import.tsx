@@ -106,7 +106,7 @@ function Preview({ found }: { readonly found: Found }) {
       {found.batches.map((batch) => (
         <div key={batch.batch}>
           <p class="strong">
-            {batch.name}, {showDate(speech.value, batch.startedAt)}
+            <ServiceText text={batch.name} />, {showDate(speech.value, batch.startedAt)}
           </p>
           <ul class="facts">
             {batch.trays.map((tray) => (

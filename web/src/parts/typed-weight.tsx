@@ -5,7 +5,7 @@ import type { TypedWeighing } from "../../../src/wire/requests.ts";
 import type { UnitWord, WeighingKind } from "../../../src/wire/words.ts";
 import { toGrams } from "../../../src/units/mass.ts";
 import { service } from "../ask.ts";
-import { say, speech } from "../page.ts";
+import { dryerCalled, say, speech } from "../page.ts";
 import { fromLocalField, readTyped, showMass, trayName } from "../show.ts";
 import { Form, useAct } from "./act.tsx";
 import { Choice, Field, Fold } from "./field.tsx";
@@ -73,7 +73,8 @@ function TypedForm({ batches }: { readonly batches: readonly Batch[] }) {
           onValue={(id) => (chosen.value = id)}
           options={trays.map(({ batch, tray }) => ({
             value: String(tray.id),
-            label: batches.length > 1 ? `${tray.name} (${batch.dryer})` : tray.name,
+            label:
+              batches.length > 1 ? say().ofDryer(tray.name, dryerCalled(batch.dryer)) : tray.name,
           }))}
         />
         <Choice

@@ -2,7 +2,7 @@
 import type { Batch, Gap, Tray } from "../../../src/wire/batch.ts";
 import type { CoreFinding } from "../../../src/wire/words.ts";
 import { service } from "../ask.ts";
-import { nowMs, say, speech } from "../page.ts";
+import { dryerCalled, nowMs, say, speech } from "../page.ts";
 import type { Told } from "../reason-text.ts";
 import { capital, listOf, showMoreHours, showTime, trayName } from "../show.ts";
 import { ActButton } from "./act.tsx";
@@ -102,7 +102,11 @@ export function AskedOfGaps({ batches }: { readonly batches: readonly Batch[] })
         batch.gaps
           .filter((gap) => gap.dryerRan === null)
           .map((gap) => (
-            <AskGap key={gap.id} gap={gap} dryer={batches.length > 1 ? batch.dryer : null} />
+            <AskGap
+              key={gap.id}
+              gap={gap}
+              dryer={batches.length > 1 ? dryerCalled(batch.dryer) : null}
+            />
           )),
       )}
     </>

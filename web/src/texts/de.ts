@@ -298,6 +298,8 @@ export const de: Texts = {
     noneOpen: "Keine Charge ist offen.",
     number: (number: number) => `Nr. ${number}`,
     named: (number: number) => `Charge ${number}`,
+    practiceNumbered: (number: number) => `Übungscharge ${number}`,
+    practiceNamed: (name: string) => `${name} (Übung)`,
     words: {
       losing: "Verliert",
       stable: "Stabil",
@@ -707,7 +709,6 @@ export const de: Texts = {
       "ein Lebensmittel, ein Name, eine Nummer, ein Datum wie 2026-03 oder das Etikett eines Beutels",
     noneFound: "Keine Charge passt dazu.",
     back: "Alle Chargen",
-    practice: "Übung",
     to: (fresh: string, net: string) => `${fresh} frisch, ${net} am Ende`,
     bringIn: {
       title: "Ein von Hand geführtes Protokoll übernehmen",

@@ -302,6 +302,8 @@ export const en = {
     noneOpen: "No batch is open.",
     number: (number: number) => `No. ${number}`,
     named: (number: number) => `Batch ${number}`,
+    practiceNumbered: (number: number) => `Practice batch ${number}`,
+    practiceNamed: (name: string) => `${name} (practice)`,
     words: {
       losing: "Losing",
       stable: "Stable",
@@ -637,7 +639,6 @@ export const en = {
     searchHint: "a food, a name, a number, a date as 2026-03, or a bag's label",
     noneFound: "No batch fits that.",
     back: "All batches",
-    practice: "practice",
     to: (fresh: string, net: string) => `${fresh} fresh, ${net} at the end`,
     bringIn: {
       title: "Bring in a log kept by hand",

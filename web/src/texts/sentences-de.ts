@@ -937,6 +937,11 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
     "the clock runs {a} times as fast, or did so in this data folder",
     "die Uhr läuft {a}-mal so schnell oder lief in diesem Datenordner so",
   ],
+  // Wie Chargen genannt werden.
+  ["Batch {a} ({b})", "Charge {a} ({b})"],
+  ["Batch {a}", "Charge {a}"],
+  ["Practice batch {a} ({b})", "Übungscharge {a} ({b})"],
+  ["Practice batch {a}", "Übungscharge {a}"],
   // Was die Übungshand tut.
   ["waiting until weighings can be kept again", "wartet, bis wieder etwas festgehalten wird"],
   ["waiting for the practice scale", "wartet auf die Übungswaage"],
