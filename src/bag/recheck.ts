@@ -40,7 +40,12 @@ export type ShelfWeighing = Pick<BagWeighing, "gross" | "division" | "scale" | "
 export type Recheck = {
   readonly word: ShelfWord;
   readonly text: string;
-  readonly reasons: readonly { readonly code: ShelfReason; readonly text: string }[];
+  readonly reasons: readonly {
+    readonly code: ShelfReason;
+    readonly text: string;
+    /** Of `other-scale`, where loads on both tell by how much the scales differ: what was taken off. */
+    readonly offset?: Pick<Brought, "offset" | "u">;
+  }[];
   readonly baseline: Grams | null;
   readonly gain: Grams;
   readonly gainShare: Fraction;
@@ -297,19 +302,29 @@ function sideReasons(
         : { code: "no-baseline-yet", text: "The baseline is not confirmed yet" },
     );
   const between = seen.last === null ? null : betweenScales(seen.reference, seen.last, comparisons);
-  if (between !== null)
-    reasons.push({
-      code: "other-scale",
-      text: between.isKnown
-        ? `It was weighed on another scale than before: ${between.offset.toFixed(2)} g, found by one load on both, was taken off`
-        : "It was weighed on another scale than before: two scales may differ",
-    });
+  if (between !== null) reasons.push(otherScale(between));
   if (seen.gain > seen.provable && bag.absorbers !== null)
     reasons.push({
       code: "oxygen",
       text: `Up to ${oxygenOf(bag, seen.gain).toFixed(2)} g of it can be oxygen taken up by the absorbers: a leak all the same`,
     });
   return reasons;
+}
+
+function otherScale({ isKnown, offset, u }: Brought): Recheck["reasons"][number] {
+  const code = "other-scale";
+  const before = "It was weighed on another scale than before";
+  if (!isKnown)
+    return {
+      code,
+      text: `${before}, and how the two differ is not known: put one load on both to find it`,
+    };
+  const [taken, within] = [offset, u].map((mass) => mass.toFixed(2));
+  return {
+    code,
+    text: `${before}: ${taken} ± ${within} g, found by one load on both, was taken off`,
+    offset: { offset, u },
+  };
 }
 
 /** A leak feeds the absorbers too: at most what they can hold. */

@@ -36,7 +36,11 @@ export function showRecheck(found: Recheck): wire.ShelfFinding {
   return {
     word: found.word,
     text: found.text,
-    reasons: found.reasons.map(({ code, text }) => ({ code, text })),
+    reasons: found.reasons.map(({ code, text, offset }) => ({
+      code,
+      text,
+      ...(offset === undefined ? {} : { offsetGrams: offset.offset, uGrams: offset.u }),
+    })),
     baselineGrams: found.baseline,
     gainGrams: found.gain,
     gainPct: found.gainShare * 100,

@@ -83,7 +83,16 @@ export const BagWeighing = Type.Object({
 export const ShelfFinding = Type.Object({
   word: ShelfWord,
   text: Type.String({ description: "the finding in one or two sentences" }),
-  reasons: Type.Array(Type.Object({ code: Type.String(), text: Type.String() })),
+  reasons: Type.Array(
+    Type.Object({
+      code: Type.String(),
+      text: Type.String(),
+      offsetGrams: Type.Optional(
+        Type.Number({ description: "other-scale: what is known that it shows more; taken off" }),
+      ),
+      uGrams: Type.Optional(Type.Number({ description: "standard uncertainty of that offset" })),
+    }),
+  ),
   baselineGrams: nullable(
     Type.Number({
       description: "confirmed 2 to 7 days after sealing; null: not yet, or not any more",

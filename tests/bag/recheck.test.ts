@@ -4,6 +4,7 @@ import {
   buoyancyOf,
   judgeRecheck,
   teaspoonsOf,
+  type Recheck,
   type ShelfWeighing,
 } from "../../src/bag/recheck.ts";
 import { fraction, grams, utcMs } from "../../src/units/quantity.ts";
@@ -212,5 +213,9 @@ test("an offset found by one load on both is taken off a bag's gain, and is no g
   expect(known.word).toBe("no-gain-seen");
   expect(known.gain).toBeCloseTo(0, 1);
   expect(known.provable).toBeLessThan(judgedWith([]).provable);
-  expect(known.reasons.find(({ code }) => code === "other-scale")?.text).toMatch(/2\.0\d g, found/);
+  const noteOf = (found: Recheck) => found.reasons.find(({ code }) => code === "other-scale");
+  expect(noteOf(known)?.text).toMatch(/2\.0\d ± 0\.\d\d g, found/);
+  expect(noteOf(known)?.offset?.offset).toBeCloseTo(2, 1);
+  expect(noteOf(judgedWith([]))?.text).toMatch(/not known: put one load on both/);
+  expect(noteOf(judgedWith([]))?.offset).toBeUndefined();
 });

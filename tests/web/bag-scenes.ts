@@ -259,6 +259,21 @@ export const shelfScenes: readonly Scene[] = [
       ],
     }),
   },
+  {
+    name: "shelf-other-scale",
+    hash: "#/shelf/1",
+    world: shelfWorld(
+      onShelf(
+        1,
+        finding({
+          reasons: [
+            { code: "within-error", text: "no gain" },
+            { code: "other-scale", text: "another scale", offsetGrams: 2.03, uGrams: 0.11 },
+          ],
+        }),
+      ),
+    ),
+  },
   { name: "shelf-no-gain", hash: "#/shelf/1", world: shelfWorld(onShelf(1, finding())) },
   { name: "shelf-watch", hash: "#/shelf/1", world: shelfWorld(onShelf(1, once)) },
   {

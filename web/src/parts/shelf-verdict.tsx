@@ -26,8 +26,12 @@ export function ShelfVerdict({ finding, name }: Props) {
           <p class="follows">{texts.gain(gain)}</p>
         )}
         <WeighAgain finding={finding} />
-        {finding.reasons.map(({ code }) => (
-          <p key={code}>{texts.reasons[code] ?? ""}</p>
+        {finding.reasons.map(({ code, offsetGrams, uGrams }) => (
+          <p key={code}>
+            {offsetGrams === undefined || uGrams === undefined
+              ? (texts.reasons[code] ?? "")
+              : texts.otherScale(mass(offsetGrams), mass(uGrams))}
+          </p>
         ))}
         <p>{texts.provable(mass(finding.provableGrams))}</p>
         <p class="quiet">{texts.noOxygen}</p>

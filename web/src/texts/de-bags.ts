@@ -229,10 +229,13 @@ export const deBags: BagTexts = {
       "within-error": "Er wiegt, was er wog, soweit diese Waage es sagen kann.",
       "too-coarse": "Diese Waage ist zu grob, um es zu sagen.",
       lighter: "Er ist leichter als vorher: geöffnet, ein anderer Beutel, oder eine andere Null.",
-      "other-scale": "Er wurde auf einer anderen Waage gewogen: zwei Waagen können abweichen.",
+      "other-scale":
+        "Er wurde auf einer anderen Waage gewogen als vorher, und wie die beiden abweichen, ist nicht bekannt. Eine Last auf beide stellen, um es zu finden.",
       oxygen:
         "Ein Teil der Zunahme kann Sauerstoff in den Absorbern sein: ein Leck ist es trotzdem.",
     },
+    otherScale: (offset: string, u: string) =>
+      `Er wurde auf einer anderen Waage gewogen als vorher: ${offset} ± ${u}, gefunden mit einer Last auf beiden, sind abgezogen.`,
     gain: (gain: string) => `Zunahme: ${gain} der Trockenmasse`,
     provable: (mass: string) => `Kleinste Zunahme, die diese Wägungen belegen könnten: ${mass}`,
     noOxygen:

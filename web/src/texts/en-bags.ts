@@ -237,9 +237,12 @@ export const enBags = {
       "within-error": "It weighs what it weighed, as far as this scale can tell.",
       "too-coarse": "This scale is too coarse to tell.",
       lighter: "It is lighter than before: opened, another bag, or another zero of the scale.",
-      "other-scale": "It was weighed on another scale than before: two scales may differ.",
+      "other-scale":
+        "It was weighed on another scale than before, and how the two differ is not known. Put one load on both to find it.",
       oxygen: "A part of the gain can be oxygen that the absorbers took up: a leak all the same.",
     } as Readonly<Record<string, string>>,
+    otherScale: (offset: string, u: string) =>
+      `It was weighed on another scale than before: ${offset} ± ${u}, found by one load on both, was taken off.`,
     gain: (gain: string) => `Gain: ${gain} of the dry mass`,
     provable: (mass: string) => `Smallest gain that these weighings could prove: ${mass}`,
     noOxygen:
