@@ -222,6 +222,7 @@ const once = finding({
   reasons: [{ code: "once-only", text: "seen once" }],
   gainGrams: 1.2,
   gainPct: 2.4,
+  teaspoons: 0.24,
   weighAgain: { from: "2026-03-14T16:00:00.000Z", to: null, why: "" },
 });
 const atShelf = (change: Partial<BagTask> = {}) =>

@@ -311,32 +311,31 @@ export const unpacked: Unpacked = {
 };
 
 export const preview: BagsPreview = {
-  totalGrams: 538.5,
+  totalGrams: 220.5,
   bags: [
-    { netGrams: 179.5, freshGrams: 1249.3 },
-    { netGrams: 179.5, freshGrams: 1249.3 },
-    { netGrams: 179.5, freshGrams: 1249.3 },
+    { netGrams: 110.25, freshGrams: 1219 },
+    { netGrams: 110.25, freshGrams: 1219 },
   ],
   absorber: {
-    headspaceMl: 826.7,
-    oxygenMl: 173.2,
-    neededMl: 207.8,
+    headspaceMl: 872.9,
+    oxygenMl: 182.9,
+    neededMl: 219.4,
     absorbers: { count: 1, cc: 300 },
     arithmetic: [
       {
-        text: "the food itself: 179.5 g ÷ 1.5 g/mL = 119.7 mL",
+        text: "the food itself: 110.3 g ÷ 1.5 g/mL = 73.5 mL",
         source:
           "density of dry food without its pores, 1.4 to 1.6 g/mL: from memory, no source read",
       },
       {
-        text: "air around and in it: 946.4 − 119.7 = 826.7 mL",
+        text: "air around and in it: 946.4 − 73.5 = 872.9 mL",
         source: "headspace method, as a maker of absorbers describes it",
       },
       {
-        text: "oxygen in that air: 826.7 × 20.95 % = 173.2 mL",
+        text: "oxygen in that air: 872.9 × 20.95 % = 182.9 mL",
         source: "20.95 % by volume in dry air (AIChE CCPS glossary)",
       },
-      { text: "with a margin of 20 %: 207.8 mL", source: "margin: our choice" },
+      { text: "with a margin of 20 %: 219.4 mL", source: "margin: our choice" },
       {
         text: "next size: 1 × 300 cc",
         source: "sizes that are commonly sold: common practice, no source",

@@ -129,8 +129,10 @@ export async function hiddenByTab(page: Page, presses: number): Promise<string[]
       if (element === null || element === document.body || element.closest("nav") !== null)
         return null;
       const box = element.getBoundingClientRect();
-      const seen = document.elementFromPoint(box.x + box.width / 2, box.y + 4);
-      const isSeen = seen !== null && (element.contains(seen) || seen.contains(element));
+      const isSeen = [box.top + 4, box.bottom - 4].every((y) => {
+        const seen = document.elementFromPoint(box.x + box.width / 2, y);
+        return seen !== null && (element.contains(seen) || seen.contains(element));
+      });
       const { outlineStyle, outlineWidth } = getComputedStyle(element);
       const hasOutline = outlineStyle !== "none" && parseFloat(outlineWidth) >= 2;
       return isSeen && hasOutline ? null : (element.textContent ?? "").slice(0, 40);

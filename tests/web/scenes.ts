@@ -710,16 +710,19 @@ const portions: Tray["portions"] = [
 const pouring = (name: string, grams: number, change: Partial<Pour> = {}, more = {}): Scene => ({
   name,
   hash: "#/weigh",
-  world: worldOf([batch(fresh())], {
-    scales: [scale({ grams, settled: grams === 409 })],
-    tasks: [
-      task({
-        next: { batch: 1, tray: 2, name: "2", kind: "fresh", portion: 1, chosen: false },
-        pour: pour(change),
-        ...more,
-      }),
-    ],
-  }),
+  world: worldOf(
+    [batch(fresh().map((one) => (one.id === 2 ? { ...one, freshGrams: null } : one)))],
+    {
+      scales: [scale({ grams, settled: grams === 409 })],
+      tasks: [
+        task({
+          next: { batch: 1, tray: 2, name: "2", kind: "fresh", portion: 1, chosen: false },
+          pour: pour(change),
+          ...more,
+        }),
+      ],
+    },
+  ),
 });
 
 export const next = (id: number, kind: WeighingKind = "dry"): ScaleTask["next"] => ({
@@ -838,6 +841,28 @@ export const scenes: readonly Scene[] = [
     world: world({ bench: bench({ scales: [], tasks: [] }) }),
   },
   { name: "weigh-no-batch", hash: "#/weigh", world: world() },
+  {
+    name: "weigh-no-batch-practice",
+    hash: "#/weigh",
+    world: world({
+      bench: bench({
+        practice: "the practice scale was chosen",
+        practiceHand: { works: true, doing: "starting a practice batch" },
+        scales: [scale({ id: "practice", uri: "practice:", practice: true })],
+      }),
+    }),
+  },
+  {
+    name: "weigh-no-batch-trial",
+    hash: "#/weigh",
+    world: world({
+      bench: bench({
+        practice: "--time-factor runs the clock 60 times as fast",
+        timeFactor: 60,
+        scales: [scale({ practice: true })],
+      }),
+    }),
+  },
   {
     name: "weigh-put-fresh",
     hash: "#/weigh",

@@ -194,6 +194,9 @@ export const showPercent = (speech: Speech, share: number, decimals = 0): string
 export const trayName = ({ texts }: Speech, name: string): string =>
   /^\d+$/.test(name.trim()) ? texts.trayNumbered(name.trim()) : name;
 
+/** A real scale may stand in a folder for practice; this one is made up. */
+export const isMadeUp = ({ uri }: { readonly uri: string }): boolean => uri === "practice:";
+
 /** Scales are numbered as they come; the practice scale keeps its word. */
 export function scaleName({ texts }: Speech, id: string): string {
   const number = /^scale-(\d+)$/.exec(id)?.[1];

@@ -78,7 +78,15 @@ export function PlanPage() {
   };
 
   return (
-    <Form onSend={() => void start()} act={act}>
+    <Form
+      onSend={() => void start()}
+      act={act}
+      foot={
+        <button type="submit" class="main" aria-disabled={act.busy}>
+          {plan.start}
+        </button>
+      }
+    >
       <h1>{plan.title}</h1>
       <div class="fields">
         <Field
@@ -137,12 +145,7 @@ export function PlanPage() {
         {plan.add}
       </button>
       <PlanLook plan={planNow(now, unit)} />
-      <div class="plan-start">
-        <button type="submit" class="main" aria-disabled={act.busy}>
-          {plan.start}
-        </button>
-        <p class="quiet">{plan.startHint}</p>
-      </div>
+      <p class="quiet">{plan.startHint}</p>
     </Form>
   );
 }

@@ -23,7 +23,7 @@ import { ServiceText } from "../parts/service-text.tsx";
 import { ScaleHere } from "../parts/scale-here.tsx";
 import { AskingScale, WhichForm } from "../parts/scale-trouble.tsx";
 import { writeRoute } from "../route.ts";
-import { readTyped, scaleName, showTime } from "../show.ts";
+import { isMadeUp, readTyped, scaleName, showTime } from "../show.ts";
 import { isLanguage, languageNames } from "../texts.ts";
 import { canSound, sound, turnSoundOn, type SoundName } from "../sound.ts";
 
@@ -84,7 +84,7 @@ function Scales({ scales }: { readonly scales: readonly Scale[] }) {
           <li key={scale.id}>
             <span class="log-line">
               <span class="strong">{look.links[scale.link]}</span>{" "}
-              {!scale.practice && scaleName(speech.value, scale.id)}{" "}
+              {!isMadeUp(scale) && scaleName(speech.value, scale.id)}{" "}
               <span class="code">{scale.uri}</span>{" "}
               {scale.form !== null && (
                 <span class="quiet">{setup.reads(scale.form, scale.unit ?? "")}</span>
@@ -95,7 +95,7 @@ function Scales({ scales }: { readonly scales: readonly Scale[] }) {
                 {say().nav.weigh}
               </a>
             )}
-            {!scale.practice && (
+            {!isMadeUp(scale) && (
               <ActButton
                 label={setup.removeWhich(scale.uri)}
                 asking={() => service.removeScale(scale.id)}

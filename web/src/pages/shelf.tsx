@@ -30,6 +30,7 @@ import { writeRoute } from "../route.ts";
 import { batchName, capital, showDate, showMass, trayName } from "../show.ts";
 import { scaleToShow, taskOf } from "../state.ts";
 import "../bags.css";
+import { Wide } from "../parts/wide.tsx";
 
 type OnShelf = {
   readonly known: Bench;
@@ -359,7 +360,7 @@ function About({ bag }: { readonly bag: Bag }) {
       </ul>
       <Became bag={bag} />
       {current.length > 0 && (
-        <div class="scrolls">
+        <Wide label={texts.weighings}>
           <table>
             <caption>{texts.weighings}</caption>
             <tbody>
@@ -372,7 +373,7 @@ function About({ bag }: { readonly bag: Bag }) {
               ))}
             </tbody>
           </table>
-        </div>
+        </Wide>
       )}
     </Fold>
   );

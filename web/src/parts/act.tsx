@@ -52,6 +52,8 @@ type FormProps = {
   readonly send?: string;
   readonly sendLabel?: string;
   readonly look?: "main" | "big" | "plain";
+  /** Its own button, which stays in sight below a long form, with what came of it. */
+  readonly foot?: ComponentChildren;
   /** Other buttons, beside its own. */
   readonly beside?: ComponentChildren;
   readonly children: ComponentChildren;
@@ -65,6 +67,7 @@ export function Form({
   sendLabel,
   look = "plain",
   beside,
+  foot,
   children,
 }: FormProps) {
   const id = useId();
@@ -96,10 +99,13 @@ export function Form({
           {beside}
         </div>
       )}
-      <p id={id} role="status" class={flawed ? "refused" : undefined}>
-        {act.said?.text}
-      </p>
-      <Refused why={act.refusal} />
+      <div class={foot === undefined ? undefined : "foot"}>
+        <p id={id} role="status" class={flawed ? "refused" : undefined}>
+          {act.said?.text}
+        </p>
+        <Refused why={act.refusal} />
+        {foot}
+      </div>
     </form>
   );
 }

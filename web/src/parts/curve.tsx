@@ -15,6 +15,7 @@ import {
 import { bench, say, speech } from "../page.ts";
 import { showDryingHour, showMass, showMassRange, showNumber, trayName } from "../show.ts";
 import { decimalsOfStep, Plot, type Brush, type Picture } from "./plot.tsx";
+import { Wide } from "./wide.tsx";
 
 type Props = {
   readonly curve: Curve;
@@ -123,46 +124,49 @@ function CurveTable({ curve, divisionGrams }: Omit<Props, "verdict">) {
   return (
     <details class="fold">
       <summary>{texts.table}</summary>
-      <div class="folded scrolls">
-        <table>
-          <caption>{texts.tableFor(trayName(speech.value, curve.name))}</caption>
-          <thead>
-            <tr>
-              {[
-                texts.columnHours,
-                texts.columnMass,
-                texts.columnError,
-                texts.columnFit,
-                texts.columnBand,
-              ].map((column) => (
-                <th key={column} scope="col">
-                  {column}
-                </th>
-              ))}
-            </tr>
-          </thead>
-          <tbody>
-            {curve.points.map((point) => {
-              const line = lineAt(point.dryingHours, curve.fit?.netGrams);
-              const low = lineAt(point.dryingHours, curve.fit?.lowGrams);
-              const high = lineAt(point.dryingHours, curve.fit?.highGrams);
-              const mass = (value: number): string => showMass(speech.value, value, divisionGrams);
-              return (
-                <tr key={point.weighing}>
-                  <th scope="row">{showNumber(speech.value, point.dryingHours, 2)}</th>
-                  <td>{mass(point.netGrams)}</td>
-                  <td>{showMass(speech.value, barsAt * point.uncertaintyGrams, 0.1)}</td>
-                  <td>{line === null ? say().none : mass(line)}</td>
-                  <td>
-                    {low === null || high === null
-                      ? say().none
-                      : showMassRange(speech.value, { low, high }, divisionGrams)}
-                  </td>
-                </tr>
-              );
-            })}
-          </tbody>
-        </table>
+      <div class="folded">
+        <Wide label={texts.tableFor(trayName(speech.value, curve.name))}>
+          <table>
+            <caption>{texts.tableFor(trayName(speech.value, curve.name))}</caption>
+            <thead>
+              <tr>
+                {[
+                  texts.columnHours,
+                  texts.columnMass,
+                  texts.columnError,
+                  texts.columnFit,
+                  texts.columnBand,
+                ].map((column) => (
+                  <th key={column} scope="col">
+                    {column}
+                  </th>
+                ))}
+              </tr>
+            </thead>
+            <tbody>
+              {curve.points.map((point) => {
+                const line = lineAt(point.dryingHours, curve.fit?.netGrams);
+                const low = lineAt(point.dryingHours, curve.fit?.lowGrams);
+                const high = lineAt(point.dryingHours, curve.fit?.highGrams);
+                const mass = (value: number): string =>
+                  showMass(speech.value, value, divisionGrams);
+                return (
+                  <tr key={point.weighing}>
+                    <th scope="row">{showNumber(speech.value, point.dryingHours, 2)}</th>
+                    <td>{mass(point.netGrams)}</td>
+                    <td>{showMass(speech.value, barsAt * point.uncertaintyGrams, 0.1)}</td>
+                    <td>{line === null ? say().none : mass(line)}</td>
+                    <td>
+                      {low === null || high === null
+                        ? say().none
+                        : showMassRange(speech.value, { low, high }, divisionGrams)}
+                    </td>
+                  </tr>
+                );
+              })}
+            </tbody>
+          </table>
+        </Wide>
       </div>
     </details>
   );

@@ -2,17 +2,19 @@
 import type { Scale } from "../../../src/wire/bench.ts";
 import { say } from "../page.ts";
 import { writeRoute } from "../route.ts";
+import { isMadeUp } from "../show.ts";
 
 export function FirstPath({ scale }: { readonly scale: Scale | null }) {
   const { weigh, look } = say();
   const texts = weigh.first;
   const isReady = scale !== null;
+  const isReal = isReady && !isMadeUp(scale);
   return (
     <section class="first-path">
       <h1>{isReady ? weigh.noBatch : look.noScale}</h1>
       <ol>
         <li class={isReady ? "done" : "now"}>
-          <h2>{isReady && !scale.practice ? texts.scaleDone : texts.scale}</h2>
+          <h2>{isReal ? texts.scaleDone : texts.scale}</h2>
           {!isReady && (
             <>
               <p>{texts.scaleWhy}</p>
@@ -24,8 +26,9 @@ export function FirstPath({ scale }: { readonly scale: Scale | null }) {
               <p class="quiet">{texts.noScale}</p>
             </>
           )}
-          {isReady && !scale.practice && <p class="quiet code">{scale.uri}</p>}
-          {isReady && scale.practice && (
+          {isReal && <p class="quiet code">{scale.uri}</p>}
+          {isReal && scale.practice && <p>{texts.tryFolder}</p>}
+          {isReady && !isReal && (
             <>
               <p>{texts.practiceDone}</p>
               <p>

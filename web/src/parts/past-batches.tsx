@@ -10,6 +10,7 @@ import { Refused } from "./act.tsx";
 import { useFetched } from "./fetched.ts";
 import { Fold } from "./field.tsx";
 import { decimalsOfStep, Plot, type Line, type Picture } from "./plot.tsx";
+import { Wide } from "./wide.tsx";
 
 /** One drying, as it is laid over the others. */
 type Course = {
@@ -155,7 +156,7 @@ function Overlay({ tray, curve, food, past }: OverlayProps) {
       <figcaption>
         <p>{isRelative.value ? texts.relativeAxes : texts.axes}</p>
       </figcaption>
-      <div class="scrolls">
+      <Wide label={texts.table}>
         <table class="words">
           <caption>{texts.table}</caption>
           <thead>
@@ -180,7 +181,7 @@ function Overlay({ tray, curve, food, past }: OverlayProps) {
             })}
           </tbody>
         </table>
-      </div>
+      </Wide>
     </figure>
   );
 }

@@ -5,6 +5,7 @@ import { bench, go, say, speech } from "../page.ts";
 import { showMass } from "../show.ts";
 import { ActButton } from "./act.tsx";
 import { foodNamed } from "./pour.tsx";
+import { Wide } from "./wide.tsx";
 
 type Props = { readonly batch: Batch; readonly tray: Tray };
 
@@ -21,7 +22,7 @@ export function Portions({ batch, tray }: Props) {
   return (
     <section>
       <h3>{texts.title}</h3>
-      <div class="scrolls">
+      <Wide label={texts.title}>
         <table class="words">
           <thead>
             <tr>
@@ -58,7 +59,7 @@ export function Portions({ batch, tray }: Props) {
             ))}
           </tbody>
         </table>
-      </div>
+      </Wide>
       {tray.portions.some(({ dryIsEstimate }) => dryIsEstimate) && (
         <p class="quiet">{texts.estimate}</p>
       )}

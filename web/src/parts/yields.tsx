@@ -7,6 +7,7 @@ import { foodCalled, say, speech } from "../page.ts";
 import { capital, showMass, showNumber, showPercent, trayName } from "../show.ts";
 import { Refused } from "./act.tsx";
 import { useFetched } from "./fetched.ts";
+import { Wide } from "./wide.tsx";
 
 type Row = { readonly key: string; readonly name: string; readonly of: Yield };
 
@@ -42,7 +43,7 @@ export function Yields({ batch }: { readonly batch: Batch }) {
   const hasCost = all.some(({ of }) => of.energyKwh !== null);
   return (
     <>
-      <div class="scrolls" role="region" aria-label={texts.caption} tabIndex={0}>
+      <Wide label={texts.caption}>
         <table class="words">
           <caption class="unseen">{texts.caption}</caption>
           <thead>
@@ -65,7 +66,7 @@ export function Yields({ batch }: { readonly batch: Batch }) {
             ))}
           </tbody>
         </table>
-      </div>
+      </Wide>
       <p class="quiet">{hasCost ? texts.costNote : texts.noCost}</p>
     </>
   );

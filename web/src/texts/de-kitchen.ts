@@ -149,7 +149,7 @@ export const deKitchen: KitchenTexts = {
     caption: "Was jedes Blech ergab",
     costNote:
       "Energie: mittlere Leistung des Trockners mal Trockenstunden, verteilt nach dem entzogenen Wasser.",
-    noCost: "Für Energie und Kosten Leistung und Preis des Trockners im Setup angeben.",
+    noCost: "Für Energie und Kosten Leistung und Preis des Trockners unter Einrichten angeben.",
   },
   look: {
     title: "Vor dem Beladen",

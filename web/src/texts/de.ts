@@ -38,7 +38,7 @@ export const de: Texts = {
     pack: "Packen",
     shelf: "Regal",
     record: "Archiv",
-    setup: "Setup",
+    setup: "Einrichten",
     skip: "Zum Inhalt",
   },
   connection: {
@@ -90,7 +90,7 @@ export const de: Texts = {
   sound: {
     turnOn: "Ton einschalten",
     on: "Ton an",
-    off: "Ton aus (unter Setup)",
+    off: "Ton aus (unter Einrichten)",
   },
   lazy: {
     failed: "Dieser Teil der Seite kam nicht an. Seite neu laden.",
@@ -137,6 +137,7 @@ export const de: Texts = {
     } satisfies Record<Alert["code"], (parts: AlertParts) => string>,
   },
   look: {
+    moveTable: "Die Tabelle geht weiter: seitwärts verschieben.",
     scaleNumbered: (number: string) => `Waage\u00a0${number}`,
     settled: "In Ruhe",
     moving: "Noch nicht",
@@ -204,6 +205,7 @@ export const de: Texts = {
       scaleDone: "Die Waage ist da",
       scaleWhy: "Anstecken, Anschlüsse auflisten, auswählen.",
       practiceDone: "Eine Übungswaage ist da: alles ausprobieren, es kann nichts schiefgehen.",
+      tryFolder: "Dieser Datenordner ist zum Üben: nichts daraus zählt.",
       ownScale: "Stattdessen die eigene Waage nehmen",
       noScale: "Keine Waage zur Hand? Gewichte lassen sich auch von Hand eingeben.",
       batch: "Was liegt auf den Blechen?",

@@ -146,6 +146,7 @@ export const en = {
     } satisfies Record<Alert["code"], (parts: AlertParts) => string>,
   },
   look: {
+    moveTable: "The table goes on: move it sideways.",
     scaleNumbered: (number: string) => `scale\u00a0${number}`,
     settled: "Settled",
     moving: "Not yet",
@@ -211,6 +212,7 @@ export const en = {
       scaleDone: "The scale is there",
       scaleWhy: "Plug it in, list the ports, pick it.",
       practiceDone: "A practice scale is at work: try everything, nothing can go wrong.",
+      tryFolder: "This data folder is for practice: nothing in it counts.",
       ownScale: "Use your own scale instead",
       noScale: "No scale at hand? Weights can be typed by hand, too.",
       batch: "What is on the trays?",

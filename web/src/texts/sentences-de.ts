@@ -188,11 +188,14 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
   ["That mass cannot be", "Diese Masse kann nicht sein"],
   ["Look at the scale, the tray and the unit", "Nach Waage, Blech und Einheit sehen"],
   ["There is no such food of your own", "Dieses eigene Lebensmittel gibt es nicht"],
-  ["GET /api/kitchen lists your foods with their numbers", "Unter Setup stehen Ihre Lebensmittel"],
+  [
+    "GET /api/kitchen lists your foods with their numbers",
+    "Unter Einrichten stehen Ihre Lebensmittel",
+  ],
   ["There is no such check weight", "Dieses Prüfgewicht gibt es nicht"],
   [
     "GET /api/kitchen lists the check weights with their numbers",
-    "Unter Setup stehen die Prüfgewichte",
+    "Unter Einrichten stehen die Prüfgewichte",
   ],
   ["That is no picture that can be kept", "Das ist kein Bild, das sich aufheben lässt"],
   [
@@ -207,7 +210,7 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
   ],
   ["Take one away first", "Zuerst eines wegnehmen"],
   ["There is no such lesson", "Diese Erfahrung gibt es nicht"],
-  ["The list of lessons has their numbers", "Die Erfahrungen stehen unter Setup"],
+  ["The list of lessons has their numbers", "Die Erfahrungen stehen unter Einrichten"],
   ["There is no such weighing", "Diese Wägung gibt es nicht"],
   ["The batch's history lists its weighings", "Der Verlauf der Charge nennt ihre Wägungen"],
   ["There is no such command or option", "Diesen Befehl oder diese Option gibt es nicht"],
@@ -1052,7 +1055,7 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
   ["the scale was lost; nothing was sent", "die Waage ging verloren; nichts wurde gesendet"],
   [
     "open Set up on the device into which the scale is plugged, and let it be read there",
-    "auf dem Gerät, an dem die Waage steckt, Setup öffnen und sie dort lesen lassen",
+    "auf dem Gerät, an dem die Waage steckt, Einrichten öffnen und sie dort lesen lassen",
   ],
   [
     "nothing readable came at any of the usual speeds; trying {a} baud again",
