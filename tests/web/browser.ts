@@ -182,6 +182,8 @@ const tags = ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"];
 export async function barriers(page: Page): Promise<string[]> {
   if (!(await page.evaluate(() => "axe" in window))) await page.evaluate(axeSource);
   return page.evaluate(async (values) => {
+    // What the page measures of itself is known to it a frame later.
+    for (let frames = 0; frames < 2; frames++) await new Promise(requestAnimationFrame);
     const { axe } = window as unknown as { axe: typeof import("axe-core") };
     const { violations } = await axe.run(document, {
       runOnly: { type: "tag", values },

@@ -4,11 +4,12 @@ import type { Browser, Page } from "playwright-core";
 import { PNG } from "pngjs";
 import type { Photo } from "../../src/wire/photo.ts";
 import type { Batch, BatchSummary } from "../../src/wire/batch.ts";
+import { enKitchen } from "../../web/src/texts/en-kitchen.ts";
 import { en } from "../../web/src/texts/en.ts";
 import { openBrowser } from "../web/browser.ts";
 import { dataFolder, recordIn, Service } from "./service.ts";
 
-const texts = en.record.bringIn;
+const texts = enKitchen.record.bringIn;
 const data = dataFolder();
 let service: Service;
 let browser: Browser;

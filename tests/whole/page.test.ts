@@ -1,6 +1,7 @@
 // A batch as a person does it: with a scale on a serial line and a page in Chromium. Words are looked up in the
 // page's own catalogue, so that a reworded page is still found.
 import { expect, test } from "vitest";
+import { enKitchen } from "../../web/src/texts/en-kitchen.ts";
 import { en } from "../../web/src/texts/en.ts";
 import { atScale, onPage } from "./atscale.ts";
 import { trueNet, type Load } from "./load.ts";
@@ -111,9 +112,9 @@ test("a person plans, loads, dries, weighs, reads the words, ends the batch and 
   await press(en.batch.end.button);
 
   // Ended, the page shows the batch in the record; it is found there again from the list.
-  await on.page.getByRole("link", { name: en.record.back }).click();
+  await on.page.getByRole("link", { name: enKitchen.record.back }).click();
   await on.page.getByRole("main").getByRole("link", { name: /1/ }).first().click();
-  await on.page.getByRole("link", { name: en.record.back }).waitFor();
+  await on.page.getByRole("link", { name: enKitchen.record.back }).waitFor();
   await on.page.getByText(en.batch.words.stable, { exact: true }).first().waitFor();
   await on.page.locator(".plot canvas").first().waitFor();
   expect((await at.service.bench()).batches).toEqual([]);

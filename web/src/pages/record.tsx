@@ -2,6 +2,7 @@
 import { useSignal } from "@preact/signals";
 import { service } from "../ask.ts";
 import { bench, dryerCalled, foodCalled, say, speech } from "../page.ts";
+import { sayKitchen } from "../kitchen-texts.ts";
 import { Refused } from "../parts/act.tsx";
 import { LogImport } from "../parts/log-import.tsx";
 import { Field } from "../parts/field.tsx";
@@ -20,7 +21,7 @@ export function RecordPage({ batch, tray }: Props) {
     <>
       <p class="back">
         <a href={writeRoute({ page: "record", batch: null, tray: null })} class="button">
-          {say().record.back}
+          {sayKitchen().record.back}
         </a>
       </p>
       <EndedBatch key={batch} id={batch} tray={tray} />
@@ -29,7 +30,7 @@ export function RecordPage({ batch, tray }: Props) {
 }
 
 function Batches() {
-  const texts = say().record;
+  const texts = sayKitchen().record;
   const again = useSignal(0);
   const open = bench.value?.batches.map((batch) => batch.id).join(" ") ?? "";
   const typed = useSignal("");

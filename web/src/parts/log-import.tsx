@@ -4,6 +4,7 @@ import { useId } from "preact/hooks";
 import type { LogImport as Found, NewImport } from "../../../src/wire/requests.ts";
 import { service } from "../ask.ts";
 import { foodCalled, nowMs, say, speech } from "../page.ts";
+import { sayKitchen } from "../kitchen-texts.ts";
 import { fromLocalField, showDate, showMass, toLocalField } from "../show.ts";
 import { Refused, useAct } from "./act.tsx";
 import { Field, Fold } from "./field.tsx";
@@ -12,7 +13,7 @@ import { ServiceText } from "./service-text.tsx";
 const mostLetters = 1_000_000;
 
 export function LogImport({ onKept }: { readonly onKept: () => void }) {
-  const texts = say().record.bringIn;
+  const texts = sayKitchen().record.bringIn;
   const id = useId();
   const act = useAct();
   const csv = useSignal<string | null>(null);
@@ -85,7 +86,7 @@ export function LogImport({ onKept }: { readonly onKept: () => void }) {
 }
 
 function Preview({ found }: { readonly found: Found }) {
-  const texts = say().record.bringIn;
+  const texts = sayKitchen().record.bringIn;
   const mass = (grams: number | null): string =>
     grams === null ? "" : showMass(speech.value, grams, null);
   return (
@@ -112,7 +113,7 @@ function Preview({ found }: { readonly found: Found }) {
             {batch.trays.map((tray) => (
               <li key={tray.name}>
                 {tray.food === null ? tray.name : `${tray.name}, ${foodCalled(tray.food)}`}:{" "}
-                {say().record.to(mass(tray.freshGrams), mass(tray.lastGrams))},{" "}
+                {sayKitchen().record.to(mass(tray.freshGrams), mass(tray.lastGrams))},{" "}
                 {texts.weighings(tray.weighings)}
               </li>
             ))}

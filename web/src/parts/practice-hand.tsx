@@ -1,8 +1,8 @@
 import { service } from "../ask.ts";
 import { bench, say, trayNamed } from "../page.ts";
 import { writeRoute } from "../route.ts";
-import { capital } from "../show.ts";
 import { ActButton } from "./act.tsx";
+import { ServiceText } from "./service-text.tsx";
 
 /** Only in practice: who puts the trays on the practice scale. */
 export function PracticeHand() {
@@ -14,7 +14,11 @@ export function PracticeHand() {
     <section class="practice-hand" aria-labelledby="practice-title">
       <h2 id="practice-title">{texts.handTitle}</h2>
       <p>{works ? texts.handWorks : texts.handRests}</p>
-      {works && doing !== "" && <p class="quiet">{capital(doing)}</p>}
+      {works && doing !== "" && (
+        <p class="quiet">
+          <ServiceText text={doing} />
+        </p>
+      )}
       {works ? (
         <ActButton asking={() => service.practice({ works: false })}>{texts.doItMyself}</ActButton>
       ) : (

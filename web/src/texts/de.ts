@@ -701,34 +701,4 @@ export const de: Texts = {
     waterLearned: (pct: string, spread: string, batches: number, table: string) =>
       `${pct} Wasser, ± ${spread}, aus ${batches} Ihrer Chargen (die Tabelle: ${table})`,
   },
-  record: {
-    title: "Archiv",
-    none: "Noch keine Charge ist begonnen.",
-    open: "nicht beendet",
-    bag: (code: string) => `Beutel ${code} ansehen`,
-    search: "Charge finden",
-    searchHint:
-      "ein Lebensmittel, ein Name, eine Nummer, ein Datum wie 2026-03 oder das Etikett eines Beutels",
-    noneFound: "Keine Charge passt dazu.",
-    back: "Alle Chargen",
-    to: (fresh: string, net: string) => `${fresh} frisch, ${net} am Ende`,
-    bringIn: {
-      title: "Ein von Hand geführtes Protokoll übernehmen",
-      explain:
-        "Eine CSV-Datei mit den Spalten hours und grams und, soweit vorhanden, tray, batch, fresh_g, tare_g, resolution_g, food, water_pct, minutes_out, unit und at. Erst wird sie angesehen, dann ganz übernommen oder gar nicht.",
-      file: "Datei",
-      startedAt: "Beginn der Trocknung",
-      startedAtHint: "für Zeilen ohne Uhrzeit (at)",
-      look: "Ansehen",
-      missing: "Wählen Sie eine Datei und nennen Sie den Trockner.",
-      tooLong: "Die Datei hat mehr als eine Million Zeichen: Übernehmen Sie sie in Teilen.",
-      problems: (count: number) =>
-        `${count} ${plural(count, "Zeile ist", "Zeilen sind")} erst zu berichtigen; nichts wurde übernommen`,
-      line: (line: number) => `Zeile ${line}:`,
-      weighings: (count: number) => `${count} ${plural(count, "Wägung", "Wägungen")} trocken`,
-      keep: (batches: number) => `${batches} ${plural(batches, "Charge", "Chargen")} übernehmen`,
-      kept: (batches: number) =>
-        `${batches} ${plural(batches, "Charge wurde", "Chargen wurden")} übernommen.`,
-    },
-  },
 };

@@ -1,6 +1,8 @@
 /** English, for what belongs to the kitchen and what a batch gave: loaded when it is first opened. */
 import type { LoadWarning } from "../../../src/wire/kitchen.ts";
 
+const plural = (count: number, one: string, many: string): string => (count === 1 ? one : many);
+
 export const enKitchen = {
   dryers: {
     title: "Dryers",
@@ -288,6 +290,35 @@ export const enKitchen = {
     backupAt: (time: string) => `Newest copy: ${time}.`,
     backupFailed: "The last copy failed.",
     badNumber: (what: string) => `${what}: type a plain number.`,
+  },
+  record: {
+    title: "Record",
+    none: "No batch has begun yet.",
+    open: "not ended",
+    bag: (code: string) => `Look at bag ${code}`,
+    search: "Find a batch",
+    searchHint: "a food, a name, a number, a date as 2026-03, or a bag's label",
+    noneFound: "No batch fits that.",
+    back: "All batches",
+    to: (fresh: string, net: string) => `${fresh} fresh, ${net} at the end`,
+    bringIn: {
+      title: "Bring in a log kept by hand",
+      explain:
+        "A CSV file with the columns hours and grams, and as you have them tray, batch, fresh_g, tare_g, resolution_g, food, water_pct, minutes_out, unit and at. It is looked at first; then all of it is brought in, or nothing.",
+      file: "File",
+      startedAt: "When drying began",
+      startedAtHint: "for rows that carry no time of day (at)",
+      look: "Look at it",
+      missing: "Choose a file and say which dryer.",
+      tooLong: "The file is longer than a million letters: bring in its parts.",
+      problems: (count: number) =>
+        `${count} ${plural(count, "line", "lines")} to put right first; nothing was brought in`,
+      line: (line: number) => `Line ${line}:`,
+      weighings: (count: number) => `${count} ${plural(count, "weighing", "weighings")} dry`,
+      keep: (batches: number) => `Bring in ${batches} ${plural(batches, "batch", "batches")}`,
+      kept: (batches: number) =>
+        `${batches} ${plural(batches, "batch was", "batches were")} brought in.`,
+    },
   },
 };
 
