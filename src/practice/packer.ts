@@ -93,7 +93,10 @@ function forTask(bench: Bench, { toShelf }: Packer, task: ScaleTask, on: BagTask
     case "filled":
       return put((on.tareGrams ?? emptyBag) + firstPour * (on.targetGrams ?? 0), true);
     case "sealed": {
-      const filled = filledGross(bench.packing.find(({ id }) => id === on.bag));
+      const filled = grossAt(
+        bench.packing.find(({ id }) => id === on.bag),
+        "filled",
+      );
       return filled === null ? null : put(filled + closingAdds);
     }
     case "shelf":
@@ -102,8 +105,8 @@ function forTask(bench: Bench, { toShelf }: Packer, task: ScaleTask, on: BagTask
   }
 }
 
-const filledGross = (bag: Bag | undefined): number | null =>
-  bag?.weighings.findLast((row) => row.kind === "filled" && row.current)?.grossGrams ?? null;
+const grossAt = (bag: Bag | undefined, kind: BagWeighingKind): number | null =>
+  bag?.weighings.findLast((row) => row.kind === kind && row.current)?.grossGrams ?? null;
 
 function withBag(
   { bench, inActMs, giveUpMs }: Parameters<typeof packMove>[0],
@@ -167,13 +170,19 @@ export function afterPackAct(packer: Packer, act: PackAct | { readonly is: "lift
 }
 
 /** What a person asks to be put on the practice scale for the bag that it waits for: all of it, or a part. */
-export function grossFor(bench: Bench, bagId: number, share: number): Grams | null {
-  const on = bench.tasks.find(({ bag }) => bag?.bag === bagId)?.bag ?? null;
-  const bag = bench.packing.find(({ id }) => id === bagId);
-  if (on === null) return null;
-  if (on.kind === "tare") return emptyBag;
-  if (on.kind === "filled")
-    return grams((on.tareGrams ?? emptyBag) + share * (on.targetGrams ?? 0));
-  const filled = filledGross(bag);
-  return on.kind === "sealed" && filled !== null ? grams(filled + closingAdds) : null;
+export function grossFor(on: BagTask, bag: Bag, share: number): Grams | null {
+  const weighed = (kind: BagWeighingKind, more: number): Grams | null => {
+    const gross = grossAt(bag, kind);
+    return gross === null ? null : grams(gross + more);
+  };
+  switch (on.kind) {
+    case "tare":
+      return emptyBag;
+    case "filled":
+      return grams((on.tareGrams ?? emptyBag) + share * (on.targetGrams ?? 0));
+    case "sealed":
+      return weighed("filled", closingAdds);
+    case "shelf":
+      return weighed("sealed", 0);
+  }
 }

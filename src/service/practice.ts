@@ -68,6 +68,7 @@ export function practiceClock(real: Clock): PracticeClock {
 export type HandsOn = Pick<
   Service,
   | "bench"
+  | "bag"
   | "startBatch"
   | "setClock"
   | "checkCore"
@@ -173,9 +174,9 @@ export function practiceRunner({
   }
 
   function placeBag(on: HandsOn, { bag, share = 1 }: { bag: number; share?: number }): void {
-    const gross = grossFor(on.bench(), bag, share);
-    if (gross === null)
-      throw new Fault("bag.wrong-state", `no scale waits for bag ${bag} to be packed`);
+    const task = on.bench().tasks.find((one) => one.bag?.bag === bag)?.bag ?? null;
+    const gross = task === null ? null : grossFor(task, on.bag(bag, null), share);
+    if (gross === null) throw new Fault("bag.wrong-state", `no scale waits for bag ${bag}`);
     port.place(gross);
     actedAt = clock.mono();
   }

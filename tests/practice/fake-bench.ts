@@ -227,6 +227,7 @@ export function fakeBench(hoursPerSecond: number): FakeBench {
       onPan = null;
     },
     bench: () => structuredClone(present()),
+    bag: (bag) => structuredClone(bagOf(bag)),
     startBatch: (asked) => {
       dryingHours = 0;
       reweighAtHours = 10 + fake.proposesAfter;

@@ -117,6 +117,11 @@ test("a person packs at the practice scale: the empty bag, a part, all of it, th
   expect(part - empty).toBeCloseTo(25, 9);
   expect(full - empty).toBeCloseTo(50, 9);
   expect(sealed).toBeGreaterThan(full);
+  // Back from the shelf it weighs what it weighed when it was sealed.
+  fake.chooseBag("practice", { bag: id });
+  put(1);
+  expect(placed.at(-1)).toBe(sealed);
+  expect(placed).toHaveLength(5);
   expect(() => runner.practice({ place: { bag: 4711 } })).toThrow(/bag 4711/);
 });
 

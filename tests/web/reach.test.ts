@@ -6,6 +6,7 @@ import { describe, expect, test } from "vitest";
 import { barriers, show, sizes, tablet, type Size } from "./browser.ts";
 import { drawIcon, iconFile, icons } from "./icon.ts";
 import { hiddenByTab } from "./looks.ts";
+import { alert } from "./scenes.ts";
 import { browser, opened, sceneOf, setStage, stub, withPage } from "./stage.ts";
 
 setStage();
@@ -125,6 +126,33 @@ describe("the first path", () => {
     expect(await page.getByText("The scale is there").count()).toBe(1);
     expect(await page.getByText("This data folder is for practice").count()).toBe(1);
     expect(await page.getByText(/practice scale/i).count()).toBe(0);
+  });
+});
+
+describe("what comes by itself", () => {
+  withPage();
+
+  test("takes no touch that was on its way to what stood there before", async () => {
+    const { page } = opened;
+    await at(phone, "weigh-in-dryer");
+    const before = stub.asked.length;
+    // However slow this machine is: the moment lasts until it is ended below.
+    await page.evaluate(() => {
+      const sheet = document.styleSheets[0]!;
+      sheet.insertRule(".alert { animation-duration: 3600s !important }", sheet.cssRules.length);
+    });
+    stub.bench({ alerts: [alert("time-to-weigh", "Time to weigh")] });
+    const understood = page.getByRole("button", { name: /^Understood/ });
+    await understood.waitFor();
+    const { x, y, width, height } = (await understood.boundingBox())!;
+    const touch = () => page.mouse.click(x + width / 2, y + height / 2);
+    await touch();
+    await page.evaluate(() => document.getAnimations().forEach((one) => one.finish()));
+    expect(stub.asked.slice(before)).toEqual([]);
+    await touch();
+    await expect
+      .poll(() => stub.asked.slice(before).map(({ path }) => path))
+      .toEqual(["alerts/31/acknowledge"]);
   });
 });
 

@@ -11,7 +11,7 @@ import { ActButton } from "../parts/act.tsx";
 import { FirstPath } from "../parts/first-path.tsx";
 import { LiveWeight } from "../parts/live-weight.tsx";
 import { foodNamed, PourAtScale } from "../parts/pour.tsx";
-import { PracticeHand } from "../parts/practice-hand.tsx";
+import { PracticeHand, PracticeNext } from "../parts/practice-hand.tsx";
 import { LoadQuestion } from "../parts/question.tsx";
 import { LinkTrouble, NoScale, WhichForm } from "../parts/scale-trouble.tsx";
 import { TakenNote } from "../parts/taken.tsx";
@@ -102,6 +102,7 @@ function AtScale({ known, scale, task, look }: AtScaleProps) {
           <LiveWeight scale={scale.id} />
         </>
       )}
+      <PracticeNext next={task?.next ?? null} isLoaded={look === "settled" || look === "moving"} />
       {look === "trouble" && <LinkTrouble scale={scale} />}
       {mayBeWrong && question === null && <p class="advice">{say().look.zeroUnseen}</p>}
       {question !== null && (

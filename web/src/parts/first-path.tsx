@@ -9,12 +9,13 @@ export function FirstPath({ scale }: { readonly scale: Scale | null }) {
   const texts = weigh.first;
   const isReady = scale !== null;
   const isReal = isReady && !isMadeUp(scale);
+  const done = isReal ? texts.scaleDone : texts.practiceScale;
   return (
     <section class="first-path">
       <h1>{isReady ? weigh.noBatch : look.noScale}</h1>
       <ol>
         <li class={isReady ? "done" : "now"}>
-          <h2>{isReal ? texts.scaleDone : texts.scale}</h2>
+          <h2>{isReady ? done : texts.scale}</h2>
           {!isReady && (
             <>
               <p>{texts.scaleWhy}</p>

@@ -1,3 +1,4 @@
+import type { ScaleTask } from "../../../src/wire/bench.ts";
 import { service } from "../ask.ts";
 import { bench, say, trayNamed } from "../page.ts";
 import { writeRoute } from "../route.ts";
@@ -31,7 +32,33 @@ export function PracticeHand() {
   );
 }
 
-/** What the practice scale waits for while bags are packed. */
+/** Beside the weight, so that it is seen to move: what a person who does the work would do next with the tray at hand. */
+export function PracticeNext({
+  next,
+  isLoaded,
+}: {
+  readonly next: ScaleTask["next"];
+  readonly isLoaded: boolean;
+}) {
+  const hand = bench.value?.practiceHand ?? null;
+  if (hand === null || hand.works || (next === null && !isLoaded)) return null;
+  const texts = say().practice;
+  if (isLoaded || next === null)
+    return (
+      <ActButton look="big" asking={() => service.practice({ place: null })}>
+        {texts.takeOff}
+      </ActButton>
+    );
+  const empty = next.kind === "tare";
+  const name = trayNamed(next.batch, next.name);
+  return (
+    <ActButton look="big" asking={() => service.practice({ place: { tray: next.tray, empty } })}>
+      {empty ? texts.placeEmpty(name) : texts.place(name)}
+    </ActButton>
+  );
+}
+
+/** What the practice scale waits for while bags are packed, or weighed again. */
 function BagPlaces({ bag, isFilling }: { readonly bag: number; readonly isFilling: boolean }) {
   const texts = say().practice;
   const put = (share: number) => () => service.practice({ place: { bag, share } });
@@ -45,7 +72,7 @@ function BagPlaces({ bag, isFilling }: { readonly bag: number; readonly isFillin
 
 function Places() {
   const texts = say().practice;
-  const task = bench.value?.tasks.find(({ bag }) => bag !== null && bag.kind !== "shelf");
+  const task = bench.value?.tasks.find(({ bag }) => bag !== null);
   const on = task?.bag ?? null;
   const open = bench.value?.batches ?? [];
   const trays = open.flatMap((batch) =>

@@ -403,7 +403,7 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
     "ein Foto zeigt ein Blech oder einen Beutel, nicht beides",
   ],
   ["batch {a} has no bag with the number {b}", "Charge {a} hat keinen Beutel mit der Nummer {b}"],
-  ["no scale waits for bag {a} to be packed", "keine Waage wartet auf Beutel {a}"],
+  ["no scale waits for bag {a}", "keine Waage wartet auf Beutel {a}"],
   [
     "the food of bag {a} is on a tray already",
     "der Inhalt von Beutel {a} liegt schon auf einem Blech",
