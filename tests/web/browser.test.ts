@@ -616,6 +616,12 @@ describe("in a grey picture", () => {
   /** What is inked of an element when all colour is taken out: darker than halfway between paper and ink. */
   async function inked(element: Locator): Promise<Bitmap> {
     await opened.page.evaluate(() => (document.documentElement.style.filter = "grayscale(1)"));
+    // On whole pixels, so that pictures of one size come out of elements of one size.
+    await element.evaluate((seen: HTMLElement) => {
+      seen.style.translate = "";
+      const { x, y } = seen.getBoundingClientRect();
+      seen.style.translate = `${Math.round(x) - x}px ${Math.round(y) - y}px`;
+    });
     const { data } = PNG.sync.read(await element.screenshot());
     const greys = Array.from({ length: data.length / 4 }, (_, at) => data[at * 4] ?? 0);
     const middle = (Math.max(...greys) + Math.min(...greys)) / 2;

@@ -129,6 +129,36 @@ describe("the first path", () => {
   });
 });
 
+describe("what comes after drying", () => {
+  withPage();
+  const stable = sceneOf("batch-stable");
+  const [batch] = stable.world.bench.batches;
+  const broken = {
+    ...stable,
+    world: {
+      ...stable.world,
+      bench: { ...stable.world.bench, alerts: [], batches: [{ ...batch!, coresToCheck: [] }] },
+    },
+  };
+  const next = () => opened.page.locator("a.main");
+
+  test("at the scale: the pieces to break, then the bags", async () => {
+    await opened.page.setViewportSize(tablet);
+    await show(opened.page, stub, { ...stable, hash: "#/weigh" });
+    await expect.poll(() => next().allTextContents()).toEqual(["Break the thickest pieces"]);
+    await show(opened.page, stub, { ...broken, hash: "#/weigh" });
+    await expect.poll(() => next().allTextContents()).toEqual(["Pack it"]);
+  });
+
+  test.each(sizes)("on the batch: its bags, within reach at $width px", async (size) => {
+    await opened.page.setViewportSize(size);
+    await show(opened.page, stub, broken);
+    await expect.poll(() => next().allTextContents()).toEqual(["Pack it"]);
+    expect(await isInReach("a.main")).toBe(true);
+    expect(await opened.page.getByText("Break the thickest piece").count()).toBe(0);
+  });
+});
+
 describe("what comes by itself", () => {
   withPage();
 

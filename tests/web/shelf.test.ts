@@ -338,6 +338,7 @@ test("which lot leaks more often is told with the range that so few bags allow",
 test("what is in store stands there by food, the oldest first", async () => {
   const { page } = opened;
   await turnTo(page, stub, sceneOf("shelf-find"));
+  await page.locator(".food h3").nth(1).waitFor();
   const foods = await page.locator(".food h3").allTextContents();
   expect(foods[0]).toMatch(/^Beef stew, homemade: 1 bag, 318\sg, oldest 10 Jan 2026$/);
   const bags = await page.locator(".food").nth(1).locator("li .strong").allTextContents();

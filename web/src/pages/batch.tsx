@@ -4,7 +4,7 @@ import type { Batch, Tray } from "../../../src/wire/batch.ts";
 import { service } from "../ask.ts";
 import { bench, dryerCalled, go, openBatch, say, speech } from "../page.ts";
 import { ActButton, Refused } from "../parts/act.tsx";
-import { ClockAct, clockSentence } from "../parts/clock-act.tsx";
+import { AfterDrying, ClockAct, clockSentence } from "../parts/clock-act.tsx";
 import { ClockLog, Interruptions } from "../parts/clock-log.tsx";
 import { EditTrays } from "../parts/edit-trays.tsx";
 import { useFetched } from "../parts/fetched.ts";
@@ -116,7 +116,10 @@ function WholeBatch({ batch, tray }: { readonly batch: Batch; readonly tray: num
             <p class="strong">{clockSentence(batch)}</p>
             <NextWeighing batch={batch} />
           </div>
-          <ClockAct batch={batch} isAside={batch.verdict === "stable"} />
+          <div class="acts">
+            <AfterDrying batch={batch} isAsked />
+            <ClockAct batch={batch} isAside={batch.verdict === "stable"} />
+          </div>
         </section>
       )}
       <ProvableBefore batch={batch} />

@@ -148,6 +148,7 @@ function Shelf({ bag, code, at }: ShelfProps & { readonly at: OnShelf }) {
             }}
           />
         )}
+        <PracticeHand />
         {said}
       </>
     );
@@ -207,7 +208,12 @@ function OneBag({ id, at: { scale, task }, change, onChanged }: OneBagProps) {
   const isAtScale = on !== null && on.bag === id;
   const taken = task?.bagTaken ?? null;
   if (isAtScale && scale !== null && task !== null)
-    return <BagAtScale scale={scale} task={{ ...task, bag: on }} bag={body} />;
+    return (
+      <>
+        <BagAtScale scale={scale} task={{ ...task, bag: on }} bag={body} />
+        <PracticeHand />
+      </>
+    );
   return (
     <>
       <Finding bag={body} />

@@ -6,7 +6,7 @@ import type { Batch, Tray } from "../../../src/wire/batch.ts";
 import type { Bench, Scale, ScaleTask } from "../../../src/wire/bench.ts";
 import { choose } from "../choose.ts";
 import { bench, dryerCalled, localNow, say, speech, state, trayNamed } from "../page.ts";
-import { ClockAct, clockSentence } from "../parts/clock-act.tsx";
+import { AfterDrying, ClockAct, clockSentence } from "../parts/clock-act.tsx";
 import { ActButton } from "../parts/act.tsx";
 import { FirstPath } from "../parts/first-path.tsx";
 import { LiveWeight } from "../parts/live-weight.tsx";
@@ -262,6 +262,7 @@ function Acts({ known, task }: { readonly known: Bench; readonly task: ScaleTask
   const others = known.batches.filter((batch) => batch.id !== atHand.id);
   return (
     <div class="acts">
+      {(task?.next ?? null) === null && <AfterDrying batch={atHand} />}
       <ClockAct batch={atHand} named={others.length > 0} isAside={atHand.verdict === "stable"} />
       {others.map((batch) => (
         <ClockAct key={batch.id} batch={batch} named isAside />

@@ -2,6 +2,7 @@
 import type { Batch } from "../../../src/wire/batch.ts";
 import { service } from "../ask.ts";
 import { benchAtMs, dryerCalled, nowMs, say, speech } from "../page.ts";
+import { writeRoute } from "../route.ts";
 import { showDuration } from "../show.ts";
 import { ActButton } from "./act.tsx";
 
@@ -47,6 +48,31 @@ export function ClockAct({ batch, named = false, isAside = false }: Props) {
       </ActButton>
       {next.missing > 0 && <p class="quiet">{weigh.stillWaiting(next.missing)}</p>}
     </div>
+  );
+}
+
+/** What comes after drying: the pieces to break, where they are asked about elsewhere, and then the bags. */
+export function AfterDrying({
+  batch,
+  isAsked = false,
+}: {
+  readonly batch: Batch;
+  readonly isAsked?: boolean;
+}) {
+  if (batch.verdict !== "stable" || batch.clock.state === "in") return null;
+  const isBroken = batch.coresToCheck.length === 0;
+  if (!isBroken && isAsked) return null;
+  return (
+    <a
+      class="button main"
+      href={writeRoute(
+        isBroken
+          ? { page: "pack", batch: batch.id }
+          : { page: "batch", batch: batch.id, tray: null },
+      )}
+    >
+      {isBroken ? say().bags.packNow : say().batch.breakNow}
+    </a>
   );
 }
 

@@ -34,7 +34,11 @@ export function VerdictBlock({ batch }: { readonly batch: Batch }) {
             <ReasonText reason={reason} />
           </p>
         ))}
-        {batch.verdict === "stable" && <p class="quiet">{texts.stableAdvice}</p>}
+        {batch.verdict === "stable" && (
+          <p class="quiet">
+            {texts.aboutWeight} {batch.coresToCheck.length > 0 && texts.breakFirst}
+          </p>
+        )}
       </div>
     </section>
   );

@@ -25,6 +25,7 @@ export function Wide({ label, children }: Props) {
   useLayoutEffect(() => {
     const seen = box.current;
     if (seen === null) return;
+    look();
     const watch = new ResizeObserver(look);
     watch.observe(seen);
     if (seen.firstElementChild !== null) watch.observe(seen.firstElementChild);

@@ -389,8 +389,9 @@ export const de: Texts = {
     noVerdictWhy: "Es kommt mit der ersten Wiegerunde nach einigen Stunden des Trocknens.",
     behind: (names: string, count: number) => `${names} ${plural(count, "hängt", "hängen")} nach`,
     joined: (one: string, two: string) => `${one}; ${two}`,
-    stableAdvice:
-      "Das ist eine Aussage über das Gewicht. Vor dem Verpacken das dickste Stück brechen.",
+    aboutWeight: "Das ist eine Aussage über das Gewicht.",
+    breakFirst: "Vor dem Verpacken das dickste Stück brechen.",
+    breakNow: "Die dicksten Stücke brechen",
     clock: {
       waiting: "Noch nicht im Trockner",
       in: (time: string) => `Im Trockner, ${time} getrocknet`,
@@ -504,7 +505,7 @@ export const de: Texts = {
       points: "Punkte: Wägungen, mit Balken vom Doppelten des Waagenfehlers.",
       expected: (range: string) =>
         `Klammer rechts: was dieses Lebensmittel trocken wiegen kann, ${range}.`,
-      gaps: "Weiße Lücken: die Zeiten außerhalb des Trockners.",
+      gaps: "Lücken: die Zeiten außerhalb des Trockners.",
       breaks: "Gestrichelte Senkrechte: das Trocknen war unterbrochen; die Kurve beginnt neu.",
       none: "Die Kurve kommt mit der ersten Wägung.",
       noFit: "Durch diese Wägungen lässt sich noch keine Kurve legen.",

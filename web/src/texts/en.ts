@@ -327,7 +327,9 @@ export const en = {
     noVerdictWhy: "It comes with the first round of weighing after some hours of drying.",
     behind: (names: string, count: number) => `${names} ${plural(count, "is", "are")} behind`,
     joined: (one: string, two: string) => `${one}; ${two}`,
-    stableAdvice: "This is a statement about weight. Break the thickest piece before you pack.",
+    aboutWeight: "This is a statement about weight.",
+    breakFirst: "Break the thickest piece before you pack.",
+    breakNow: "Break the thickest pieces",
     clock: {
       waiting: "Not in the dryer yet",
       in: (time: string) => `In the dryer, ${time} of drying`,
@@ -437,7 +439,7 @@ export const en = {
       points: "Points: weighings, with bars of twice the scale's error.",
       expected: (range: string) =>
         `Bracket at the right: what this food can weigh when dry, ${range}.`,
-      gaps: "White gaps: the moments out of the dryer.",
+      gaps: "Gaps: the moments out of the dryer.",
       breaks: "Dashed upright: the drying was interrupted; the curve starts anew.",
       none: "The curve comes with the first weighing.",
       noFit: "No curve can be fitted to these weighings yet.",
