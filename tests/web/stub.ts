@@ -102,7 +102,7 @@ export async function startStub(first: World): Promise<Stub> {
       const problem = { type: "/problems/stub", title: detail, status, detail, hint };
       return reply(response, status, problem, "application/problem+json");
     }
-    const own = answer(noted);
+    const own = await answer(noted);
     if (typeof own === "object" && own !== null) return reply(response, 200, own);
     if (path === "alerts/try") return reply(response, 200, { sent: false, why: "no broker there" });
     if (path === "pairing/code")

@@ -1,6 +1,6 @@
 /** Is this bag still tight? */
 import { signal, useSignal } from "@preact/signals";
-import { useEffect } from "preact/hooks";
+import { useEffect, useRef } from "preact/hooks";
 import type { Bag, BagLine, BagTask } from "../../../src/wire/bag.ts";
 import type { Bench, Scale, ScaleTask } from "../../../src/wire/bench.ts";
 import { bagService } from "../ask-bags.ts";
@@ -74,9 +74,13 @@ function Shelf({ bag, code, at }: ShelfProps & { readonly at: OnShelf }) {
   const key = `${taken?.weighing ?? 0} ${changes.value}`;
   const stock = useFetched(key, () => bagService.stock());
 
-  /** Asks for a bag on the scale; null: it is for trays again. */
+  const putting = useRef<Promise<unknown>>(Promise.resolve());
+  /** Asks for a bag on the scale; null: it is for trays again. One after the other, so that no quick touch is lost. */
   const put = async (id: number | null): Promise<void> => {
-    if (scale !== null) await act.run(() => choose(scale.id, "bag", { bag: id }));
+    if (scale === null) return;
+    const asking = (): Promise<unknown> => act.run(() => choose(scale.id, "bag", { bag: id }));
+    putting.current = putting.current.then(asking);
+    await putting.current;
   };
   /** Shows a bag, and asks for it on the scale where it can be weighed. */
   const open = async ({ id, state: now }: BagLine): Promise<void> => {
