@@ -145,6 +145,9 @@ function candidateOf({ batch, tray, kind, portion }: Expected): TrayCandidate {
       lastNet,
       food: log.food,
       waterLeftOfOthers: waterLeftOfOthers(batch, tray.id),
+      taresOfOthers: batch.trays.flatMap((one) =>
+        one.id === tray.id ? [] : (tareOf(batch, one) ?? []),
+      ),
     }),
   };
 }

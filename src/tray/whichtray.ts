@@ -35,6 +35,8 @@ const strangerDensity = 1 / 20_000;
 const sureAt = 0.95;
 /** Trays of one batch lose their water alike, within this much of it (one standard deviation). */
 const alikeWithin = 0.12;
+/** Trays of one dryer weigh alike when empty, within this share (one standard deviation). */
+const taresAlikeWithin = 0.1;
 /** However well it is known where a tray should be, one time in ten it is anywhere in its range. */
 const elsewhereShare = 0.1;
 /** Moisture taken up, a scale that drifted: a tray may weigh this share of its food more than before. */
@@ -49,15 +51,24 @@ export function expectGross(tray: {
   readonly food: Pick<FoodOnTray, "water" | "waterSd"> | null;
   /** Shares of their water that trays already weighed in this round still hold. */
   readonly waterLeftOfOthers: readonly number[];
+  /** What the batch's other trays weigh empty. */
+  readonly taresOfOthers: readonly Grams[];
 }): Expectation {
   const { kind, tare, freshNet, lastNet, food } = tray;
-  if (kind === "tare" || tare === null) return { ...anyTray, likely: null };
+  if (kind === "tare" || tare === null)
+    return { ...anyTray, likely: emptyAmong(tray.taresOfOthers) };
   if (kind === "fresh" || freshNet === null)
     return { low: plus(tare, grams(5)), high: plus(tare, mostFood), likely: null };
   const leastDry = food === null ? 0.01 : Math.max(0.01, 1 - food.water - 3 * food.waterSd);
   const low = plus(tare, grams(freshNet * leastDry * 0.9));
   const high = plus(tare, grams((lastNet ?? freshNet) + gainedShare * freshNet));
   return { low, high, likely: likelyAmong(tray.waterLeftOfOthers, tare, freshNet, food) };
+}
+
+function emptyAmong(tares: readonly Grams[]): Expectation["likely"] {
+  if (tares.length === 0) return null;
+  const mean = tares.reduce((sum, one) => sum + one, 0) / tares.length;
+  return { mean: grams(mean), sd: grams(taresAlikeWithin * mean) };
 }
 
 function likelyAmong(

@@ -29,7 +29,44 @@ const dryTray = (
     lastNet: grams(last),
     food,
     waterLeftOfOthers,
+    taresOfOthers: [],
   }),
+});
+
+/** A tray of a batch that is being loaded. */
+const loading = (id: number, tare: number | null, taresOfOthers: number[]): TrayCandidate => ({
+  id,
+  name: `${id}`,
+  expect: expectGross({
+    kind: tare === null ? "tare" : "fresh",
+    tare: tare === null ? null : grams(tare),
+    freshNet: null,
+    lastNet: null,
+    food,
+    waterLeftOfOthers: [],
+    taresOfOthers: taresOfOthers.map(grams),
+  }),
+});
+
+test("a first batch with no tray known: who follows the page is not asked", () => {
+  // Tray 1 was weighed empty; the page asks for it with its food, and 2 to 4 were never weighed.
+  for (const count of [2, 4, 6]) {
+    const others = Array.from({ length: count - 1 }, (_, n) => loading(n + 2, null, [402.3]));
+    const candidates = [loading(1, 402.3, []), ...others];
+    for (const gross of [600, 811.6, 1204, 2500]) {
+      const load = { gross: grams(gross), u: grams(0.1), candidates, prompted: 1 };
+      expect(whichTray(load)).toMatchObject({ is: "sure", id: 1 });
+    }
+  }
+});
+
+test("a load like the other empty trays, out of turn, is an empty tray, or a question", () => {
+  const candidates = [loading(1, 402.3, []), loading(2, null, [402.3])];
+  const at = (gross: number) =>
+    whichTray({ gross: grams(gross), u: grams(0.1), candidates, prompted: 1 });
+  expect(at(398.9)).toMatchObject({ is: "sure", id: 2 });
+  // A handful of herbs on tray 1, or tray 2 with nothing on it: that is for a person to say.
+  expect(at(425)).toMatchObject({ is: "ask" });
 });
 
 test("alike trays: the one that the page asks for is taken", () => {

@@ -1,6 +1,7 @@
 /** Which scale, which units, who is told? */
 import { sayKitchen } from "../kitchen-texts.ts";
 import { useSignal } from "@preact/signals";
+import { useRef } from "preact/hooks";
 import type { Bench, Scale, Settings } from "../../../src/wire/bench.ts";
 import type { Ports, SettingsEdit } from "../../../src/wire/requests.ts";
 import type { UnitWord } from "../../../src/wire/words.ts";
@@ -13,7 +14,7 @@ import {
   notify,
   type Ability,
 } from "../device.ts";
-import { inOwnWords, bench, nowMs, say, speech } from "../page.ts";
+import { announced, bench, inOwnWords, nowMs, say, speech } from "../page.ts";
 import { ActButton, Form, Refused, useAct } from "../parts/act.tsx";
 import { Devices } from "../parts/devices.tsx";
 import { Choice, Field } from "../parts/field.tsx";
@@ -75,9 +76,17 @@ function Backup({ state }: { readonly state: Bench["backup"] }) {
 function Scales({ scales }: { readonly scales: readonly Scale[] }) {
   const { setup } = sayKitchen();
   const { look } = say();
+  const title = useRef<HTMLHeadingElement>(null);
+  /** What was opened further down shows at the top how it fares. */
+  const showScales = (): void => {
+    title.current?.focus();
+    announced.value = setup.opened;
+  };
   return (
     <section>
-      <h2>{setup.scales}</h2>
+      <h2 ref={title} tabIndex={-1}>
+        {setup.scales}
+      </h2>
       {scales.length === 0 && <p>{setup.noScales}</p>}
       <ul class="log">
         {scales.map((scale) => (
@@ -121,14 +130,16 @@ function Scales({ scales }: { readonly scales: readonly Scale[] }) {
           </li>
         ))}
       </ul>
-      <PortList />
-      <TypedAddress />
+      <PortList onOpened={showScales} />
+      <TypedAddress onOpened={showScales} />
       <ScaleHere scales={scales} />
     </section>
   );
 }
 
-function PortList() {
+type OpeningProps = { readonly onOpened: () => void };
+
+function PortList({ onOpened }: OpeningProps) {
   const { setup } = sayKitchen();
   const act = useAct();
   const listed = useSignal<Ports | null>(null);
@@ -162,6 +173,7 @@ function PortList() {
               look="big"
               label={setup.openWhich(port.name)}
               asking={() => service.addScale({ uri: port.uri })}
+              after={onOpened}
             >
               {setup.open}
             </ActButton>
@@ -172,7 +184,7 @@ function PortList() {
   );
 }
 
-function TypedAddress() {
+function TypedAddress({ onOpened }: OpeningProps) {
   const { setup } = sayKitchen();
   const act = useAct();
   const uri = useSignal("");
@@ -180,7 +192,9 @@ function TypedAddress() {
     const address = uri.value.trim();
     if (address === "") return;
     const done = await act.run(() => service.addScale({ uri: address }));
-    if (done !== null) uri.value = "";
+    if (done === null) return;
+    uri.value = "";
+    onOpened();
   };
   return (
     <Form onSend={() => void open()} act={act} send={setup.addressOpen}>

@@ -175,6 +175,7 @@ export const deKitchen: KitchenTexts = {
       "Das Öffnen eines Anschlusses kann das Gerät dahinter zurücksetzen. Nur der gewählte wird geöffnet.",
     noPorts: "Kein Anschluss gefunden. Waage anstecken und noch einmal auflisten.",
     open: "Öffnen",
+    opened: "Geöffnet. Sie steht in der Liste der Waagen.",
     openWhich: (name: string) => `${name} öffnen`,
     address: "Oder die Adresse der Waage eingeben",
     addressHint: "zum Beispiel tcp://192.168.1.20:4001 oder /dev/ttyUSB0",

@@ -169,6 +169,7 @@ export const enKitchen = {
     portsWhy: "Opening a port can reset the device behind it. Only the one you pick is opened.",
     noPorts: "No port was found. Plug the scale in, then list again.",
     open: "Open",
+    opened: "Opened. It stands in the list of scales.",
     openWhich: (name: string) => `Open ${name}`,
     address: "Or type the scale's address",
     addressHint: "for example tcp://192.168.1.20:4001 or /dev/ttyUSB0",
