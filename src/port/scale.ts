@@ -58,6 +58,8 @@ export type ScaleCounts = {
 export type ScaleListener = {
   /** Also over, under and unreadable ones. */
   reading(reading: Reading): void;
+  /** All readings of a chunk have been told. */
+  read?(): void;
   /** The link, the form, the unit or the question changed. */
   link(report: ScaleReport): void;
   /** The bytes themselves, before they are read. */
@@ -180,6 +182,7 @@ class OpenScale implements Scale {
 
   chooseForm(choice: FormChoice): void {
     this.#take(choose(this.#stream, choice));
+    this.#listener.read?.();
     this.#tell();
   }
 
@@ -249,6 +252,7 @@ class OpenScale implements Scale {
       hasLine ||= lines.length > 0;
       isReadable ||= step.readings.some((one) => one.is !== "unreadable");
     }
+    this.#listener.read?.();
     if (this.#isOtherSpeed(chunk.bytes)) return this.#changeSpeed();
     if (hasLine) this.#asker?.answered();
     if (isReadable || (hasLine && this.#mayBecomeReadable())) {

@@ -1,4 +1,5 @@
 /** A scale on a serial line: how one connection to it is made, and what to tell a person when it is not. */
+import { readSync } from "node:fs";
 import { readFile, stat } from "node:fs/promises";
 import { SerialPort } from "serialport";
 import type { Clock } from "../clock.ts";
@@ -71,6 +72,8 @@ async function explained(
   return new NotConnected("searching", `${path} cannot be opened: ${said}`, null);
 }
 
+const deviceClosed = "the device was closed";
+
 const operatingSystem: SerialSystem = { open, groupOf };
 
 async function groupOf(path: string): Promise<string | null> {
@@ -95,12 +98,52 @@ function open(settings: SerialSettings, events: ConnectionEvents): Promise<Conne
     autoOpen: false,
   });
   port.on("error", (error: Error) => events.lost(error.message));
-  port.on("close", (error: Error | null) => events.lost(error?.message ?? "the device was closed"));
-  port.on("data", (bytes: Uint8Array) => events.bytes(bytes));
+  port.on("close", (error: Error | null) => events.lost(error?.message ?? deviceClosed));
   return new Promise((resolve, reject) => {
-    port.open((error) => (error ? reject(error) : resolve(connectionOf(port))));
+    port.open((error) => {
+      if (error) return reject(error);
+      readFrom(port, events);
+      resolve(connectionOf(port));
+    });
   });
 }
+
+/** As much as Linux gives of a terminal at once. */
+const mostAtOnce = 4096;
+
+/**
+ * The library reads in a thread before it asks whether there is anything to read: two waits for a thread and a read
+ * that fails for each line. A line that is asked first is read at once, and that cannot block, because it is opened so.
+ * Reading nothing then means that the device is gone (termios(3), VMIN is 1): the library goes on reading nothing.
+ * Where this was never tried the library reads.
+ */
+function readFrom(port: SerialPort, events: ConnectionEvents): void {
+  const binding = port.port;
+  if (process.platform !== "linux" || binding === undefined || !("poller" in binding)) {
+    port.on("data", (bytes: Uint8Array) => events.bytes(bytes));
+    return;
+  }
+  const buffer = Buffer.alloc(mostAtOnce);
+  // In a tick, because what is thrown within the call of a native module ends the program without a word.
+  const wait = (): void =>
+    void binding.poller.once("readable", (error) => process.nextTick(read, error));
+  const read = (error: Error | null): void => {
+    if (error || binding.fd === null) return events.lost(error?.message ?? deviceClosed);
+    let count: number | null = null;
+    try {
+      count = readSync(binding.fd, buffer);
+    } catch (thrown) {
+      if (!isNothingYet(thrown)) return events.lost(messageOf(thrown));
+    }
+    if (count === 0) return events.lost("the device is gone");
+    if (count !== null) events.bytes(Buffer.from(buffer.subarray(0, count)));
+    if (binding.isOpen) wait();
+  };
+  wait();
+}
+
+const isNothingYet = (thrown: unknown): boolean =>
+  thrown instanceof Error && "code" in thrown && thrown.code === "EAGAIN";
 
 function connectionOf(port: SerialPort): Connection {
   return {

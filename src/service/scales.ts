@@ -22,7 +22,7 @@ export class Scales {
   private readonly open = new Map<string, Scale>();
   /** Those that a page reads and hands over. */
   private readonly pages = new Map<string, PagePort>();
-  /** Pans moved on by the lines of this turn of the event loop that the bench does not have yet. */
+  /** Pans moved on by the lines of the chunk at hand that the bench does not have yet. */
   private readonly moved = new Map<string, Pan>();
   private readonly timer: NodeJS.Timeout;
 
@@ -67,6 +67,7 @@ export class Scales {
     });
     const listener = {
       reading: (reading: Reading) => this.onReading(id, reading),
+      read: () => this.putMoved(),
       link: (report: ScaleReport) => this.onLink(id, report),
     };
     const page = isOfPage(uri, this.ownForms) ? new PagePort(this.clock) : null;
@@ -146,7 +147,6 @@ export class Scales {
     const { readings } = this.engine.counts;
     readings.set(scaleId, (readings.get(scaleId) ?? 0) + 1);
     const { pan, events } = afterReading(before, reading);
-    if (this.moved.size === 0) queueMicrotask(() => this.putMoved());
     this.moved.set(scaleId, pan);
     if (events.length === 0 && pan.zeroSeen === before.zeroSeen) return;
     // What happened is told before the weight: a page that hears of rest has heard what the load was taken for.
@@ -168,6 +168,7 @@ export class Scales {
   }
 
   private putMoved(): void {
+    if (this.moved.size === 0) return;
     const moved = this.passMoved();
     for (const id of moved) this.showReading(id);
     for (const id of moved) this.lookForTareKey(id);
