@@ -126,7 +126,7 @@ function readFrom(port: SerialPort, events: ConnectionEvents): void {
   const buffer = Buffer.alloc(mostAtOnce);
   // In a tick, because what is thrown within the call of a native module ends the program without a word.
   const wait = (): void =>
-    void binding.poller.once("readable", (error) => process.nextTick(read, error));
+    void binding.poller.once("readable", (error: Error | null) => process.nextTick(read, error));
   const read = (error: Error | null): void => {
     if (error || binding.fd === null) return events.lost(error?.message ?? deviceClosed);
     let count: number | null = null;
