@@ -6,7 +6,7 @@ import { describe, expect, test } from "vitest";
 import { barriers, show, sizes, tablet, type Size } from "./browser.ts";
 import { drawIcon, iconFile, icons } from "./icon.ts";
 import { hiddenByTab } from "./looks.ts";
-import { alert } from "./scenes.ts";
+import { alert, benchAt } from "./scenes.ts";
 import { browser, opened, sceneOf, setStage, stub, withPage } from "./stage.ts";
 
 setStage();
@@ -133,11 +133,17 @@ describe("what comes after drying", () => {
   withPage();
   const stable = sceneOf("batch-stable");
   const [batch] = stable.world.bench.batches;
+  const coreCheck = { finding: "dry" as const, at: benchAt.toISOString(), dryingHours: 23.5 };
+  const allBroken = batch!.trays.map((tray) => ({ ...tray, coreCheck }));
   const broken = {
     ...stable,
     world: {
       ...stable.world,
-      bench: { ...stable.world.bench, alerts: [], batches: [{ ...batch!, coresToCheck: [] }] },
+      bench: {
+        ...stable.world.bench,
+        alerts: [],
+        batches: [{ ...batch!, coresToCheck: [], trays: allBroken }],
+      },
     },
   };
   const next = () => opened.page.locator("a.main");

@@ -5,7 +5,7 @@ import { service } from "../ask.ts";
 import { choose } from "../choose.ts";
 import { bagService } from "../ask-bags.ts";
 import { sayBags } from "../bag-texts.ts";
-import { announced, bench, say, speech, state } from "../page.ts";
+import { announced, asTold, bench, say, speech, state } from "../page.ts";
 import { ActButton, Refused, useAct } from "../parts/act.tsx";
 import { BagAtScale, BagTakenNote } from "../parts/bag-at-scale.tsx";
 import { useFetched } from "../parts/fetched.ts";
@@ -36,7 +36,8 @@ function WhichBatch() {
   const open = bench.value?.batches.map(({ id }) => id) ?? [];
   const { body, why } = useFetched(`all ${open.join(" ")}`, () => service.batches("all"));
   const dried = body
-    ?.filter((batch) => batch.netGrams !== null && batch.verdict !== null)
+    ?.map(asTold)
+    .filter((batch) => batch.netGrams !== null && batch.verdict !== null)
     .toSorted((a, b) => Number(open.includes(b.id)) - Number(open.includes(a.id)) || b.id - a.id);
   return (
     <>

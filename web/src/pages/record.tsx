@@ -1,7 +1,7 @@
 /** What happened, then and over the years? */
 import { useSignal } from "@preact/signals";
 import { service } from "../ask.ts";
-import { bench, dryerCalled, foodCalled, say, speech } from "../page.ts";
+import { asTold, bench, dryerCalled, foodCalled, say, speech } from "../page.ts";
 import { sayKitchen } from "../kitchen-texts.ts";
 import { Refused } from "../parts/act.tsx";
 import { LogImport } from "../parts/log-import.tsx";
@@ -59,7 +59,7 @@ function Batches() {
         </p>
       )}
       <ul class="ledger">
-        {newestFirst.map((batch) => (
+        {newestFirst.map(asTold).map((batch) => (
           <li key={batch.id}>
             <a
               href={writeRoute({
