@@ -1,5 +1,5 @@
 import { combination, pooled, stateLength, type State } from "./gaussian.ts";
-import { heldAfter, iceHours } from "./late.ts";
+import { heldAfter, iceHours, lateSpeed, type Cut } from "./late.ts";
 import { logSum } from "./logsum.ts";
 import { beliefAfter, negligible, noneYet, raiseNeeds, weighAll, type Course } from "./walk.ts";
 import { fineGrid, stepsAround, type Grid, type Manner, type Scatter } from "./ways.ts";
@@ -20,8 +20,8 @@ export type LatePrior = {
 /** The dryer may have stopped within the `widthHours` around `hour`. */
 export type Stop = { readonly hour: number; readonly widthHours: number };
 
-/** One way in which it may have been: the hour of the knee, its rounding and the rate constant k in 1/h. */
-export type Cell = { readonly kneeHour: number; readonly kneeSpread: number; readonly k: number };
+/** One way in which it may have been: the hour of the knee, how it is rounded and the rate constant k in 1/h. */
+export type Cell = { readonly kneeHour: number; readonly cut: Cut; readonly k: number };
 
 /** A cell under one hypothesis, and the excess water at the last weighing that goes with it, in grams. */
 export type Case = {
@@ -51,8 +51,8 @@ export type Evidence = {
   readonly manners: readonly Manner[];
 };
 
-/** Late ice leaves slower than on average, the dried layer being in its way; shares of the mean rate. */
-const lateIceRate = { share: 0.75, sd: 0.3 } as const;
+/** Rate at which late ice leaves, as a share of the mean rate. */
+const lateIceRate = { share: lateSpeed, sd: 0.3 } as const;
 /** Without a fresh weighing: ice rate as a share of dry mass per hour. Our choice. */
 const blindIceRate = { mean: 0.4, sd: 0.3 } as const;
 /** How far the curve may be off, as a share of the water still to go: `late` near the end, and up to `early` more
@@ -162,7 +162,7 @@ export function weighEvidence(
   let cell = 0;
   for (const scatter of scatters)
     for (let step = scatter.first; step <= scatter.last; step++) {
-      const { kneeSpread } = scatter;
+      const { cut } = scatter;
       const kneeHour = scatter.kneeHours[step]!;
       let rate: Rate | null = null;
       for (const [j, manner] of manners.entries()) {
@@ -179,7 +179,7 @@ export function weighEvidence(
           cases.push({
             hypothesis: h,
             manner: j,
-            cell: { kneeHour, kneeSpread, k: manner.k },
+            cell: { kneeHour, cut, k: manner.k },
             share: Math.exp(here - sums.log[h]!),
             excessMean: excess.mean,
             excessSd: Math.sqrt(excess.variance),
@@ -363,19 +363,19 @@ function turnTo(
   course: Course,
   measured: Measured,
   prior: LatePrior,
-  { kneeHours, kneeSpread }: Scatter,
+  { kneeHours, cut }: Scatter,
   step: number,
 ): Rate {
   const kneeHour = kneeHours[step]!;
   for (let i = 0; i < measured.rows; i++) {
     const hour = measured.hours[i]!;
-    const ice = iceHours(hour, kneeHour, kneeSpread);
+    const ice = iceHours(hour, kneeHour, cut);
     course.ice[i] = ice;
     course.since[i] = hour - kneeHour + ice;
   }
   for (let i = 0; i < measured.stops; i++) {
     const hour = measured.stopHours[i]!;
-    const ice = iceHours(hour, kneeHour, kneeSpread);
+    const ice = iceHours(hour, kneeHour, cut);
     course.stopIce[i] = ice;
     course.stopSince[i] = hour - kneeHour + ice;
   }

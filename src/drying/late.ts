@@ -21,15 +21,20 @@ const rateShape = 12;
 const perShape = 1 / rateShape;
 
 /**
- * Hours of ice still to go at `hour`: the mean over pieces whose knees scatter around `kneeHour` as a Gaussian with
- * the standard deviation `kneeSpread`, a share of it.
+ * How the hours at which the ice of the pieces is gone scatter around the knee: `spread` is their standard deviation, a
+ * share of the knee. They lie evenly between two bounds, as pieces do of which none is thicker than a blade was set to
+ * or a hand let pass; else as a Gaussian, with a few far behind.
  */
-export function iceHours(hour: number, kneeHour: number, kneeSpread: number): number {
-  const sd = kneeSpread * kneeHour;
-  const z = (kneeHour - hour) / sd;
-  if (z >= reach) return kneeHour - hour;
-  if (z <= -reach) return 0;
-  return sd * bendAt(z);
+export type Cut = { readonly spread: number; readonly bounded: boolean };
+
+/** Hours of ice still to go at `hour`: the mean over the pieces, whose ice is gone around `kneeHour`. */
+export function iceHours(hour: number, kneeHour: number, { spread, bounded }: Cut): number {
+  const sd = spread * kneeHour;
+  const toKnee = kneeHour - hour;
+  const end = bounded ? Math.sqrt(3) * sd : reach * sd;
+  if (toKnee >= end) return toKnee;
+  if (toKnee <= -end) return 0;
+  return bounded ? (toKnee + end) ** 2 / (4 * end) : sd * bendAt(toKnee / sd);
 }
 
 /** Share of the bound water still held so many hours after the knee; `k` in 1/h. */
@@ -38,4 +43,28 @@ export function heldAfter(hoursSinceKnee: number, k: number): number {
   const x = 1 + k * hoursSinceKnee * perShape;
   const x4 = x * x * x * x;
   return 1 / (x4 * x4 * x4);
+}
+
+/**
+ * Resistance of the whole dried layer against that at the start, in terms of which the front moves: the dried share x
+ * after a share u of its time is x + βx²/2 = u·(1 + β/2), β in a range of 0.5 to 4. Our choice, from its lower end.
+ */
+const resistance = 1;
+/** Speed of the front after a share of its time, against its mean. */
+const frontSpeed = (timeShare: number): number =>
+  (1 + resistance / 2) / Math.sqrt(1 + 2 * resistance * (1 + resistance / 2) * timeShare);
+/** Late ice leaves slower than on average, the dried layer being in its way. */
+export const lateSpeed = frontSpeed(1);
+
+const parts = 16;
+/**
+ * Share of what the front left behind it that is still held when it arrives, after `lifetimes` of the bound water:
+ * ∫ v(u)·e^(−lifetimes·(1 − u)) du over the front's time u, v being its speed. Summed over equal parts of e^(…).
+ */
+export function heldBehindFront(lifetimes: number): number {
+  const gone = -Math.expm1(-lifetimes);
+  let speed = 0;
+  for (let i = 0; i < parts; i++)
+    speed += frontSpeed(1 + Math.log1p((-gone * (i + 0.5)) / parts) / lifetimes);
+  return (gone / lifetimes) * (speed / parts);
 }

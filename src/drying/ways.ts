@@ -1,5 +1,6 @@
 /** The ways in which a tray may dry, with how likely each is before anything was weighed; and the grid over them. */
 import { slabRatePerHour } from "./diffusion.ts";
+import { heldBehindFront, type Cut } from "./late.ts";
 import { logSum } from "./logsum.ts";
 
 /**
@@ -17,17 +18,22 @@ export const rateConstant = {
 const kReach = 2.4;
 /**
  * Bound water C when the ice is gone, share of dry mass. `front`: the front leaves `bound` behind it, which goes on
- * leaving while the front moves on, so that at the knee the mean over all ages is left: bound·(1 − e^−kt)/(kt).
+ * leaving while the front moves on, so that at the knee only what the last stretch of the front left is still held.
  * `slow`: food through which water creeps all the way, so that much is still there when the fast part is over.
  * Bound water 0.10 to 0.25 g per g and both spreads are our choice.
  */
 const bound = { mean: 0.17, spread: 0.7, slow: { mean: 0.4, sd: 0.3, weight: 0.15 } } as const;
 /**
- * The ice of the pieces is gone at different hours: standard deviation as a share of the knee. It goes with the square
- * of the thickness, so this is twice the scatter of that: 1 % for what was frozen flat, 4 % for a machine's or careful
- * slices, 13 % for a free hand. Our choice; each as likely.
+ * Cuts, each with how likely it is. The knee goes with the square of the thickness, so its spread is twice that of the
+ * thickness: 2.5 % for a machine, careful slices or what was frozen flat, 13 % for a free hand, which may leave a few
+ * thick pieces or, as likely, none. Where only bounds are known, all between them is as likely (GUM 4.3.7, from memory).
+ * The figures are our choice.
  */
-const kneeSpreads = [0.02, 0.08, 0.26] as const;
+const cuts: readonly (Cut & { readonly weight: number })[] = [
+  { spread: 0.05, bounded: false, weight: 0.5 },
+  { spread: 0.26, bounded: false, weight: 0.25 },
+  { spread: 0.26, bounded: true, weight: 0.25 },
+];
 /** The ice of a tray is gone between these hours; between them every ratio is as likely. */
 const knees = { least: 1, most: 150 } as const;
 
@@ -48,7 +54,7 @@ export type Manner = {
 
 /** Knees in steps of a ratio; rate constants and both ways of holding water. Log weights add up over all three. */
 export type Scatter = {
-  readonly kneeSpread: number;
+  readonly cut: Cut;
   readonly kneeRatio: number;
   /** A dryer that stopped shows less of how it had dried: of so many knees one stands for all. */
   readonly stopsEvery: number;
@@ -96,16 +102,16 @@ function gridOf(steps: { least: number; most: number; stopped: number }, points:
     ...weighted(false, true, points.odd),
     ...weighted(true, true, points.oddSlow),
   ];
-  return kneeSpreads.map((kneeSpread) => {
-    const kneeRatio = 1 + Math.min(Math.max(0.5 * kneeSpread, steps.least), steps.most);
+  return cuts.map((cut) => {
+    const kneeRatio = 1 + Math.min(Math.max(0.5 * cut.spread, steps.least), steps.most);
     const count = Math.log(knees.most / knees.least) / Math.log(kneeRatio);
     const stopsEvery = Math.max(1, Math.round(steps.stopped / Math.log(kneeRatio)));
-    const logWeight = -Math.log(kneeSpreads.length * count);
+    const logWeight = Math.log(cut.weight / count);
     const last = Math.ceil(Math.log(knees.most) / Math.log(kneeRatio));
     const kneeHours = Float64Array.from({ length: last + 1 }, (_, step) => kneeRatio ** step);
     const held = [...kneeHours].flatMap((hour) => manners.map((one) => boundAtKnee(one, hour)));
     return {
-      kneeSpread,
+      cut,
       kneeRatio,
       stopsEvery,
       logWeight,
@@ -146,6 +152,6 @@ function boundAtKnee(
   kneeHour: number,
 ): { readonly mean: number; readonly sd: number } {
   if (slow) return bound.slow;
-  const mean = (bound.mean * -Math.expm1(-k * kneeHour)) / (k * kneeHour);
+  const mean = bound.mean * heldBehindFront(k * kneeHour);
   return { mean, sd: bound.spread * mean };
 }

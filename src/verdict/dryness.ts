@@ -21,22 +21,21 @@ export type Dryness = {
   readonly pWetStopped: number;
 };
 
-const mostStops = 16;
+/** In the first interval, which is long. */
+const firstStops = 5;
 
-/** Moments at which the dryer of a batch may have stopped: finely in the long first interval, then by interval. */
+/**
+ * Moments at which the dryer of a batch may have stopped: finely in the first interval, then one in each. Another
+ * weighing only adds one, so that it never shifts what was believed of those before.
+ */
 export function stopsBetween(loads: readonly Load[]): readonly Stop[] {
   const since = Math.min(...loads.map((load) => load.since));
   const hours = [...new Set(loads.flatMap(({ rows }) => rows.map(({ hour }) => hour)))]
     .toSorted((a, b) => a - b)
     .filter((hour, i, all) => i === 0 || hour - all[i - 1]! > 0.25);
-  const first = 5;
-  const each = Math.max(
-    1,
-    Math.min(2, Math.floor((mostStops - first) / Math.max(hours.length - 1, 1))),
-  );
   let from = since;
   return hours.flatMap((hour, i) => {
-    const count = i === 0 ? first : each;
+    const count = i === 0 ? firstStops : 1;
     const widthHours = (hour - from) / count;
     const start = from;
     from = hour;

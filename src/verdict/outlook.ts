@@ -102,11 +102,11 @@ const roughHoursToDry = ({ excessMean, cell }: Case, limitGrams: number): number
 type Fading = Case & { readonly left: (hours: number) => number };
 
 function shareLeft(
-  { cell: { kneeHour, kneeSpread, k }, iceRate, boundGrams }: Case,
+  { cell: { kneeHour, cut, k }, iceRate, boundGrams }: Case,
   lastHour: number,
 ): (hours: number) => number {
   const excessAt = (hour: number): number => {
-    const ice = iceHours(hour, kneeHour, kneeSpread);
+    const ice = iceHours(hour, kneeHour, cut);
     return (
       Math.max(iceRate, 0) * ice + Math.max(boundGrams, 0) * heldAfter(hour - kneeHour + ice, k)
     );

@@ -12,7 +12,7 @@ import { fineGrid } from "../../src/drying/ways.ts";
 /** Our own invention: 1000 g down to 100 g, knee at 20 h, bound water leaving at `k`, weighed on a fine or coarse scale. */
 const rowsOf = (k: number, uGrams: number, hours: readonly number[], bound = 12): LateRow[] =>
   hours.map((hour) => {
-    const ice = iceHours(hour, 20, 0.08);
+    const ice = iceHours(hour, 20, { spread: 0.08, bounded: false });
     const net = 100 + 30 * ice + bound * heldAfter(hour - 20 + ice, k);
     return { hour, netGrams: Math.round(net / uGrams) * uGrams, uGrams };
   });

@@ -15,12 +15,13 @@ const courses = fc
     sd: between(0.1, 5),
     knee: between(8, 30),
     spread: between(0.02, 0.3),
+    bounded: fc.boolean(),
     k: between(0.05, 1),
   })
-  .map(({ masses, sd, knee, spread, k }) => {
+  .map(({ masses, sd, knee, spread, bounded, k }) => {
     const hours = [12, 16, 20, 24];
     const stopHours = [14, 23, 26];
-    const ice = (hour: number) => iceHours(hour, knee, spread);
+    const ice = (hour: number) => iceHours(hour, knee, { spread, bounded });
     const since = (hour: number) => hour - knee + ice(hour);
     const flat = Float64Array.from(hours, () => -Infinity);
     const course: Course = {

@@ -7,7 +7,7 @@ import { logOf, settings } from "./logs.ts";
 
 // Potatoes of 79 % water (USDA SR28 11352: 79.25), on a scale of 2 g; the hours and masses are our own.
 const food = { name: "Potatoes", water: fraction(0.79), waterSd: fraction(0.012), source: "" };
-const trays = ["A", "B", "C", "D"].map((tray) =>
+const trays = ["A", "B", "C", "D", "E", "F"].map((tray) =>
   logOf(
     [
       [10, 220],
