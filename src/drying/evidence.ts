@@ -63,6 +63,9 @@ const stoppedRate = { mean: 0.02, sd: 0.03 } as const;
 
 /** Cases so much rarer than the commonest are left out: natural logarithms. */
 const rareCase = 4;
+/** A stop so far behind the best of all is not walked to its end: natural logarithms, its odds included where they are
+ * the last word. */
+const farBehind = 12;
 /** No tray alone makes a hypothesis less likely than this, in natural logarithms. */
 const unthinkable = 40;
 
@@ -91,6 +94,8 @@ export type Question = {
   /** As a share of the dry mass. */
   readonly limit: number;
   readonly grid?: Grid;
+  /** Whether no other tray has a say in what the dryer did: an unlikely stop is then not looked at closely. */
+  readonly alone?: boolean;
   /** Whether the cases are asked for, or only how likely and how dry each hypothesis is. */
   readonly detailed?: boolean;
 };
@@ -102,7 +107,7 @@ export type Question = {
 export function weighEvidence(
   rows: readonly LateRow[],
   prior: LatePrior,
-  { stops, logOdds, limit, grid = fineGrid, detailed = false }: Question,
+  { stops, logOdds, limit, grid = fineGrid, alone = false, detailed = false }: Question,
 ): Evidence {
   const measured = measuredFrom(rows, prior, stops);
   const course = emptyCourse(measured);
@@ -117,7 +122,8 @@ export function weighEvidence(
   const limitPerGram = limit * (prior.dryGrams / prior.endGrams);
   const start = new Float64Array(stateLength);
   const { log, dry, counted } = scratchOf(hypotheses, cells);
-  const best = noneYet(rows.length, hypotheses);
+  const far = Float64Array.from([0, ...logOdds], (odds) => farBehind + (alone ? odds : 0));
+  const best = noneYet(rows.length, far);
   // Filled anew for each cell rather than made anew: there are thousands.
   const way = { k: 0, logPrior: 0, logStops: 0, limitPerGram };
   const answers = { log, dry, offset: 0 };

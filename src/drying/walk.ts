@@ -36,32 +36,31 @@ export type Best = {
   /** By hypothesis: the highest log density, and the least that still counts. */
   readonly top: Float64Array;
   readonly least: Float64Array;
+  /** By hypothesis: how far behind the best of any it may be and still count. */
+  readonly far: Float64Array;
   /** By weighing: the least log density before it from which a way can still come to count. */
   readonly need: Float64Array;
 };
 
-/**
- * Log densities so far below the best of their own hypothesis add nothing that is seen; and one that stays so far behind
- * the best of any is not walked to its end. Natural logarithms.
- */
+/** Log densities so far below the best of their own hypothesis add nothing that is seen. Natural logarithms. */
 export const negligible = 9;
-const farBehind = 12;
 
 const lnTwoPi = Math.log(2 * Math.PI);
 
-export const noneYet = (rows: number, hypotheses: number): Best => ({
+export const noneYet = (rows: number, far: Float64Array): Best => ({
   any: -Infinity,
-  top: new Float64Array(hypotheses).fill(-Infinity),
-  least: new Float64Array(hypotheses).fill(-Infinity),
+  top: new Float64Array(far.length).fill(-Infinity),
+  least: new Float64Array(far.length).fill(-Infinity),
+  far,
   need: new Float64Array(rows).fill(-Infinity),
 });
 
 /** Reckons anew, for the ways to come, what a way needs. Tops only rise, so an older answer only lets more through. */
-export function raiseNeeds(course: Course, { any, top, least, need }: Best): void {
+export function raiseNeeds(course: Course, { any, top, least, far, need }: Best): void {
   const { rows, stops, stopRow, mostStopped, mostWorking } = course;
   for (let h = 0; h < top.length; h++) {
     const isStop = h > 0 && stopRow[h - 1]! < rows;
-    least[h] = Math.max(top[h]! - negligible, isStop ? any - farBehind : -Infinity);
+    least[h] = Math.max(top[h]! - negligible, isStop ? any - far[h]! : -Infinity);
   }
   let stop = stops - 1;
   // Against the log density at the end: that of a working dryer, and of a stop after the last weighing, which is none.
@@ -118,7 +117,7 @@ export function weighAll(
   const { restMass, restVariance, restLog, mostStopped } = course;
   const { k, logPrior, logStops, limitPerGram } = way;
   const { log: logs, dry, offset } = answers;
-  const { top, least, need } = best;
+  const { top, least, far, need } = best;
   let mA = start[0]!;
   let mR = start[1]!;
   let mC = start[2]!;
@@ -144,7 +143,7 @@ export function weighAll(
       const at = offset + stop + 1;
       logs[at] = -Infinity;
       const most = log + logStops + mostStopped[row]!;
-      const enough = Math.max(least[stop + 1]!, best.any - farBehind);
+      const enough = Math.max(least[stop + 1]!, best.any - far[stop + 1]!);
       if (most < enough) continue;
       r = stopIce[stop]!;
       c = heldAfter(stopSince[stop]!, k);
@@ -225,7 +224,7 @@ function weighWithoutIce(
   const { restMass, restVariance, restLog, mostStopped } = course;
   const { k, logStops, limitPerGram } = way;
   const { log: logs, dry, offset } = answers;
-  const { top, least, need } = best;
+  const { top, least, far, need } = best;
   let mA = handed[0]!;
   let mC = handed[1]!;
   let aa = handed[2]!;
@@ -245,7 +244,7 @@ function weighWithoutIce(
       const at = offset + stop + 1;
       logs[at] = -Infinity;
       const most = log + logStops + mostStopped[row]!;
-      const enough = Math.max(least[stop + 1]!, best.any - farBehind);
+      const enough = Math.max(least[stop + 1]!, best.any - far[stop + 1]!);
       if (most < enough) continue;
       c = heldAfter(stopSince[stop]!, k);
       const gA = aa + c * ac;

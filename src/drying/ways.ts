@@ -124,13 +124,13 @@ function gridOf(steps: { least: number; most: number; stopped: number }, points:
 }
 
 export const fineGrid = gridOf(
-  { least: 0.045, most: 0.12, stopped: 0.1 },
+  { least: 0.06, most: 0.12, stopped: 0.12 },
   { front: 8, slow: 7, odd: 5, oddSlow: 3 },
 );
 /** For questions asked many times over; its probabilities differ from the fine ones by a point or two. */
 export const roughGrid = gridOf(
-  { least: 0.1, most: 0.16, stopped: 0.2 },
-  { front: 6, slow: 5, odd: 3, oddSlow: 2 },
+  { least: 0.14, most: 0.2, stopped: 0.28 },
+  { front: 5, slow: 3, odd: 2, oddSlow: 2 },
 );
 
 /** First and last step of the knee that weighings up to an hour may bear on. The grid is absolute, so that one more

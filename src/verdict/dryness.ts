@@ -62,7 +62,7 @@ export function drynessOf(
   const logWorking = -stopping.reduce((sum, one) => sum + one, 0);
   const logOdds = stopping.map((one) => Math.log(one) - logWorking);
   const evidences = loads.map(({ rows, end, freshGrams, thicknessMm }) => {
-    const question = { stops, logOdds, limit, grid, detailed };
+    const question = { stops, logOdds, limit, grid, alone: loads.length === 1, detailed };
     return givenThickness(weighEvidence(rows, { ...end, freshGrams }, question), thicknessMm);
   });
   const hypotheses = hypothesesGiven(loads, evidences, logOdds);

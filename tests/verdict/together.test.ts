@@ -5,7 +5,7 @@ import { fraction, grams } from "../../src/units/quantity.ts";
 import type { TrayLog } from "../../src/tray/weighing.ts";
 import { logOf, settings } from "./logs.ts";
 
-// Potatoes of 79 % water (USDA SR28 11352: 79.25), on a scale of 2 g; the hours and masses are our own.
+// Potatoes of 79 % water (USDA SR28 11352: 79.25), on a scale of 5 g; the hours and masses are our own.
 const food = { name: "Potatoes", water: fraction(0.79), waterSd: fraction(0.012), source: "" };
 const trays = ["A", "B", "C", "D", "E", "F"].map((tray) =>
   logOf(
@@ -13,9 +13,9 @@ const trays = ["A", "B", "C", "D", "E", "F"].map((tray) =>
       [10, 220],
       [18, 120],
       [24, 100],
-      [30, 100],
+      [34, 100],
     ],
-    { tray, division: 2, fresh: 100 / 0.215, food },
+    { tray, division: 5, fresh: 100 / 0.215, food },
   ),
 );
 
