@@ -1,7 +1,7 @@
 /** How likely a display is to show a step, given where the load lies and how noisy the readings are. In divisions. */
 
-/** Probability that a display shows a step whose middle lies `away` divisions from the mass. */
-export type Cell = (away: number) => number;
+/** For each hundredth of a division between the middle of a step and the mass: how likely the display shows the step. */
+export type Cell = Float64Array;
 
 const perDivision = 100;
 const reach = 6;
@@ -17,15 +17,16 @@ export function cellOf(noise: number): Cell {
   return made;
 }
 
-function makeCell(noise: number): Cell {
-  const table = Float64Array.from({ length: reach * perDivision }, (_, i) =>
+/** Probability that a display shows a step whose middle lies `away` divisions from the mass. */
+export function shareOf(cell: Cell, away: number): number {
+  const at = ((away < 0 ? -away : away) * perDivision + 0.5) | 0;
+  return at < cell.length ? cell[at]! : leastProbability;
+}
+
+const makeCell = (noise: number): Cell =>
+  Float64Array.from({ length: reach * perDivision }, (_, i) =>
     Math.max(leastProbability, normalShare(i / perDivision, noise)),
   );
-  return (away) => {
-    const at = ((away < 0 ? -away : away) * perDivision + 0.5) | 0;
-    return at < table.length ? table[at]! : leastProbability;
-  };
-}
 
 /** Share of a normal distribution within half a division of `away`, by Simpson's rule. */
 function normalShare(away: number, sd: number): number {

@@ -4,7 +4,7 @@
  * the newest back, in divisions. Out: their probability, averaged over all such motions (every amplitude, frequency,
  * phase, speed and mass alike) and over the moment at which the motion may have begun.
  */
-import type { Cell } from "./display.ts";
+import { shareOf, type Cell } from "./display.ts";
 
 /** From the newest back: seconds (not above 0) and what was shown, in divisions above the newest look. */
 export type Looks = { readonly times: Float64Array; readonly shows: Float64Array };
@@ -24,8 +24,8 @@ export type Part = Looks & {
 /** A period of a second or less, up to half of ten readings a second; quicker ones look like one of these. */
 const frequencies = Array.from({ length: 33 }, (_, i) => 1 + i / 8);
 const phases = Array.from({ length: 16 }, (_, i) => (2 * Math.PI * i) / 16);
-const phaseCos = Float64Array.from(phases, Math.cos);
-const phaseSin = Float64Array.from(phases, Math.sin);
+const cosOfPhase = Float64Array.from(phases, Math.cos);
+const sinOfPhase = Float64Array.from(phases, Math.sin);
 /** Beyond these no four looks lie within two steps. */
 const amplitudes = [1.02, 1.1, 1.2, 1.35, 1.55, 1.85, 2.2, 2.6, 3.1, 3.8];
 const speeds = [
@@ -41,50 +41,75 @@ const noiseOfSteps = 0.2;
 /** The motion is sought where it puts these newest looks within one step, give or take the noise. */
 const looksToSeek = 4;
 
-/** Every swing of one division's amplitude at the moments of the looks: one row of them after the other. */
-export type Waves = Float64Array;
+/** Cosine and sine of each frequency at the moments of the looks: one row of them after the other. */
+export type Waves = { readonly cos: Float64Array; readonly sin: Float64Array };
 
 /** The same for all parts of a run. */
 export function wavesOf(times: Float64Array): Waves {
   const count = times.length;
-  const waves = new Float64Array(frequencies.length * phases.length * count);
-  frequencies.forEach((frequency, n) => {
+  const cos = new Float64Array(frequencies.length * count);
+  const sin = new Float64Array(frequencies.length * count);
+  frequencies.forEach((frequency, row) => {
     for (let i = 0; i < count; i++) {
       const angle = 2 * Math.PI * frequency * times[i]!;
-      const cos = Math.cos(angle);
-      const sin = Math.sin(angle);
-      for (let phase = 0; phase < phases.length; phase++)
-        waves[(n * phases.length + phase) * count + i] =
-          cos * phaseCos[phase]! - sin * phaseSin[phase]!;
+      cos[row * count + i] = Math.cos(angle);
+      sin[row * count + i] = Math.sin(angle);
     }
   });
-  return waves;
+  return { cos, sin };
 }
 
-export function swingEvidence(part: Part, waves: Waves, cell: Cell, noise: number): number {
+export function swingEvidence(part: Part, { cos, sin }: Waves, cell: Cell, noise: number): number {
   const { times, shows, from, to } = part;
   const count = to - from;
   if (count < part.least) return 0;
   const sought = Math.min(count, looksToSeek);
   const step = swingStep * Math.max(1, noise / noiseOfSteps);
   const margin = 0.5 + 2.5 * noise;
+  const wave = new Float64Array(count);
   const around = new Float64Array(count);
+  const areNear = spanOf(shows, from, sought) <= 2 * margin;
   let sum = 0;
-  for (let row = from; row < waves.length; row += times.length) {
-    for (const amplitude of amplitudes) {
-      let low = Infinity;
-      let high = -Infinity;
-      for (let i = 0; i < sought; i++) {
-        const centre = shows[from + i]! - amplitude * waves[row + i]!;
-        if (centre < low) low = centre;
-        if (centre > high) high = centre;
+  for (let row = from; row < cos.length; row += times.length) {
+    for (let phase = 0; phase < phases.length; phase++) {
+      const phaseCos = cosOfPhase[phase]!;
+      const phaseSin = sinOfPhase[phase]!;
+      for (let i = 0; i < sought; i++)
+        wave[i] = cos[row + i]! * phaseCos - sin[row + i]! * phaseSin;
+      let reached = sought;
+      // The looks' span about a swing is convex in its amplitude: once it has grown too wide it stays so.
+      let fits = areNear;
+      for (const amplitude of amplitudes) {
+        let low = Infinity;
+        let high = -Infinity;
+        for (let i = 0; i < sought; i++) {
+          const centre = shows[from + i]! - amplitude * wave[i]!;
+          if (centre < low) low = centre;
+          if (centre > high) high = centre;
+        }
+        if (high - low > 2 * margin) {
+          if (fits) break;
+          continue;
+        }
+        fits = true;
+        for (; reached < count; reached++)
+          wave[reached] = cos[row + reached]! * phaseCos - sin[row + reached]! * phaseSin;
+        for (let i = 0; i < count; i++) around[i] = shows[from + i]! - amplitude * wave[i]!;
+        sum += aroundMasses(around, part, cell, step, high - margin, low + margin);
       }
-      if (high - low > 2 * margin) continue;
-      for (let i = 0; i < count; i++) around[i] = shows[from + i]! - amplitude * waves[row + i]!;
-      sum += aroundMasses(around, part, cell, step, high - margin, low + margin);
     }
   }
   return (sum * step) / divisionsOfMass / swings;
+}
+
+function spanOf(shows: Float64Array, from: number, count: number): number {
+  let low = Infinity;
+  let high = -Infinity;
+  for (let i = from; i < from + count; i++) {
+    if (shows[i]! < low) low = shows[i]!;
+    if (shows[i]! > high) high = shows[i]!;
+  }
+  return high - low;
 }
 
 export function driftEvidence(part: Part, cell: Cell, noise: number): number {
@@ -116,7 +141,7 @@ function aroundMasses(
     const mass = at * step;
     let likelihood = 1;
     for (let i = 0; i < around.length; i++) {
-      likelihood *= cell(around[i]! - mass);
+      likelihood *= shareOf(cell, around[i]! - mass);
       if (likelihood < negligible) break;
       if (i + 1 >= least) sum += likelihood * free[from + i + 1]!;
     }

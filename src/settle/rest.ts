@@ -18,7 +18,7 @@
  * over, and one of ten a second stands still; a load midway between two steps can flicker in just that way.
  */
 import { grams, type Grams, type MonoMs } from "../units/quantity.ts";
-import { cellOf, type Cell } from "./display.ts";
+import { cellOf, shareOf, type Cell } from "./display.ts";
 import { driftEvidence, swingEvidence, wavesOf, type Looks, type Part } from "./motion.ts";
 
 export type Look = {
@@ -58,14 +58,14 @@ const looksInDoubtAfterSwing = 4;
 
 /** Logarithm of how many times better rest has to explain the looks, from so many seconds of rest on. */
 type Needed = readonly (readonly [seconds: number, log: number])[];
-const overSwing: Needed = [
+const neededForSwing: Needed = [
   [0, 5],
   [0.62, 3.8],
   [0.72, 1.8],
   [0.82, 0],
   [0.92, -1.5],
 ];
-const overDrift: Needed = [
+const neededForDrift: Needed = [
   [0, 5.3],
   [0.57, 4.8],
   [0.65, 4],
@@ -94,8 +94,8 @@ export function restOf(looks: readonly Look[], division: Grams, noise: number): 
   const newest = looks.at(-1);
   if (newest === undefined || !mayRest(looks, division, noise)) return null;
   const seen = lately(looks, newest, division);
-  const found = explain(seen, Math.max(leastNoise, noise));
-  if (found === null || !isProven(found)) return null;
+  const found = proveRest(seen, Math.max(leastNoise, noise));
+  if (found === null) return null;
   if (newest.saysMoving && found.seconds < overruleSeconds) return null;
   const count = Math.max(1, Math.round(found.looks));
   return {
@@ -138,21 +138,17 @@ function slowAt(looks: readonly Look[]): boolean {
   return (looks.length - 1 - from) / seconds < looksToShowSwing;
 }
 
-type Explained = {
-  readonly mass: number;
+type Since = {
   /** Since the rest began: its expected length. */
-  readonly looks: number;
   readonly seconds: number;
   /** How long the display has stayed within one step. */
   readonly flatSeconds: number;
-  readonly perSecond: number;
-  readonly seenSeconds: number;
-  /** Logarithm of how many times better rest explains the looks. */
-  readonly overSwing: number;
-  readonly overDrift: number;
 };
 
-function explain(looks: Looks, noise: number): Explained | null {
+/** What rests, if that is proven, and on how many looks: their expected number. */
+type Proven = Since & { readonly mass: number; readonly looks: number };
+
+function proveRest(looks: Looks, noise: number): Proven | null {
   const { times, shows } = looks;
   const count = times.length;
   if (count < leastLooks) return null;
@@ -189,38 +185,30 @@ function explain(looks: Looks, noise: number): Explained | null {
   let mass = 0;
   for (let from = leastLooks; from <= count; from++)
     mass += evidence[from]! * resting[Math.max(leastLooks, from - inDoubt)]!.mass;
-  const seconds = -times[count - 1]!;
-  const perSecond = seconds > 0 ? (count - 1) / seconds : 0;
-  const isSlow = perSecond < looksToShowSwing;
-  const swing = isSlow ? 0 : swingEvidence(part(0, leastLooks, rest), waves, cell, noise);
-  const drift = driftEvidence(part(0, leastLooks, rest), cell, noise);
-  return {
-    mass: mass / rest,
-    looks: length / rest,
-    seconds: (length / rest - 1) / perSecond,
-    flatSeconds: flatFor(looks),
-    perSecond,
-    seenSeconds: seconds,
-    overSwing: Math.log(rest / swing),
-    overDrift: Math.log(rest / drift),
-  };
+  const seenSeconds = -times[count - 1]!;
+  const perSecond = seenSeconds > 0 ? (count - 1) / seenSeconds : 0;
+  const since = { seconds: (length / rest - 1) / perSecond, flatSeconds: flatFor(looks) };
+  const found = { ...since, mass: mass / rest, looks: length / rest };
+  const whole = part(0, leastLooks, rest);
+  const overDrift = (): number => Math.log(rest / driftEvidence(whole, cell, noise));
+  const overSwing = (): number => Math.log(rest / swingEvidence(whole, waves, cell, noise));
+  if (perSecond < looksToShowSwing) {
+    const enough = found.looks >= slowLooks || found.flatSeconds >= slowSeconds - 1e-6;
+    return enough && overDrift() >= slowNeeded ? found : null;
+  }
+  const more = seenSeconds < fewSeconds ? moreForFew : 0;
+  // The cheaper proofs first.
+  const isProven =
+    found.seconds >= leastSeconds &&
+    overDrift() >= neededOverDrift(since) + more &&
+    overSwing() >= neededOverSwing(since) + more;
+  return isProven ? found : null;
 }
 
-function isProven(found: Explained): boolean {
-  if (found.perSecond < looksToShowSwing) {
-    const enough = found.looks >= slowLooks || found.flatSeconds >= slowSeconds - 1e-6;
-    return enough && found.overDrift >= slowNeeded;
-  }
-  if (found.seconds < leastSeconds) return false;
-  const { seconds, flatSeconds } = found;
-  const more = found.seenSeconds < fewSeconds ? moreForFew : 0;
-  const sinceSwing = Math.max(seconds, flatSeconds - flatBeforeSwing);
-  const sinceDrift = Math.max(seconds, flatSeconds - flatBeforeDrift);
-  return (
-    found.overSwing >= neededAt(overSwing, sinceSwing) + more &&
-    found.overDrift >= neededAt(overDrift, sinceDrift) + more
-  );
-}
+const neededOverSwing = ({ seconds, flatSeconds }: Since): number =>
+  neededAt(neededForSwing, Math.max(seconds, flatSeconds - flatBeforeSwing));
+const neededOverDrift = ({ seconds, flatSeconds }: Since): number =>
+  neededAt(neededForDrift, Math.max(seconds, flatSeconds - flatBeforeDrift));
 
 function neededAt(needed: Needed, seconds: number): number {
   let log = Infinity;
@@ -252,7 +240,7 @@ function restingFor(shows: Float64Array, cell: Cell, noise: number): readonly Re
     let moment = 0;
     for (let i = 0; i < likelihoods.length; i++) {
       const mass = (i - reach) * massStep;
-      const likelihood = (likelihoods[i]! *= cell(shown - mass));
+      const likelihood = (likelihoods[i]! *= shareOf(cell, shown - mass));
       evidence += likelihood;
       moment += likelihood * mass;
     }

@@ -65,6 +65,9 @@ export type PanStep = { readonly pan: Pan; readonly events: readonly PanEvent[] 
 const keptMs = 4500;
 /** Of a scale that sends more often not every reading is looked at: the work stays the same however fast it sends. */
 const leastBetweenLooksMs = 75;
+/** Of many readings every other look comes later than the one before did: a quick swing does not keep step with both. */
+const manyReadingsMs = 30;
+const laterMs = 20;
 /** A pause of four usual intervals breaks a plateau, within these bounds. */
 const breakIntervals = 4;
 const leastBreakMs = 700;
@@ -207,9 +210,15 @@ function afterWeight(before: Pan, reading: WeightReading): PanStep {
   return dwells(moving, atMonoMs) ? afterDwelling(moving) : { pan: moving, events: [] };
 }
 
-function followsAtOnce({ memory: { looks } }: Pan, atMonoMs: MonoMs): boolean {
+function followsAtOnce({ memory: { looks, interval } }: Pan, atMonoMs: MonoMs): boolean {
   const newest = looks.at(-1);
-  return newest !== undefined && atMonoMs - newest.atMonoMs < leastBetweenLooksMs;
+  if (newest === undefined) return false;
+  const before = looks.at(-2)?.atMonoMs ?? -Infinity;
+  const isLater =
+    interval !== null &&
+    interval <= manyReadingsMs &&
+    newest.atMonoMs - before < leastBetweenLooksMs + laterMs;
+  return atMonoMs - newest.atMonoMs < leastBetweenLooksMs + (isLater ? laterMs : 0);
 }
 
 /** What ends a rest is looked at however soon it comes: else a motion in step with the looks would pass for rest. */
