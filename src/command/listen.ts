@@ -24,10 +24,10 @@ import type { Io } from "./io.ts";
 import { settingsFile } from "./settingsfile.ts";
 
 const usage = `usage: stillweight listen [--scale URI] [--json] [--keep FILE] [--form NAME] [--config FILE]
-  --scale URI  the scale's address; without it the one scale that is plugged in
-  --json       one JSON object a line
-  --keep FILE  also keeps the bytes in a new file of up to 50 MB, which --scale replay:FILE plays again
-  --form NAME  tries one form out: of each line which parts match, and what is left over
+  --scale URI    the scale's address; without it the one scale that is plugged in
+  --json         one JSON object a line
+  --keep FILE    also keeps the bytes in a new file of up to 50 MB, which --scale replay:FILE plays again
+  --form NAME    tries one form out: of each line which parts match, and what is left over
   --config FILE  the settings file with forms of your own; else the usual one`;
 
 /** Exit code: 0 a replay has ended, 1 the work failed, 2 wrong usage, 130 interrupted. */
