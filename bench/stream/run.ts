@@ -71,14 +71,17 @@ class Runner {
     throw new Error(`${side} did not start: ${said}`);
   }
 
-  async follow(heard: (grams: number) => void): Promise<WebSocket> {
+  /** `atMs`: when the message was there, before this bench read it. */
+  async follow(heard: (grams: number, atMs: number) => void): Promise<WebSocket> {
     const path = this.side === "floor" ? "/" : "/api/live";
     const socket = new WebSocket(this.#url.replace("http", "ws") + path);
     socket.on("message", (data: Buffer) => {
+      const atMs = performance.now();
       const text = data.toString();
-      if (this.side === "floor") return heard(Number(/([\d.]+) g/.exec(text)?.[1]));
+      if (this.side === "floor") return heard(Number(/([\d.]+) g/.exec(text)?.[1]), atMs);
       const message = JSON.parse(text) as { type: string; grams?: number };
-      if (message.type === "reading" && typeof message.grams === "number") heard(message.grams);
+      if (message.type === "reading" && typeof message.grams === "number")
+        heard(message.grams, atMs);
     });
     await once(socket, "open");
     return socket;
@@ -132,9 +135,9 @@ async function latency(): Promise<void> {
   const sentMs = new Map<string, number>();
   const sockets = await Promise.all(
     runners.map((runner, n) =>
-      runner.follow((grams) => {
+      runner.follow((grams, atMs) => {
         const sent = sentMs.get(`${n} ${grams.toFixed(1)}`);
-        if (sent !== undefined) tookMs[n]!.push(performance.now() - sent);
+        if (sent !== undefined) tookMs[n]!.push(atMs - sent);
       }),
     ),
   );
