@@ -622,6 +622,7 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
     "die Waage anstecken und einschalten; ist sie es, ihren Namen in der Liste der Anschlüsse suchen",
   ],
   ["{a} cannot be opened: {b}", "{a} lässt sich nicht öffnen: {b}"],
+  ["the device is gone", "das Gerät ist weg"],
   ["the device was closed", "das Gerät wurde geschlossen"],
   ["the device is closed", "das Gerät ist geschlossen"],
   ["the port is open already", "der Anschluss ist schon offen"],
