@@ -5,8 +5,10 @@ export default defineConfig({
   oxc: { jsx: { runtime: "automatic", importSource: "preact" } },
   test: {
     include: ["tests/**/*.test.ts", "tests/**/*.test.tsx"],
-    testTimeout: 20_000,
-    hookTimeout: 60_000,
+    // None of these says how quick anything is: they only end what hangs, on a slow machine too.
+    testTimeout: 120_000,
+    hookTimeout: 180_000,
+    expect: { poll: { timeout: 20_000 } },
     // Two workers: the tests of the whole run child processes and a browser of their own.
     maxWorkers: 2,
   },

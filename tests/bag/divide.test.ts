@@ -1,4 +1,3 @@
-import fc from "fast-check";
 import { expect, test } from "vitest";
 import {
   bagsOfFresh,
@@ -9,6 +8,7 @@ import {
 } from "../../src/bag/divide.ts";
 import { toMicrograms, toMilligrams } from "../../src/units/mass.ts";
 import { grams } from "../../src/units/quantity.ts";
+import fc from "../rig/properties.ts";
 
 const divisions = [0.01, 0.1, 0.5, 1, 2, 5, 2.8349523125].map(grams);
 

@@ -1,6 +1,6 @@
-import fc from "fast-check";
 import { expect, test } from "vitest";
 import { exactShare, lotsOf, type JudgedBag } from "../../src/bag/lots.ts";
+import fc from "../rig/properties.ts";
 
 // Documentation of scipy.stats.binomtest, its example: 7 of 50, exact, 95 %. Its root is sought to 2e-12.
 test("7 of 50: 5.819170033997342 % to 26.739600249700846 %, as scipy's documentation has it", () => {

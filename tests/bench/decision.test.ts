@@ -1,4 +1,3 @@
-import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { divisions, dryLimit, simulateBatch } from "../../bench/decision/batch.ts";
 import { Pooled } from "../../bench/decision/bootstrap.ts";
@@ -36,6 +35,7 @@ import {
 import { shown, someWeigher, weigh } from "../../bench/decision/weigher.ts";
 import { fraction, grams, hours } from "../../src/units/quantity.ts";
 import type { TrayLog } from "../../src/tray/weighing.ts";
+import fc from "../rig/properties.ts";
 
 const seeds = fc.integer({ min: 1, max: 1_000_000 });
 const potato: DryingFood = {

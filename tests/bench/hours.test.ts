@@ -116,4 +116,4 @@ test("the interval of the hours to go covers when dryness could be proved, as of
   expect(covered / told).toBeGreaterThanOrEqual(0.75);
   // Nor is it won by width: half of the intervals are shorter than a day.
   expect(widths.toSorted((a, b) => a - b)[Math.floor(told / 2)]).toBeLessThan(24);
-}, 60_000);
+});

@@ -1,4 +1,3 @@
-import fc from "fast-check";
 import { expect, test } from "vitest";
 import {
   checked,
@@ -17,6 +16,7 @@ import { noFacts } from "../../src/reading/form.ts";
 import { formNamed, forms } from "../../src/reading/forms.ts";
 import { said } from "../../src/reading/piece.ts";
 import { grams } from "../../src/units/quantity.ts";
+import fc from "../rig/properties.ts";
 import { lineOf, seeded } from "../rig/scale.ts";
 
 const seed = 20261125;

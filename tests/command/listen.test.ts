@@ -80,7 +80,7 @@ test("what it keeps can be played again; a file that exists is refused", async (
   try {
     await expect.poll(() => live.out.some((one) => one.includes('"link":"up"'))).toBe(true);
     line.every(20, ["   250.3 g\r\n"]);
-    await expect.poll(() => live.out.length, { timeout: 4000 }).toBeGreaterThan(40);
+    await expect.poll(() => live.out.length).toBeGreaterThan(40);
   } finally {
     live.stop.abort();
     expect(await live.code).toBe(130);
@@ -138,9 +138,7 @@ test("--help is no fault", async () => {
 
 test("the practice scale can be listened to: its pan is empty", async () => {
   const { out, stop, code } = run(["--json", "--scale", "practice:"]);
-  await expect
-    .poll(() => out.some((line) => line.includes('"state":"weight"')), { timeout: 4000 })
-    .toBe(true);
+  await expect.poll(() => out.some((line) => line.includes('"state":"weight"'))).toBe(true);
   stop.abort();
   expect(await code).toBe(130);
 });

@@ -1,7 +1,7 @@
 import { readFileSync } from "node:fs";
-import fc from "fast-check";
 import { expect, test } from "vitest";
 import { keys, readConfig } from "../../src/config/config.ts";
+import fc from "../rig/properties.ts";
 
 const file = (text: string) => ({ path: "settings.toml", text });
 const nothing = { flags: {}, env: {}, file: null };

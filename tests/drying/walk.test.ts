@@ -1,10 +1,10 @@
-import fc from "fast-check";
 import { expect, test } from "vitest";
 import { combination, observe } from "../../src/drying/gaussian.ts";
 import { heldAfter, iceHours } from "../../src/drying/late.ts";
 import { normalBelow } from "../../src/drying/normal.ts";
 import { bendAt, roughlyBelow } from "../../src/drying/normaltable.ts";
 import { beliefAfter, noneYet, weighAll, type Course } from "../../src/drying/walk.ts";
+import fc from "../rig/properties.ts";
 
 const between = (min: number, max: number) => fc.double({ min, max, noNaN: true });
 

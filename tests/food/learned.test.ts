@@ -1,7 +1,7 @@
-import fc from "fast-check";
 import { expect, test } from "vitest";
 import { waterLearned } from "../../src/food/learned.ts";
 import { fraction } from "../../src/units/quantity.ts";
+import fc from "../rig/properties.ts";
 
 /**
  * Mean and variance of the next lot by brute force: Bayes' rule on a grid over the household's mean and the variance

@@ -1,5 +1,4 @@
 import { EventEmitter } from "node:events";
-import fc from "fast-check";
 import { afterEach, beforeEach, describe, expect, test, vi } from "vitest";
 import { systemClock } from "../../src/clock.ts";
 import {
@@ -13,6 +12,7 @@ import {
   type Socket,
 } from "../../src/http/hub.ts";
 import type { Shown } from "../../src/service/service.ts";
+import fc from "../rig/properties.ts";
 import { at, bench, fakeService, scale, weighing } from "./fake.ts";
 
 type Told = { type: string; seq: number; v: number; at: string; scale?: string; grams?: number };

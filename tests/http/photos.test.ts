@@ -1,9 +1,9 @@
 import { deflateSync } from "node:zlib";
-import fc from "fast-check";
 import { afterAll, beforeAll, expect, test } from "vitest";
 import type { Api } from "../../src/http/api.ts";
 import { photoTypeOf } from "../../src/http/photobytes.ts";
 import { photoLimitBytes } from "../../src/http/routes/photos.ts";
+import fc from "../rig/properties.ts";
 import { fakeService, host, makeTestServer, onePixel } from "./fake.ts";
 
 let server: Api;

@@ -43,7 +43,7 @@ async function complaints(address: string, ready: string): Promise<string[]> {
     if (answer.status() >= 400) heard.push(`${answer.status()} ${answer.url()}`);
   });
   await page.goto(address);
-  await page.getByText(ready).first().waitFor({ timeout: 10_000 });
+  await page.getByText(ready).first().waitFor();
   await page.close();
   return heard;
 }

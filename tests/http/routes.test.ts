@@ -1,4 +1,3 @@
-import fc from "fast-check";
 import Type, { type TSchema } from "typebox";
 import { Compile } from "typebox/compile";
 import { afterAll, beforeEach, describe, expect, test } from "vitest";
@@ -27,6 +26,7 @@ import {
   type Problem,
   AlertTried,
 } from "../../src/wire/requests.ts";
+import fc from "../rig/properties.ts";
 import { at, batch, bench, fakeService, host, makeTestServer } from "./fake.ts";
 
 const service = fakeService();

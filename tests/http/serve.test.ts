@@ -38,7 +38,7 @@ function live(address: string, headers: Record<string, string> = {}, path = "/ap
 }
 
 const until = async (isSo: () => boolean, what: string): Promise<void> => {
-  const end = performance.now() + 5000;
+  const end = performance.now() + 20_000;
   while (!isSo()) {
     if (performance.now() > end) throw new Error(`never: ${what}`);
     await new Promise((resume) => setTimeout(resume, 5));
@@ -57,7 +57,7 @@ const upgrade = (address: string, headers: Record<string, string>, path?: string
         resolve({ status: response.statusCode ?? 0, body: Buffer.concat(chunks).toString() }),
       );
     });
-    setTimeout(() => reject(new Error("no answer to the upgrade")), 3000).unref();
+    setTimeout(() => reject(new Error("no answer to the upgrade")), 20_000).unref();
   });
 
 /** What the server answers to bytes that no client would send. */
@@ -68,7 +68,7 @@ const raw = (port: number, text: string) =>
     socket.on("data", (chunk) => chunks.push(chunk));
     socket.on("close", () => resolve(Buffer.concat(chunks).toString("latin1")));
     socket.on("error", reject);
-    socket.setTimeout(3000, () => socket.destroy(new Error("the server kept silent")));
+    socket.setTimeout(20_000, () => socket.destroy(new Error("the server kept silent")));
   });
 
 const settled: Shown = {
@@ -210,18 +210,22 @@ describe("the websocket", () => {
       figures: {},
       acknowledged: null,
     } as const;
+    // Of what it has told only the number is kept: this process is the one whose memory is looked at.
+    let told = awake.told.length;
+    awake.socket.removeAllListeners("message");
+    awake.socket.on("message", () => void told++);
     const before = process.memoryUsage().rss;
     let shown = 0;
-    // 10 kB at a time until it is gone; the kernel's own buffers take some megabytes first.
-    while ((await pages()) === "2" && shown < 5000) {
+    // 10 kB at a time until it is gone; the kernel's own buffers take some megabytes first, on some machines many.
+    while ((await pages()) === "2" && shown < 20_000) {
       for (let n = 0; n < 20; n++) service.show({ type: "alert", at, alert });
       shown += 20;
-      await until(() => awake.told.length >= 3 + shown, "the other one keeps up");
+      await until(() => told >= 3 + shown, "the other one keeps up");
     }
     expect(await pages()).toBe("1");
     const grownMiB = (process.memoryUsage().rss - before) / 2 ** 20;
     expect(grownMiB).toBeLessThan(50);
-    expect(awake.told).toHaveLength(3 + shown);
+    expect(told).toBe(3 + shown);
   });
 });
 

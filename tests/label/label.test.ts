@@ -5,7 +5,6 @@ import { join } from "node:path";
 import jsqr from "jsqr";
 import { PNG } from "pngjs";
 import { expect, onTestFinished, test } from "vitest";
-import fc from "fast-check";
 import { cautionsOf } from "../../src/food/caution.ts";
 import { loadFoodTable } from "../../src/foodtable.ts";
 import { flawInLabelAddress } from "../../src/http/places.ts";
@@ -18,6 +17,7 @@ import { drawLabels, type Fonts, type LabelsAsked } from "../../src/label/draw.t
 import type { Bag, LabelStock } from "../../src/wire/bag.ts";
 import { labelFields } from "../../src/wire/words.ts";
 import { bag as practiceBag } from "../http/fake.ts";
+import fc from "../rig/properties.ts";
 
 const fontFolder = join(import.meta.dirname, "..", "..", "src", "label", "font");
 const fonts: Fonts = {

@@ -2,7 +2,7 @@ import { execFileSync } from "node:child_process";
 import { closeSync, mkdtempSync, openSync, rmSync, writeSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { expect, onTestFinished, test, vi } from "vitest";
+import { expect, onTestFinished, test } from "vitest";
 import { hidPort, isScale, type HidSystem } from "../../src/port/hid.ts";
 import type { LinkReport } from "../../src/port/port.ts";
 import { openScale } from "../../src/port/scale.ts";
@@ -62,10 +62,10 @@ const both = [
 test("a USB scale is found by its descriptor among other devices, and its reports are read", async () => {
   const device = new Device();
   const { scale, readings } = scaleOn(device, both);
-  await vi.waitFor(() => expect(scale.state().link).toBe("up"));
+  await expect.poll(() => scale.state().link).toBe("up");
   // The first line of a connection may be half a line on other scales, so it is never read.
   for (const status of [4, 4, 3, 5, 6]) device.reports.push(report(status, 1234));
-  await vi.waitFor(() => expect(readings.length).toBeGreaterThanOrEqual(4));
+  await expect.poll(() => readings.length).toBeGreaterThanOrEqual(4);
   expect(
     readings
       .slice(-4)
@@ -78,16 +78,16 @@ test("a USB scale is found by its descriptor among other devices, and its report
 
 test("without a scale among the devices the search goes on and says so", async () => {
   const { scale } = scaleOn(new Device(), both.slice(0, 1));
-  await vi.waitFor(() => expect(scale.state().why).toContain("no USB scale"));
+  await expect.poll(() => scale.state().why).toContain("no USB scale");
   expect(scale.state().link).toBe("searching");
 });
 
 test("a device that is pulled out is noticed by its failing read", async () => {
   const device = new Device();
   const { scale, links } = scaleOn(device, both);
-  await vi.waitFor(() => expect(scale.state().link).toBe("up"));
+  await expect.poll(() => scale.state().link).toBe("up");
   device.broken = new Error("EIO: i/o error, read");
-  await vi.waitFor(() => expect(links.at(-1)?.why).toContain("EIO"), 500);
+  await expect.poll(() => links.at(-1)?.why).toContain("EIO");
 });
 
 test("a report descriptor of another page is no scale", () => {
@@ -118,7 +118,7 @@ test.skipIf(process.platform !== "linux")(
     });
     for (const counts of [1, 2]) {
       writeSync(file, report(4, counts));
-      await vi.waitFor(() => expect(heard).toHaveLength(counts));
+      await expect.poll(() => heard).toHaveLength(counts);
     }
     expect(heard).toEqual(["usb 030402ff0100\n", "usb 030402ff0200\n"]);
   },

@@ -1,6 +1,6 @@
-import fc from "fast-check";
 import { expect, test } from "vitest";
 import { LineCutter, longestLine } from "../../src/port/lines.ts";
+import fc from "../rig/properties.ts";
 import { seeded } from "../rig/scale.ts";
 
 const bytes = (text: string): Uint8Array => Buffer.from(text, "latin1");

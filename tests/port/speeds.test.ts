@@ -1,5 +1,4 @@
 import { setTimeout as pause } from "node:timers/promises";
-import fc from "fast-check";
 import { afterEach, expect, test } from "vitest";
 import { atOtherSpeed, withParity } from "../../bench/recognise/wire.ts";
 import { openScale, type Scale, type ScaleReport } from "../../src/port/scale.ts";
@@ -7,6 +6,7 @@ import { usualSpeeds } from "../../src/port/speeds.ts";
 import { isOfWrongSpeed } from "../../src/reading/recognise.ts";
 import type { Port, PortListener } from "../../src/port/port.ts";
 import type { Reading } from "../../src/reading/reading.ts";
+import fc from "../rig/properties.ts";
 import { Pty } from "../rig/pty.ts";
 import { play, seeded } from "../rig/scale.ts";
 import { clock } from "./fakes.ts";
@@ -71,7 +71,7 @@ function listen(uri: string, baud: number, parity: "even" | null = null) {
   return { readings, reports, wire: wire as unknown as WireAt };
 }
 
-const soon = { timeout: 4000, interval: 20 };
+const soon = { interval: 20 };
 
 test.each(usualSpeeds)(
   "a scale that sends at %i baud is found, and nothing else is ever read",
@@ -121,9 +121,7 @@ test("a scale on a real line is read again after a megabyte of noise, though its
     readings.length = 0;
     pty.every(20, [line]);
     const last = () => readings.at(-1);
-    await expect
-      .poll(last, { ...soon, timeout: 8000 })
-      .toMatchObject({ is: "weight", mass: 812.6 });
+    await expect.poll(last, soon).toMatchObject({ is: "weight", mass: 812.6 });
     expect(readings.flatMap((one) => (one.is === "weight" ? [one.mass] : []))).toEqual(
       readings.filter((one) => one.is === "weight").map(() => 812.6),
     );

@@ -35,7 +35,7 @@ test("a scale behind a converter is read, lost and found again", async () => {
     await expect.poll(() => scale.state().why).toContain("refuses connections");
     server = serve();
     await listening(server, port);
-    await expect.poll(() => readings.length, { timeout: 4000 }).toBe(18);
+    await expect.poll(() => readings.length).toBe(18);
     expect(readings.every((one) => one.is === "weight" && one.mass === 123.4)).toBe(true);
   } finally {
     await scale.close();

@@ -1,6 +1,6 @@
-import fc from "fast-check";
 import { expect, test } from "vitest";
 import { isRefused, isSamePlace, readAddress, readScaleUri } from "../../src/port/uri.ts";
+import fc from "../rig/properties.ts";
 
 const place = (uri: string): unknown => {
   const read = readAddress(uri);

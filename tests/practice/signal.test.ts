@@ -1,8 +1,8 @@
-import fc from "fast-check";
 import { expect, test } from "vitest";
 import { seeded, standardNormal } from "../../src/practice/chance.ts";
 import { emptyPan, loaded, nextLine, type Pan } from "../../src/practice/signal.ts";
 import { grams, monoMs } from "../../src/units/quantity.ts";
+import fc from "../rig/properties.ts";
 
 const form = /^(ST|US),GS,([+-])([ \d]{5}\.\d) g\r\n$/;
 

@@ -1,7 +1,7 @@
-import fc from "fast-check";
 import { expect, test } from "vitest";
 import { afterMass, stepsApart, type StepsSeen } from "../../src/reading/division.ts";
 import { grams } from "../../src/units/quantity.ts";
+import fc from "../rig/properties.ts";
 
 const learn = (masses: readonly number[], shown = 0.1): number => {
   let seen: StepsSeen | null = null;

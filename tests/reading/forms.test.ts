@@ -1,10 +1,10 @@
-import fc from "fast-check";
 import { expect, test } from "vitest";
 import { noFacts, type FormName } from "../../src/reading/form.ts";
 import { formNamed, forms } from "../../src/reading/forms.ts";
 import { framesIn } from "../../src/reading/frame.ts";
 import { said } from "../../src/reading/piece.ts";
 import { grams } from "../../src/units/quantity.ts";
+import fc from "../rig/properties.ts";
 import { lineOf } from "../rig/scale.ts";
 
 const read = (form: FormName, raw: string): unknown => {

@@ -1,6 +1,6 @@
-import fc from "fast-check";
 import { expect, test } from "vitest";
 import { commaShownBy, readNumber } from "../../src/reading/number.ts";
+import fc from "../rig/properties.ts";
 
 const read = (text: string, comma: "decimal" | "thousands" | null = null): unknown => {
   const found = readNumber(text, comma);

@@ -1,8 +1,8 @@
-import fc from "fast-check";
 import { expect, test } from "vitest";
 import { noFacts } from "../../src/reading/form.ts";
 import { afterBreak, choose } from "../../src/reading/stream.ts";
 import { grams } from "../../src/units/quantity.ts";
+import fc from "../rig/properties.ts";
 import { Ear, times } from "./hear.ts";
 
 const live = (): Ear => {

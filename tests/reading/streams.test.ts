@@ -1,4 +1,3 @@
-import fc from "fast-check";
 import { readdirSync, readFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
@@ -7,6 +6,7 @@ import { forms } from "../../src/reading/forms.ts";
 import type { Reading, ScaleUnit } from "../../src/reading/reading.ts";
 import type { Declared } from "../../src/reading/recognise.ts";
 import { grams } from "../../src/units/quantity.ts";
+import fc from "../rig/properties.ts";
 import { Ear } from "./hear.ts";
 
 const folder = join(import.meta.dirname, "..", "..", "fixtures", "streams");

@@ -6,6 +6,7 @@ import { setTimeout as pause } from "node:timers/promises";
 import { systemClock } from "../../src/clock.ts";
 import { openScale } from "../../src/port/scale.ts";
 import { afterLinkLost, afterReading, emptyPan } from "../../src/settle/settle.ts";
+import { ownTime } from "./owntime.ts";
 import { Pty } from "./pty.ts";
 import { seeded } from "./scale.ts";
 
@@ -86,14 +87,15 @@ export async function unplugAndReplug(
   return { noticedMs, backMs, renamed, readings, invented, announced, expected };
 }
 
-/** Milliseconds until it was so; infinite when it was not so in time. */
+/** Milliseconds that the program had until it was so; infinite when it was not so in time. */
 async function until(condition: () => boolean, withinMs: number): Promise<number> {
-  const started = performance.now();
+  const time = ownTime();
   while (!condition()) {
-    if (performance.now() - started > withinMs) return Number.POSITIVE_INFINITY;
+    if (time.ms() > withinMs) return Number.POSITIVE_INFINITY;
     await pause(1);
+    time.turn();
   }
-  return performance.now() - started;
+  return time.ms();
 }
 
 export const spread = (values: readonly number[]): string => {

@@ -1,4 +1,3 @@
-import fc from "fast-check";
 import { expect, test } from "vitest";
 import { loadFoodTable } from "../../src/foodtable.ts";
 import { weighingsCsv } from "../../src/service/csv.ts";
@@ -12,6 +11,7 @@ import {
 import { logOf } from "../../src/service/look.ts";
 import { utcMs } from "../../src/units/quantity.ts";
 import { readLog } from "../../src/verdict/log.ts";
+import fc from "../rig/properties.ts";
 import { dried, Played } from "./given.ts";
 
 const now = utcMs(Date.UTC(2026, 10, 25, 12));

@@ -1,7 +1,6 @@
 // Verdicts that were announced are judged anew from what the store keeps. What a person corrected, added or taught
 // since may not count against them; what was altered behind the program's back has to be named.
 import Database from "better-sqlite3";
-import fc from "fast-check";
 import { expect, test } from "vitest";
 import * as acts from "../../src/service/acts.ts";
 import type { Batch, Bench } from "../../src/service/bench.ts";
@@ -12,6 +11,7 @@ import { inspectStore } from "../../src/store/inspect.ts";
 import { openStore } from "../../src/store/store.ts";
 import { fraction, grams } from "../../src/units/quantity.ts";
 import { judgmentVersion } from "../../src/verdict/verdict.ts";
+import fc from "../rig/properties.ts";
 import { real, tempFolder } from "../store/folder.ts";
 import { dried, Played, strawberries } from "./given.ts";
 
@@ -117,7 +117,7 @@ test("whatever a person puts right, adds or teaches later does not count against
     { numRuns: 12 },
   );
   expect(done.size).toBeGreaterThan(6);
-}, 60_000);
+});
 
 type Deed = { readonly what: string; readonly pick: number; readonly share: number };
 

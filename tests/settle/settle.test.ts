@@ -1,4 +1,3 @@
-import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import type { Reading } from "../../src/reading/reading.ts";
 import {
@@ -11,6 +10,7 @@ import {
   type PanEvent,
 } from "../../src/settle/settle.ts";
 import { monoMs, utcMs } from "../../src/units/quantity.ts";
+import fc from "../rig/properties.ts";
 import { normal, seeded, weightAt } from "./signal.ts";
 
 /** A scale of 1 g divisions at ten readings a second, told what it shows piece by piece. */

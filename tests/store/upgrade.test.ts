@@ -177,6 +177,6 @@ describe("killed half-way", () => {
       }
       expect(halfWay).toBeGreaterThanOrEqual(Math.floor(kills / 2));
     },
-    60_000 + kills * 1500,
+    120_000 + kills * 3000,
   );
 });

@@ -1,4 +1,3 @@
-import fc from "fast-check";
 import { expect, test } from "vitest";
 import {
   clockStateAt,
@@ -8,6 +7,7 @@ import {
   type ClockRecord,
 } from "../../src/tray/dryingclock.ts";
 import { utcMs } from "../../src/units/quantity.ts";
+import fc from "../rig/properties.ts";
 
 const at = (hour: number) => utcMs(hour * 3_600_000);
 const moment = (is: "in" | "out", hour: number, trays: number[] | null = null) => ({

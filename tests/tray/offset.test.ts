@@ -1,10 +1,10 @@
 // Figures worked out by hand from JCGM 100:2008 (a division d is known to d/√12, F.2.2.1; independent parts add as
 // squares, 5.1.2; of one mean, weights go by 1/u²) and our own 0.4 divisions for putting a load down again.
-import fc from "fast-check";
 import { expect, test } from "vitest";
 import { bringing, offsetBetween, unknownOffsetShare } from "../../src/tray/offset.ts";
 import type { ScaleComparison } from "../../src/tray/offset.ts";
 import { grams, utcMs } from "../../src/units/quantity.ts";
+import fc from "../rig/properties.ts";
 
 const comparison = (
   id: number,

@@ -1,7 +1,7 @@
-import fc from "fast-check";
 import { expect, test } from "vitest";
 import { pourTolerance, shareDry } from "../../src/tray/portion.ts";
 import { fraction, grams } from "../../src/units/quantity.ts";
+import fc from "../rig/properties.ts";
 
 const portion = (fresh: number, water: number | null, apart: number | null = null) => ({
   fresh: grams(fresh),

@@ -1,7 +1,7 @@
-import fc from "fast-check";
 import { expect, test } from "vitest";
 import { decimalsOf, fromGrams, poundsAndOunces, toGrams } from "../../src/units/mass.ts";
 import { grams } from "../../src/units/quantity.ts";
+import fc from "../rig/properties.ts";
 
 // NIST Handbook 44 (2026) appendix C, NIST SP 811 table B.8.
 test.each([

@@ -1,6 +1,6 @@
-import fc from "fast-check";
 import { expect, test } from "vitest";
 import { inferredDivision, numberIn, utcIn } from "../../src/verdict/figures.ts";
+import fc from "../rig/properties.ts";
 
 test.each([
   ["12.5", false, 12.5],

@@ -1,7 +1,13 @@
 /** A real browser, and the ways in which these tests look at the page. */
-import { readFileSync } from "node:fs";
+import { existsSync, readFileSync } from "node:fs";
 import { createRequire } from "node:module";
-import { chromium, type Browser, type BrowserContext, type Page } from "playwright-core";
+import {
+  chromium,
+  type Browser,
+  type BrowserContext,
+  type Page,
+  type Request,
+} from "playwright-core";
 import { isLanguage, textsOf, type Texts } from "../../web/src/texts.ts";
 import { deKitchen } from "../../web/src/texts/de-kitchen.ts";
 import { enKitchen } from "../../web/src/texts/en-kitchen.ts";
@@ -18,9 +24,12 @@ export const sizes: readonly Size[] = [
 ];
 export const tablet: Size = { width: 820, height: 1180 };
 
+/** Debian calls it by the first name, others by the second. */
+const executablePath = ["/usr/bin/chromium", "/usr/bin/chromium-browser"].find(existsSync) ?? "";
+
 export const openBrowser = (...more: readonly string[]): Promise<Browser> =>
   chromium.launch({
-    executablePath: "/usr/bin/chromium",
+    executablePath,
     headless: true,
     args: [
       "--headless",
@@ -35,11 +44,22 @@ export const openBrowser = (...more: readonly string[]): Promise<Browser> =>
     ],
   });
 
+/** As on a device so many times slower: `STILLWEIGHT_SLOWER=6 npx vitest run --config .ci/vitest.config.ts tests/web`. */
+const timesSlower = Number(process.env["STILLWEIGHT_SLOWER"] ?? 1);
+
+export async function slowDown(page: Page): Promise<void> {
+  if (timesSlower === 1) return;
+  const devtools = await page.context().newCDPSession(page);
+  await devtools.send("Emulation.setCPUThrottlingRate", { rate: timesSlower });
+}
+
 export type Opened = {
   readonly context: BrowserContext;
   readonly page: Page;
   /** What the browser complained of: errors of scripts, refusals of the content policy, other hosts. */
   readonly complaints: string[];
+  /** What the page has asked for and not got yet. */
+  readonly inFlight: ReadonlySet<Request>;
 };
 
 export async function openPage(
@@ -57,7 +77,8 @@ export async function openPage(
     reducedMotion: "reduce",
   });
   const page = await context.newPage();
-  page.setDefaultTimeout(5000);
+  page.setDefaultTimeout(20_000);
+  await slowDown(page);
   const complaints: string[] = [];
   page.on("console", (message) => {
     // A socket or a request that was cut on purpose is no fault of the page.
@@ -72,7 +93,11 @@ export async function openPage(
     if (!hosts.some((host) => request.url().startsWith(`http://${host}:${port}/`)))
       complaints.push(`asked ${request.url()}`);
   });
-  return { context, page, complaints };
+  const inFlight = new Set<Request>();
+  page.on("request", (request) => inFlight.add(request));
+  for (const end of ["requestfinished", "requestfailed"] as const)
+    page.on(end as "requestfinished", (request) => inFlight.delete(request));
+  return { context, page, complaints, inFlight };
 }
 
 /** The stand-in by its own address, and by a name as a computer of the network has. */

@@ -13,7 +13,9 @@ setStage();
 
 /** What is fetched is there, and what is in the folds of it: nothing came for a while. */
 async function unfold(): Promise<void> {
-  for (let times = 0; times < 2; times++)
+  const { inFlight } = opened;
+  for (let calm = 0; calm < 2;) {
+    const waitedFor = inFlight.size;
     await opened.page.evaluate(
       () =>
         new Promise<void>((done) => {
@@ -30,6 +32,8 @@ async function unfold(): Promise<void> {
           }
         }),
     );
+    calm = waitedFor === 0 && inFlight.size === 0 ? calm + 1 : 0;
+  }
 }
 const press = async (name: RegExp, key = "Enter"): Promise<void> => {
   await tabTo(opened.page, name);
@@ -297,6 +301,8 @@ describe("the focus", () => {
       await page.waitForTimeout(40);
     }
     await page.keyboard.up("Enter");
+    await expect.poll(() => stub.asked.length).toBe(2);
+    await page.waitForTimeout(200);
     expect(stub.asked).toHaveLength(2);
   });
 });

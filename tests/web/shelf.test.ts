@@ -33,14 +33,14 @@ describe("finding a bag", () => {
     expect(await scan(page, "17-1")).toBe(true);
     await page.locator(".shelf-verdict").waitFor();
     expect(page.url()).toContain("#/shelf/1");
-    expect(stub.asked).toMatchObject([chosen]);
+    await expect.poll(() => stub.asked).toMatchObject([chosen]);
   });
 
   test("a label's address opens its bag: scanned, and as the page's own address on a phone", async () => {
     const { page } = opened;
     expect(await scan(page, "http://scale.lan:4680/#/shelf/17-1")).toBe(true);
     await page.locator(".shelf-verdict").waitFor();
-    expect(stub.asked).toMatchObject([chosen]);
+    await expect.poll(() => stub.asked).toMatchObject([chosen]);
     await turnTo(page, stub, sceneOf("shelf-find"));
     await page.evaluate(() => (location.hash = "#/shelf/17-1"));
     await page.locator(".shelf-verdict").waitFor();
@@ -110,7 +110,7 @@ describe("the camera", () => {
     const { page, context, complaints } = await withCamera(true, "17-1");
     await page.locator(".shelf-verdict").waitFor();
     expect(await page.locator("video").count()).toBe(0);
-    expect(stub.asked).toMatchObject([chosen]);
+    await expect.poll(() => stub.asked).toMatchObject([chosen]);
     expect(complaints).toEqual([]);
     await context.close();
   });

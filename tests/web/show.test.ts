@@ -1,4 +1,3 @@
-import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import {
   batchName,
@@ -19,6 +18,7 @@ import {
 } from "../../web/src/show.ts";
 import { de } from "../../web/src/texts/de.ts";
 import { en } from "../../web/src/texts/en.ts";
+import fc from "../rig/properties.ts";
 
 const speech = (unit: Speech["unit"] = "g", locale = "en-GB"): Speech => ({
   texts: en,

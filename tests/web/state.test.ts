@@ -1,4 +1,3 @@
-import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import type { FromService } from "../../src/wire/messages.ts";
 import {
@@ -10,6 +9,7 @@ import {
   type Input,
   type State,
 } from "../../web/src/state.ts";
+import fc from "../rig/properties.ts";
 import type { Unnumbered } from "./stub.ts";
 import { bench, benchAt, scale, scenes, task, whichTray } from "./scenes.ts";
 

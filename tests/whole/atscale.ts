@@ -5,7 +5,7 @@
 import type { Browser, Page } from "playwright-core";
 import { afterAll, beforeAll } from "vitest";
 import { Pty } from "../rig/pty.ts";
-import { openBrowser } from "../web/browser.ts";
+import { openBrowser, slowDown } from "../web/browser.ts";
 import { Pan } from "./pan.ts";
 import { dataFolder, type Live, Service, type Started } from "./service.ts";
 
@@ -104,7 +104,8 @@ export class OnPage {
       locale: "en-GB",
     });
     const page = await context.newPage();
-    page.setDefaultTimeout(10_000);
+    page.setDefaultTimeout(30_000);
+    await slowDown(page);
     page.on("pageerror", (error) => this.complaints.push(String(error)));
     page.on("console", (message) => {
       if (message.type() === "error") this.complaints.push(message.text());

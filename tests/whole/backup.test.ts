@@ -28,7 +28,6 @@ test("a copy comes by itself with the first weighing, whole, and weighing goes o
     "a copy",
     () => service.bench(),
     ({ backup }) => backup?.at !== null,
-    12_000,
   );
   const folder = join(data.path, "backups");
   const [name = "", ...others] = readdirSync(folder);
@@ -38,7 +37,7 @@ test("a copy comes by itself with the first weighing, whole, and weighing goes o
     holds: { weighings: { rows: 1 } },
   });
   await service.stop();
-}, 30_000);
+});
 
 test("a folder that is not there is said on the page and in health, and weighings are kept", async () => {
   const more = ["--backup-to", join(data.path, "unmounted")];
@@ -47,10 +46,9 @@ test("a folder that is not there is said on the page and in health, and weighing
     "the failure",
     () => service.bench(),
     (bench) => bench.backup?.failed !== null,
-    12_000,
   );
   expect(backup?.failed).toContain("is its disk attached?");
   const { status, body } = await service.ask("GET", "/api/health");
   expect(status).toBe(200);
   expect((body as Health).store.backup?.failed).toBe(backup?.failed);
-}, 30_000);
+});

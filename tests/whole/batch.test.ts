@@ -58,7 +58,6 @@ async function dryUntil(batch: Batch, dryingHours: number): Promise<number> {
     `${dryingHours} drying hours`,
     () => at.service.batch(batch.id),
     (now) => now.clock.dryingHours >= dryingHours,
-    20_000,
   );
   return (await setClock(batch, "out")).clock.dryingHours;
 }
@@ -103,7 +102,8 @@ test("a batch goes from fresh to stable, over an unplug and a burst of garbage",
       divisionGrams / 2,
     );
 
-  const first = await dryUntil(begun, firstPullHours);
+  // Ten hours go by in a second: a slow machine takes the trays out late, and they would be dry by then.
+  const first = Math.min(await dryUntil(begun, firstPullHours), firstPullHours + 2);
   for (const [place, load] of trays.entries()) {
     await weigh(place, load.tare + trueNet(load, first));
     if (place === 1) await unplugWithLoad();
@@ -138,15 +138,15 @@ test("a batch goes from fresh to stable, over an unplug and a burst of garbage",
   expect(at.live.of("lifted")).toHaveLength(placed.length);
 
   await findAgain(begun, weighed.length);
-}, 150_000);
+}, 300_000);
 
 /** Pulls the plug under a load that was announced, and puts it back: the load is not announced again. */
 async function unplugWithLoad(): Promise<void> {
   const links = (): string[] => at.live.of("link").map(({ link }) => link);
   await at.line.pull();
-  await at.live.until("the loss of the scale", () => links().at(-1) !== "up", 15_000);
+  await at.live.until("the loss of the scale", () => links().at(-1) !== "up");
   await at.line.plug();
-  await at.live.until("the scale's return", () => links().at(-1) === "up", 15_000);
+  await at.live.until("the scale's return", () => links().at(-1) === "up");
   await at.live.until(
     "rest after the return",
     () => at.live.of("reading").at(-1)?.settled === true,

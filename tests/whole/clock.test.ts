@@ -51,7 +51,6 @@ test.each([
     await service.stop();
     folder.remove();
   },
-  30_000,
 );
 
 test("a restart in the middle of a batch goes on by the batch's clock, with the mark", async () => {
@@ -74,7 +73,7 @@ test("a restart in the middle of a batch goes on by the batch's clock, with the 
   const { dryingHours, clockDoubt } = await weigh(700);
   expect(dryingHours).toBeCloseTo(3, 1);
   expect(clockDoubt).toBe("time-of-day");
-}, 30_000);
+});
 
 test("a start in the past after a stop says that hours may be missing", async () => {
   await clock("in");
@@ -85,7 +84,7 @@ test("a start in the past after a stop says that hours may be missing", async ()
   expect(dryingHours).toBeGreaterThanOrEqual(3);
   expect(dryingHours).toBeLessThan(3.1);
   expect(clockDoubt).toBe("hours-missing");
-}, 30_000);
+});
 
 test("with no batch open the next start takes the computer's time over, and nothing is in doubt", async () => {
   await service.post("/api/batches/1/end", {});
@@ -95,4 +94,4 @@ test("with no batch open the next start takes the computer's time over, and noth
   await service.post("/api/batches", { dryer: "Cellar", trays: [{ name: "B", tareGrams: 400 }] });
   const batch = await service.post<Batch>("/api/weighings", { tray: 2, kind: "fresh", value: 900 });
   expect(batch.trays[0]?.weighings[0]?.clockDoubt).toBeNull();
-}, 30_000);
+});

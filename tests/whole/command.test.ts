@@ -25,4 +25,4 @@ test("a reader that has seen enough ends a command without a fault", async () =>
   ]);
   expect(stdout.split("\n")[1]).toContain("ST,GS,+  412.6 g");
   expect(stderr).toBe("");
-}, 20_000);
+});

@@ -61,7 +61,6 @@ const recording = (wanted: boolean) =>
     wanted ? "to record again" : "to say that it does not record",
     health,
     ({ status }) => status === (wanted ? 200 : 503),
-    20_000,
   );
 
 /** Errors for calls on the files of the store, until `heal`. */
@@ -114,11 +113,7 @@ async function throughTrouble(place: number, gross: number, mend: () => unknown)
   expect(last?.notRecordingWhy).toMatch(/stillweight\.db/);
   await mend();
   await recording(true);
-  await live.until(
-    "the load to be taken",
-    () => live.of("weighing").length === announced + 1,
-    15_000,
-  );
+  await live.until("the load to be taken", () => live.of("weighing").length === announced + 1);
   expect(live.of("weighing").at(-1)?.weighing.grossGrams).toBeCloseTo(gross, 0);
   pan.lift();
 }
@@ -175,7 +170,6 @@ test.runIf(canMount.status === 0)(
     expect((await type(3, 950)).status).toBe(200);
     await expectKept([...typed, 950], seen);
   },
-  90_000,
 );
 
 test.runIf(canTrace).each([
@@ -203,5 +197,4 @@ test.runIf(canTrace).each([
     const { trays: after } = await service.batch(batch.id);
     expect(after.flatMap((tray) => tray.weighings)).toHaveLength(held);
   },
-  90_000,
 );

@@ -23,7 +23,7 @@ beforeAll(async () => {
     openBrowser(),
   ]);
   page = await browser.newPage({ viewport: { width: 820, height: 1180 }, locale: "en-GB" });
-  page.setDefaultTimeout(8000);
+  page.setDefaultTimeout(30_000);
   await page.goto(`${service.url}/#/record`);
 });
 
@@ -83,7 +83,7 @@ test("a good log is looked at, brought in, and found in the record with its curv
   expect(tray?.weighings.map((one) => one.dryingHours)).toEqual([null, 20, 24, 30]);
   expect(tray?.weighings.every((one) => one.source === "typed")).toBe(true);
   expect(tray?.verdict?.verdict).toBeDefined();
-}, 15_000);
+});
 
 test("a photograph of a tray is made small, kept, shown, and taken away again", async () => {
   const photos = en.batch.photos;
@@ -105,7 +105,7 @@ test("a photograph of a tray is made small, kept, shown, and taken away again", 
   await page.getByRole("button", { name: /^Take away/ }).click();
   await page.getByText(photos.none).waitFor();
   expect((await service.ask("GET", `/api/photos/${photo?.id}`)).status).toBe(404);
-}, 15_000);
+});
 
 test("what was brought in announced no verdict, and the record is whole", () => {
   expect(recordIn(data.path)).toEqual({ problems: [], verdicts: { checked: 0, older: 0 } });

@@ -136,5 +136,5 @@ test(
     }
     console.log(`${each * lanes} kills of the whole service`);
   },
-  60_000 + kills * 6000,
+  120_000 + kills * 12_000,
 );

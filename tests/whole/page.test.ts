@@ -60,7 +60,6 @@ async function dryFor(hours: number): Promise<number> {
     `${hours} drying hours`,
     () => at.service.batch(id),
     (now) => now.clock.dryingHours >= hours,
-    20_000,
   );
   await press(en.weigh.act.out);
   const out = await eventually(
@@ -122,4 +121,4 @@ test("a person plans, loads, dries, weighs, reads the words, ends the batch and 
   expect(ended.trays.map((tray) => tray.coreCheck?.finding)).toEqual(trays.map(() => "dry"));
   expect(ended.moments.map((moment) => moment.is)).toEqual(["in", "out", "in", "out"]);
   expect(on.complaints).toEqual([]);
-}, 150_000);
+}, 300_000);

@@ -145,13 +145,12 @@ async function opened(service: Service, script: () => void, locale = "en-GB"): P
   const context = await browser.newContext({ locale });
   undo.push(() => context.close());
   const page = await context.newPage();
-  page.setDefaultTimeout(6000);
+  page.setDefaultTimeout(30_000);
   await page.addInitScript(script);
   await page.goto(`${service.url}/#/setup`);
   return page;
 }
 
-const soon = { timeout: 6000, interval: 50 };
 const { here } = enKitchen.setup;
 
 test("Chromium reads a device and hands it over; keys reach it, a pull and a closed page are unplugs, a reload goes on", async () => {
@@ -167,7 +166,7 @@ test("Chromium reads a device and hands it over; keys reach it, a pull and a clo
     turn(page, { say: `ST,GS,+${grams.padStart(9)} g\r\n` });
   await say("412.6");
   await expect
-    .poll(tablet, soon)
+    .poll(tablet)
     .toMatchObject({ link: "up", form: "marked", grams: 412.6, settled: true });
   expect((await device(page)).opened).toEqual([
     { baudRate: 4800, dataBits: 8, stopBits: 1, parity: "none" },
@@ -175,22 +174,22 @@ test("Chromium reads a device and hands it over; keys reach it, a pull and a clo
 
   const { id } = await tablet();
   await service.post(`/api/scales/${id}/send`, { what: "zero" });
-  await expect.poll(() => device(page).then(({ got }) => got), soon).toBe("Z\r\n");
+  await expect.poll(() => device(page).then(({ got }) => got)).toBe("Z\r\n");
 
   await turn(page, { pulled: true });
   await page.getByText(here.lost).waitFor();
-  await expect.poll(tablet, soon).toMatchObject({ link: "searching", grams: null });
+  await expect.poll(tablet).toMatchObject({ link: "searching", grams: null });
   await turn(page, { pulled: false });
-  await expect.poll(tablet, soon).toMatchObject({ link: "up", grams: 412.6 });
+  await expect.poll(tablet).toMatchObject({ link: "up", grams: 412.6 });
 
   await page.goto(`${service.url}/#/weigh`);
   await page.reload();
-  await expect.poll(() => device(page).then((one) => one.opened.length), soon).toBe(1);
+  await expect.poll(() => device(page).then((one) => one.opened.length)).toBe(1);
   await say("99.9");
-  await expect.poll(tablet, soon).toMatchObject({ link: "up", grams: 99.9 });
+  await expect.poll(tablet).toMatchObject({ link: "up", grams: 99.9 });
 
   await page.close();
-  await expect.poll(tablet, soon).toMatchObject({ link: "searching", grams: null });
+  await expect.poll(tablet).toMatchObject({ link: "searching", grams: null });
 });
 
 test("where the browser cannot, the page says why, in the reader's language", async () => {

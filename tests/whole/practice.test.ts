@@ -23,10 +23,10 @@ const isLoaded = (batch: Batch | undefined): boolean =>
   batch?.trays.every((tray) => tray.freshGrams !== null) === true;
 
 test("the practice hand loads a batch by itself, to within half a division of what lies there", async () => {
-  const batch = await eventually("four fresh masses", openBatch, isLoaded, 60_000);
+  const batch = await eventually("four fresh masses", openBatch, isLoaded, 90_000);
   for (const [place, { freshGrams }] of practiceLoads.entries())
     expect(Math.abs((batch?.trays[place]?.freshGrams ?? 0) - freshGrams)).toBeLessThanOrEqual(0.05);
-}, 70_000);
+});
 
 test("practice is said of the bench, the scale, the batch, its dryer and foods, and its export", async () => {
   const bench = await service.bench();
@@ -107,7 +107,7 @@ test("the hand fills and seals bags that were planned, and weighs one back", asy
   expect(shown.code).toMatch(/^PRACTICE-/);
   expect(shown.netGrams).toBeCloseTo(51, 0);
   expect(shown.shelf?.word).not.toBe("gaining-moisture");
-}, 180_000);
+}, 300_000);
 
 test("every verdict that was given follows from the weighings kept", async () => {
   const { problems, verdicts } = recordIn((await service.bench()).dataFolder);

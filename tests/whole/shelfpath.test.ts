@@ -50,7 +50,6 @@ async function dryUntil(batch: number, hours: number): Promise<void> {
     `${hours} drying hours`,
     () => at.service.batch(batch),
     ({ clock }) => clock.dryingHours >= hours,
-    20_000,
   );
   await at.service.post(`/api/batches/${batch}/clock`, { is: "out" });
 }
@@ -63,7 +62,7 @@ test("two foods on a tray and a bag dried again go through dryer, bags and label
   const scanned = await label();
   await onShelf(scanned);
   expect(on.complaints).toEqual([]);
-}, 150_000);
+}, 300_000);
 
 /** A bag of an earlier batch, typed: 50 g dry, sealed at 60 g. */
 async function damp(): Promise<Bag> {
@@ -315,10 +314,12 @@ async function onShelf(scanned: string): Promise<void> {
     .click();
   await page.getByLabel(enBags.shelf.number).waitFor();
   // Eight seconds after the last bag was sealed, whatever of them the steps since have taken.
-  const areDue = (found: readonly BagLine[]): boolean => found.every((bag) => bag.weighAgain);
-  await eventually("the second day", lines, areDue, 14_000);
-  await weigh(scanned, 91.4, shelfWords["no-gain-seen"]);
-  await weigh(codes[1], 91.4, shelfWords["no-gain-seen"]);
+  for (const code of [scanned, codes[1]]) {
+    const isDue = (found: readonly BagLine[]): boolean =>
+      found.some((bag) => bag.code === code && bag.weighAgain);
+    await eventually(`the second day of ${code}`, lines, isDue);
+    await weigh(code, 91.4, shelfWords["no-gain-seen"]);
+  }
   for (const { id } of await lines()) {
     const { shelf } = await at.service.get<Bag>(`/api/bags/${id}`);
     expect(shelf?.baselineGrams).toBeCloseTo(91.4, 0);
@@ -373,7 +374,7 @@ test("labels asked for without end are refused before they cost memory, and the 
   expect(new Set(statuses)).toEqual(new Set([200, 503]));
   expect(statuses.filter((status) => status === 200).length).toBeGreaterThanOrEqual(20);
   expect((await fetch(address)).status).toBe(200);
-}, 30_000);
+});
 
 test("bags are there again after the service was killed", async () => {
   const before = await lines();

@@ -1,6 +1,6 @@
 /** The ways to a bag: a scanner that types, its number, the camera. */
 import { useSignal } from "@preact/signals";
-import { useEffect, useRef } from "preact/hooks";
+import { useEffect, useLayoutEffect, useRef } from "preact/hooks";
 import { sayBags } from "../bag-texts.ts";
 import { canRead, readCodes } from "../camera.ts";
 import { afterStroke, bagNumberIn, nothingTyped } from "../wedge.ts";
@@ -13,7 +13,8 @@ type Props = { readonly onFound: (code: string) => void };
 export function useScanner(onFound: (code: string) => void): void {
   const tell = useRef(onFound);
   tell.current = onFound;
-  useEffect(() => {
+  // With the page itself: a scan is no less meant for being quick.
+  useLayoutEffect(() => {
     let typed = nothingTyped;
     const hear = (event: KeyboardEvent): void => {
       const { target } = event;
