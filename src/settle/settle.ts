@@ -63,8 +63,11 @@ type Place = "near-zero" | "below" | "above";
 export type PanStep = { readonly pan: Pan; readonly events: readonly PanEvent[] };
 
 const keptMs = 4500;
-/** Of a scale that sends more often not every reading is looked at: the work stays the same however fast it sends. */
-const leastBetweenLooksMs = 75;
+/**
+ * Of a scale that sends more often not every reading is looked at: the work stays the same however fast it sends. No
+ * multiple of a usual interval, so that rounding of the times does not decide which reading is looked at.
+ */
+const leastBetweenLooksMs = 72;
 /** Of many readings every other look comes later than the one before did: a quick swing does not keep step with both. */
 const manyReadingsMs = 30;
 const laterMs = 20;
