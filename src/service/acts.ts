@@ -26,6 +26,7 @@ export type TrayAsked = {
   readonly foodName: string | null;
   readonly food: FoodOnTray | null;
   readonly cautions: readonly string[];
+  readonly thicknessMm: number | null;
   readonly portions: readonly Portion[];
 };
 
@@ -92,6 +93,7 @@ const trayFrom = (asked: TrayAsked, id: number, batchId: number): Tray => ({
   foodName: asked.foodName,
   food: asked.food,
   cautions: asked.cautions,
+  thicknessMm: asked.thicknessMm,
   portions: keptPortions(asked.portions),
 });
 

@@ -39,7 +39,7 @@ export function batchDesk(work: Work): BatchDesk {
   }
 
   /** What is planned for a tray; food of a bag stands there as what the bag is known to hold. */
-  function plannedOn(asked: Pick<ask.NewTray, "food" | "waterPct" | "portions">) {
+  function plannedOn(asked: Pick<ask.NewTray, "food" | "waterPct" | "thicknessMm" | "portions">) {
     const all = planned(work.set.foods, asked, work.own());
     const bags = (asked.portions ?? []).map(({ bag }) => bag ?? null);
     if (bags.every((bag) => bag === null)) return all;
@@ -89,7 +89,7 @@ export function batchDesk(work: Work): BatchDesk {
             "input.invalid",
             "the food of a bag goes onto a tray of its own: add one",
           );
-        return { ...old, target: portion.target };
+        return { ...old, target: portion.target, thicknessMm: portion.thicknessMm };
       }),
     );
   }
@@ -97,20 +97,25 @@ export function batchDesk(work: Work): BatchDesk {
   function foodEdited(tray: Tray, asked: ask.TrayEdit): Partial<acts.TrayAsked> {
     const { foods } = work.set;
     if (asked.portions !== undefined) return portionsEdited(tray, asked.portions);
-    if (asked.food === undefined && asked.waterPct === undefined) return {};
+    const { food: foodName, waterPct, thicknessMm } = asked;
+    if (foodName === undefined && waterPct === undefined && thicknessMm === undefined) return {};
     const [only, second] = tray.portions;
     if (second !== undefined)
       throw new Fault(
         "input.invalid",
         `${trayCalled(tray.name)} has several foods: give its portions`,
       );
-    const knownWater = tray.food === null ? null : tray.food.water * 100;
-    const isSameFood = asked.waterPct === undefined && asked.food === undefined;
-    const food = foods.onTray(
-      asked.food === undefined ? tray.foodName : asked.food,
-      isSameFood ? knownWater : (asked.waterPct ?? null),
-      work.own(),
-    );
+    const isSameFood = foodName === undefined && waterPct === undefined;
+    const food = {
+      ...(isSameFood
+        ? { foodName: tray.foodName, food: tray.food, cautions: tray.cautions }
+        : foods.onTray(
+            foodName === undefined ? tray.foodName : foodName,
+            waterPct ?? null,
+            work.own(),
+          )),
+      thicknessMm: thicknessMm === undefined ? tray.thicknessMm : thicknessMm,
+    };
     return { ...food, portions: only === undefined ? [] : [{ ...only, ...food }] };
   }
 
@@ -148,9 +153,11 @@ export function batchDesk(work: Work): BatchDesk {
       const shown = work.shownBatch(batch.id).trays.find(({ id }) => id === trayId);
       refuseCrossed(`tray ${tray.name}`, asked.seen, {
         ...shown,
-        portions: shown?.portions.map(({ food, waterPct, targetGrams, fromBag }) => ({
+        portions: shown?.portions.map(({ food, waterPct, thicknessMm, targetGrams, fromBag }) => ({
           food,
           waterPct,
+          // Not told where there is none, as by those who saw the portion before there were any.
+          ...(thicknessMm === null ? {} : { thicknessMm }),
           targetGrams,
           bag: fromBag,
         })),

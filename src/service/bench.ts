@@ -41,6 +41,8 @@ export type Tray = {
   /** Of several portions: their mixture as it was planned. */
   readonly food: FoodOnTray | null;
   readonly cautions: readonly string[];
+  /** Of the pieces, as a person stated it; of several portions the thickest, null unless it is known of all. */
+  readonly thicknessMm: number | null;
   /** In the order of their places; empty: one food, as much as comes. */
   readonly portions: readonly Portion[];
 };

@@ -13,6 +13,7 @@ const headers = [
   "fresh_g",
   "food",
   "water_pct",
+  "thickness_mm",
   "minutes_out",
   "at",
   // Of the record's weighings when the file was made: the same as `stillweight check` prints.
@@ -64,6 +65,7 @@ export function weighingsCsv(batch: Batch, timeFactor: number, head: string): st
       fresh === null ? null : rounded(fresh.net, 3),
       tray.foodName,
       log.food === null ? null : rounded(log.food.water * 100, 2),
+      tray.thicknessMm,
       weighing.minutesOut === null ? null : rounded(weighing.minutesOut, 1),
       weighing.at === null ? null : isoOf(weighing.at),
       head,

@@ -6,7 +6,7 @@ import { waterLearned } from "../food/learned.ts";
 import { findFoods, foodByNumberOrName, fitsTyped } from "../food/find.ts";
 import type { Food } from "../food/food.ts";
 import type { FoodTable } from "../food/table.ts";
-import type { Portion } from "../tray/portion.ts";
+import { thickestOf, type Portion } from "../tray/portion.ts";
 import { readLog, type ReadLog } from "../verdict/log.ts";
 import type { FoodOnTray } from "../tray/weighing.ts";
 import { fraction, grams, type Fraction, type Grams } from "../units/quantity.ts";
@@ -23,10 +23,13 @@ export const ownFigureSd = fraction(0.01);
 /** What a person brought along: foods and recipes of their own, and what their batches taught. */
 export type Own = { readonly foods: readonly OwnFood[]; readonly lessons: readonly Lesson[] };
 
+/** How thick its pieces were, only the record knows. */
+type FoodOfShelf = Omit<FoodFound, "thicknessMm">;
+
 export type FoodShelf = {
   /** A hand-kept log, its foods looked up. */
   readLog(csv: string, mostRows: number): ReadLog;
-  find(typed: string, most: number, own: Own): FoodFound[];
+  find(typed: string, most: number, own: Own): FoodOfShelf[];
   /** What the judgment may know of a food that a person named, and of its water where they gave it. */
   onTray(
     name: string | null,
@@ -50,22 +53,25 @@ export type FoodShelf = {
   ): (Dish & { readonly cautions: readonly string[]; readonly unknown: readonly string[] }) | null;
 };
 
-type OnTray = Pick<Tray, "foodName" | "food" | "cautions" | "portions">;
+type OnTray = Pick<Tray, "foodName" | "food" | "cautions" | "thicknessMm" | "portions">;
 
 /** What a person plans for a tray: one food, or portions and what they make together. */
 export function planned(
   shelf: FoodShelf,
-  asked: Pick<NewTray, "food" | "waterPct" | "portions">,
+  asked: Pick<NewTray, "food" | "waterPct" | "thicknessMm" | "portions">,
   own: Own,
 ): OnTray {
   const portions = (asked.portions ?? []).map((one, index): Portion => ({
     place: index + 1,
     ...shelf.onTray(one.food ?? null, one.waterPct ?? null, own),
+    thicknessMm: one.thicknessMm ?? null,
     target: typeof one.targetGrams === "number" ? grams(one.targetGrams) : null,
     fromBag: null,
   }));
-  if (portions.length === 0)
-    return { ...shelf.onTray(asked.food ?? null, asked.waterPct ?? null, own), portions };
+  if (portions.length === 0) {
+    const food = shelf.onTray(asked.food ?? null, asked.waterPct ?? null, own);
+    return { ...food, thicknessMm: asked.thicknessMm ?? null, portions };
+  }
   return ofPortions(portions);
 }
 
@@ -75,6 +81,7 @@ export function ofPortions(portions: readonly Portion[]): OnTray {
     foodName: name === "" ? null : name,
     food: mixedFood(portions),
     cautions: [...new Set(portions.flatMap(({ cautions }) => cautions))],
+    thicknessMm: thickestOf(portions),
     portions,
   };
 }
@@ -190,7 +197,7 @@ function ownWater(
 
 const textsOf = (food: Food): string[] => cautionsOf(food).map(({ text }) => text);
 
-const showFood = (food: Food, lessons: readonly Lesson[]): FoodFound => ({
+const showFood = (food: Food, lessons: readonly Lesson[]): FoodOfShelf => ({
   number: food.number,
   name: food.name,
   group: food.group,
@@ -203,7 +210,7 @@ const showFood = (food: Food, lessons: readonly Lesson[]): FoodFound => ({
 });
 
 /** Asked for by its name, for it has no number in the table. */
-const showOwnFood = (food: OwnFood, lessons: readonly Lesson[]): FoodFound => ({
+const showOwnFood = (food: OwnFood, lessons: readonly Lesson[]): FoodOfShelf => ({
   number: food.name,
   name: food.name,
   group: "",

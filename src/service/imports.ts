@@ -197,6 +197,7 @@ function timedTray(log: LoggedTray, asked: ImportAsked, found: Found): TimedTray
       foodName: log.food?.name ?? log.foodName,
       food: log.food,
       cautions: [],
+      thicknessMm: log.thicknessMm ?? null,
       portions: [],
     },
     weighings: [

@@ -36,7 +36,9 @@ type KitchenDesk = Pick<
 export function kitchenDesk(work: Work): KitchenDesk {
   const desk: KitchenDesk = {
     foods(typed: string, most: number): ask.FoodFound[] {
-      return work.set.foods.find(typed, most, work.own());
+      return work.set.foods
+        .find(typed, most, work.own())
+        .map((food) => ({ ...food, thicknessMm: work.set.store.thicknessOf(food.name) }));
     },
 
     kitchen(): wireKitchen.Kitchen {

@@ -288,6 +288,7 @@ export function logOf(batch: Batch, tray: Tray, timeFactor: number): TrayLog {
         ? null
         : { net: freshNet, division: fresh.division, ref: fresh.id },
     food: foodOf(batch, tray),
+    ...(tray.thicknessMm === null ? {} : { thicknessMm: tray.thicknessMm }),
     weighings: weighingsOf(batch, tray.id).flatMap((weighing) => {
       const net = netOf(batch, weighing);
       if (weighing.kind !== "dry" || net === null) return [];

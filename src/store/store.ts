@@ -57,6 +57,8 @@ export type Store = {
   chainLines(): Iterable<string>;
   /** The tray onto which a bag's food went to be dried again; null: none. */
   redriedIn(bagId: number): RedriedIn | null;
+  /** Of a food's pieces, mm, as it was stated last; null: never. */
+  thicknessOf(food: string): number | null;
   alive(moment: Alive): void;
   /** In the order in which they were noticed. */
   clockJumps(): ClockJump[];
@@ -127,6 +129,7 @@ export function storeOn(
     bags: (wanted) => careful(() => nouns.bags.list(wanted)),
     bagNamed: (batchNumber, sequence) => careful(() => nouns.bags.idOf(batchNumber, sequence)),
     redriedIn: (bagId) => careful(() => nouns.trays.redriedIn(bagId)),
+    thicknessOf: (food) => careful(() => nouns.trays.thicknessOf(food)),
     clockJumps: () => careful(() => nouns.clockJumps.all()),
     noteJump: (jump) => careful(() => nouns.clockJumps.add(jump)),
     addPhoto: (photo) => careful(() => nouns.photos.add(photo)),

@@ -13,6 +13,7 @@ type FoodCells = {
   readonly food_water_sd_fraction: number | null;
   readonly food_source: string | null;
   readonly cautions: string;
+  readonly thickness_mm: number | null;
 };
 type Version = FoodCells & {
   readonly tray_id: number;
@@ -40,13 +41,16 @@ const massOrNull = (mass: Grams | null): number | null =>
 const massFrom = (cell: number | null): Grams | null =>
   cell === null ? null : fromMilligrams(cell);
 
-const toFood = ({ foodName, food, cautions }: Pick<Tray, "foodName" | "food" | "cautions">) => ({
+type Food = Pick<Tray, "foodName" | "food" | "cautions" | "thicknessMm">;
+
+const toFood = ({ foodName, food, cautions, thicknessMm }: Food): FoodCells => ({
   food_said: textOrNull(foodName),
   food_name: food === null ? null : text(food.name),
   food_water_fraction: food?.water ?? null,
   food_water_sd_fraction: food?.waterSd ?? null,
   food_source: food === null ? null : text(food.source),
   cautions: JSON.stringify(cautions.map(text)),
+  thickness_mm: thicknessMm,
 });
 
 const toVersion = (tray: Tray, at: UtcMs | null): Version => ({
@@ -83,6 +87,7 @@ const portionFrom = (row: PortionRow): Portion => ({
   foodName: row.food_said,
   food: foodFrom(row),
   cautions: textsFrom(row.cautions),
+  thicknessMm: row.thickness_mm,
   target: massFrom(row.target_mg),
   fromBag: row.bag_id,
 });
@@ -95,6 +100,7 @@ const fromRow = (row: Row, portions: readonly PortionRow[]): Tray => ({
   foodName: row.food_said,
   food: foodFrom(row),
   cautions: textsFrom(row.cautions),
+  thicknessMm: row.thickness_mm,
   portions: portions.map(portionFrom),
 });
 
@@ -102,15 +108,16 @@ export function traysIn(db: Database.Database) {
   const insert = db.prepare<[number, number]>("INSERT INTO tray (id, batch_id) VALUES (?, ?)");
   const insertVersion = db.prepare<[Version], { version: number }>(`
     INSERT INTO tray_version (tray_id, version, at_utc_ms, name, typed_tare_mg, food_said, food_name, food_water_fraction,
-      food_water_sd_fraction, food_source, cautions)
+      food_water_sd_fraction, food_source, cautions, thickness_mm)
     VALUES (@tray_id, (SELECT count(*) + 1 FROM tray_version WHERE tray_id = @tray_id), @at_utc_ms, @name,
-      @typed_tare_mg, @food_said, @food_name, @food_water_fraction, @food_water_sd_fraction, @food_source, @cautions)
+      @typed_tare_mg, @food_said, @food_name, @food_water_fraction, @food_water_sd_fraction, @food_source, @cautions,
+      @thickness_mm)
     RETURNING version`);
   const insertPortion = db.prepare<[PortionRow]>(`
     INSERT INTO tray_portion (tray_id, version, place, food_said, food_name, food_water_fraction,
-      food_water_sd_fraction, food_source, cautions, target_mg, bag_id)
+      food_water_sd_fraction, food_source, cautions, thickness_mm, target_mg, bag_id)
     VALUES (@tray_id, @version, @place, @food_said, @food_name, @food_water_fraction, @food_water_sd_fraction,
-      @food_source, @cautions, @target_mg, @bag_id)`);
+      @food_source, @cautions, @thickness_mm, @target_mg, @bag_id)`);
   const ofBatch = db.prepare<[number], Row>(`
     SELECT * FROM tray JOIN tray_version ON tray_id = tray.id
     WHERE batch_id = ? AND version = (SELECT max(version) FROM tray_version WHERE tray_id = tray.id)
@@ -131,6 +138,17 @@ export function traysIn(db: Database.Database) {
     JOIN batch ON batch.id = tray.batch_id
     WHERE tray_portion.bag_id = ?
       AND version = (SELECT max(version) FROM tray_version AS newest WHERE newest.tray_id = tray.id)`);
+  const thicknessOf = db
+    .prepare<[{ readonly food: string }], number>(
+      `SELECT thickness_mm FROM (
+        SELECT tray_id, version, thickness_mm FROM tray_version
+        WHERE food_said = @food COLLATE NOCASE AND thickness_mm IS NOT NULL
+        UNION ALL
+        SELECT tray_id, version, thickness_mm FROM tray_portion
+        WHERE food_said = @food COLLATE NOCASE AND thickness_mm IS NOT NULL
+      ) ORDER BY tray_id DESC, version DESC LIMIT 1`,
+    )
+    .pluck();
   const addVersion = (tray: Tray, at: UtcMs | null): void => {
     const version = insertVersion.get(toVersion(tray, at))?.version ?? 1;
     for (const portion of tray.portions) insertPortion.run(toPortion(tray.id, version, portion));
@@ -144,6 +162,8 @@ export function traysIn(db: Database.Database) {
       addVersion(tray, null);
     },
     change: addVersion,
+    /** Of a food's pieces, mm, as it was stated last; null: never. */
+    thicknessOf: (food: string): number | null => thicknessOf.get({ food }) ?? null,
     redriedIn: (bagId: number): RedriedIn | null => ofBag.get(bagId) ?? null,
     /** As they are now, in the order of their ids. */
     ofBatch: (batchId: number): Tray[] => ofBatch.all(batchId).map(whole),

@@ -12,6 +12,8 @@ export type Portion = {
   readonly foodName: string | null;
   readonly food: FoodOnTray | null;
   readonly cautions: readonly string[];
+  /** Of the pieces, as a person stated it. */
+  readonly thicknessMm: number | null;
   /** Net; null: as much as comes. */
   readonly target: Grams | null;
   /** Dried before, and taken from this bag. */
@@ -21,6 +23,12 @@ export type Portion = {
 /** What a tray may miss a portion's target by: 2 % of it, but never less than a division. Our choice. */
 export const pourTolerance = (target: Grams, division: Grams): Grams =>
   grams(Math.max(division, 0.02 * target));
+
+/** The thickest decides when all are dry; null unless it is known of each. */
+export const thickestOf = (portions: readonly Pick<Portion, "thicknessMm">[]): number | null =>
+  portions.some(({ thicknessMm }) => thicknessMm === null)
+    ? null
+    : Math.max(...portions.map(({ thicknessMm }) => thicknessMm ?? 0));
 
 export type DryShare = { readonly grams: Grams; readonly isEstimate: boolean };
 

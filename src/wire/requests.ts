@@ -19,6 +19,15 @@ const Reason = Type.String({ minLength: 1, maxLength: 500 });
 const FoodSaid = {
   food: Type.Optional(nullable(Type.String({ maxLength: 200 }))),
   waterPct: Type.Optional(nullable(Type.Number({ exclusiveMinimum: 0, exclusiveMaximum: 100 }))),
+  thicknessMm: Type.Optional(
+    nullable(
+      Type.Number({
+        exclusiveMinimum: 0,
+        maximum: 200,
+        description: "of the pieces, the shortest way through; left out: any",
+      }),
+    ),
+  ),
 };
 /** One of the foods that are poured onto a tray one after the other. */
 export const NewPortion = Type.Object(
@@ -51,7 +60,8 @@ export const NewTray = Type.Object(
     portions: Type.Optional(
       Type.Array(NewPortion, {
         maxItems: 12,
-        description: "in the order in which they are poured; instead of food and waterPct",
+        description:
+          "in the order in which they are poured; instead of food, waterPct and thicknessMm",
       }),
     ),
   },
@@ -83,6 +93,7 @@ export const TrayEdit = Type.Partial(
         tareGrams: Type.Optional(nullable(Type.Number())),
         food: Type.Optional(nullable(Type.String())),
         waterPct: Type.Optional(nullable(Type.Number())),
+        thicknessMm: Type.Optional(nullable(Type.Number())),
         portions: Type.Optional(Type.Array(NewPortion)),
       },
       { ...closed, description: seenSays },
@@ -320,6 +331,9 @@ export const FoodFound = Type.Object({
   sdIsOfGroup: Type.Boolean(),
   source: Type.String(),
   cautions: Type.Array(Type.String()),
+  thicknessMm: nullable(
+    Type.Number({ description: "of its pieces the last time that somebody stated it" }),
+  ),
   own: nullable(
     Type.Object(
       {

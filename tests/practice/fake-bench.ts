@@ -423,6 +423,7 @@ function begun(asked: NewBatch, id: () => number): Batch {
       foodSource: null,
       waterPct: tray.waterPct ?? null,
       cautions: [],
+      thicknessMm: null,
       portions: [],
       freshGrams: null,
       netGrams: null,

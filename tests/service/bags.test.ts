@@ -219,6 +219,7 @@ test("a tray that was never weighed dry has nothing that could be packed", () =>
     foodName: "x",
     food: null,
     cautions: [],
+    thicknessMm: null,
     portions: [],
   };
   played.act((bench) =>

@@ -107,6 +107,7 @@ export class Played {
       foodName: strawberries.name,
       food: strawberries,
       cautions: [],
+      thicknessMm: null,
       portions: [],
     }));
     this.act((bench) => acts.startBatch(bench, { name: "", dryer: "Dryer", trays, at: this.at() }));
@@ -166,6 +167,7 @@ export function dried(): Played {
     foodName: wetter.name,
     food: wetter,
     cautions: [],
+    thicknessMm: null,
     portions: [],
   };
   played.act((bench) =>

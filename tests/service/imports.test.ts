@@ -1,5 +1,6 @@
 import { expect, test } from "vitest";
 import { loadFoodTable } from "../../src/foodtable.ts";
+import * as acts from "../../src/service/acts.ts";
 import { weighingsCsv } from "../../src/service/csv.ts";
 import {
   batchesFrom,
@@ -77,6 +78,20 @@ test("an export of the record can be brought in again and says the same", () => 
   for (const [i, { dryingHours }] of before.weighings.entries())
     expect(again.weighings[i]?.dryingHours).toBeCloseTo(dryingHours, 3);
   expect(again.fresh?.net).toBeCloseTo(before.fresh?.net ?? 0, 6);
+});
+
+test("the thickness of the pieces is exported, brought in again, and judged with", () => {
+  const played = dried();
+  const tray = played.batch.trays[0]!;
+  played.act((bench) =>
+    acts.editTray(bench, played.batch.id, tray.id, { thicknessMm: 6.5 }, played.at()),
+  );
+  const csv = weighingsCsv(played.batch, 1, "0".repeat(64));
+  const [log] = readLog(csv, loadFoodTable()).batches[0]!.logs;
+  expect(log?.thicknessMm).toBe(6.5);
+  const { batches } = from(csv, { now: utcMs(now + 100 * 3_600_000) });
+  expect(batches[0]?.trays[0]?.thicknessMm).toBe(6.5);
+  expect(logOf(batches[0]!, batches[0]!.trays[0]!, 1).thicknessMm).toBe(6.5);
 });
 
 test("batches and trays are numbered on, ended, and kept in one act", () => {

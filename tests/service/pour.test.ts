@@ -23,6 +23,7 @@ const portion = (place: number, food: typeof bananas, target: number | null): Po
   foodName: food.name,
   food,
   cautions: [],
+  thicknessMm: null,
   target: target === null ? null : grams(target),
   fromBag: null,
 });
@@ -35,6 +36,7 @@ function planned(portions: readonly Portion[], names = ["A", "B"]): Played {
     foodName: "both",
     food: bananas,
     cautions: [],
+    thicknessMm: null,
     portions,
   }));
   played.act((bench) => acts.startBatch(bench, { name: "", dryer: "D", trays, at: played.at() }));
@@ -220,7 +222,15 @@ test("a person says that the key was pressed: what lies there is looked at anew"
 
 test("a fast pour after the key was taken for tray and food: the empty pan below zero puts it right", () => {
   const played = new Played();
-  const tray = { name: "A", tare: null, foodName: null, food: null, cautions: [], portions: [] };
+  const tray = {
+    name: "A",
+    tare: null,
+    foodName: null,
+    food: null,
+    cautions: [],
+    thicknessMm: null,
+    portions: [],
+  };
   played.act((bench) =>
     acts.startBatch(bench, { name: "", dryer: "D", trays: [tray], at: played.at() }),
   );

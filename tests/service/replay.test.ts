@@ -52,6 +52,7 @@ function twoTrays(played = new Played()): Played {
     foodName: food.name,
     food,
     cautions: [],
+    thicknessMm: null,
     portions: [],
   });
   played.act((bench) =>
@@ -92,7 +93,9 @@ test("verdicts of a batch that nobody touched follow from it, and are counted", 
 });
 
 const deedsOfPeople =
-  "round correct strike retype food moment core tray interrupt gap limit swap end".split(" ");
+  "round correct strike retype food thickness moment core tray interrupt gap limit swap end".split(
+    " ",
+  );
 
 test("whatever a person puts right, adds or teaches later does not count against what was said before", () => {
   const done = new Set<string>();
@@ -179,6 +182,16 @@ function play(played: Played, { what, pick, share }: Deed): void {
           played.at(),
         ),
       );
+    case "thickness":
+      return act((bench) =>
+        acts.editTray(
+          bench,
+          batch.id,
+          tray().id,
+          { thicknessMm: pick % 4 === 0 ? null : 2 + 20 * share },
+          played.at(),
+        ),
+      );
     case "tray": {
       const name = `later ${pick}`;
       const tray = {
@@ -187,6 +200,7 @@ function play(played: Played, { what, pick, share }: Deed): void {
         foodName: null,
         food: null,
         cautions: [],
+        thicknessMm: null,
         portions: [],
       };
       return act((bench) => acts.addTray(bench, batch.id, tray));
@@ -319,6 +333,12 @@ test.each([
   [
     "the spread of that figure",
     "UPDATE tray_version SET food_water_sd_fraction = 0.05 WHERE tray_id = 1",
+    "tray A, round 1",
+    "",
+  ],
+  [
+    "how thick its pieces were",
+    "UPDATE tray_version SET thickness_mm = 40 WHERE tray_id = 1",
     "tray A, round 1",
     "",
   ],

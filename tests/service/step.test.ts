@@ -53,7 +53,15 @@ test("loads are taken one after the other in the order that the page asks for", 
 
 test("an empty tray is weighed first where its mass is not known", () => {
   const played = new Played();
-  const tray = { name: "A", tare: null, foodName: null, food: null, cautions: [], portions: [] };
+  const tray = {
+    name: "A",
+    tare: null,
+    foodName: null,
+    food: null,
+    cautions: [],
+    thicknessMm: null,
+    portions: [],
+  };
   played.act((bench) =>
     acts.startBatch(bench, { name: "", dryer: "D", trays: [tray], at: played.at() }),
   );
@@ -402,6 +410,26 @@ test("the last two weighings are held against published criteria, with what thes
   expect(found.get("usp-constant-weight")?.divisionNeededGrams).toBeCloseTo(0.051, 9);
   expect(found.get("usp-constant-weight")?.massNeededGrams).toBeCloseTo(200, 9);
   expect(showCurves(loaded().batch)[0]?.criteria).toEqual([]);
+});
+
+test("a thickness that is stated later counts in the next judgment: thin pieces dry sooner", () => {
+  const played = new Played();
+  played.startBatch(["A"]);
+  played.put(1307.2);
+  played.lift();
+  played.clock("in");
+  played.hour = 24;
+  played.clock("out");
+  played.put(504.6);
+  const hoursWith = (thicknessMm: number | null): number => {
+    played.act((bench) => acts.editTray(bench, played.batch.id, 1, { thicknessMm }, played.at()));
+    return played.batch.judged?.trays[0]?.moreHours?.estimate ?? Number.NaN;
+  };
+  const unstated = hoursWith(null);
+  const thin = hoursWith(4);
+  expect(thin).toBeLessThan(unstated);
+  expect(unstated).toBeLessThan(hoursWith(25));
+  expect(hoursWith(null)).toBe(unstated);
 });
 
 test("after a soft piece another is asked for once the tray was dried on, and clears it", () => {

@@ -21,6 +21,7 @@ export const aTray = (id: number, batchId: number, more: Partial<Tray> = {}): Tr
     source: "a table",
   },
   cautions: [],
+  thicknessMm: null,
   portions: [],
   ...more,
 });

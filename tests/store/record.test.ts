@@ -115,6 +115,7 @@ const saidFood = {
   foodName: maybe(words),
   food: maybe(fc.record({ name: words, water: shares, waterSd: shares, source: words })),
   cautions: fc.array(words, { maxLength: 3 }),
+  thicknessMm: maybe(fc.double({ min: 0.1, max: 200, noNaN: true })),
 };
 const portions = fc
   .array(
@@ -558,4 +559,28 @@ test("only weighings in a real folder are real", () => {
   const trial = tempStore(practice);
   trial.record([started(aBatch(1, [aTray(1, 1)], { practice: true })), taken(aWeighing(1))]);
   expect(trial.hasRealWeighings()).toBe(false);
+});
+
+test("a food's thickness is the one stated last, of trays and portions, whatever the case", () => {
+  const store = tempStore();
+  const of = (id: number, food: string, thicknessMm: number | null): Tray => ({
+    ...aTray(id, 1),
+    name: `${id}`,
+    foodName: food,
+    thicknessMm,
+  });
+  store.record([started(aBatch(1, [of(1, "Plums, raw", 8), of(2, "Pears, raw", null)]))]);
+  expect(store.thicknessOf("plums, RAW")).toBe(8);
+  expect(store.thicknessOf("Pears, raw")).toBeNull();
+  const portions = [
+    { place: 1, foodName: "Pears, raw", food: null, cautions: [], thicknessMm: 12 },
+    { place: 2, foodName: "Plums, raw", food: null, cautions: [], thicknessMm: null },
+  ].map((one) => ({ ...one, target: null, fromBag: null }));
+  const mixed = { ...of(3, "Pears, raw + Plums, raw", null), portions };
+  store.record([{ is: "tray-added", tray: mixed }]);
+  expect(store.thicknessOf("Pears, raw")).toBe(12);
+  expect(store.thicknessOf("Plums, raw")).toBe(8);
+  store.record([{ is: "tray-changed", tray: of(1, "Plums, raw", 9.5), at: noon }]);
+  expect(store.thicknessOf("Plums, raw")).toBe(9.5);
+  store.close();
 });

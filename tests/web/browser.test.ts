@@ -537,13 +537,20 @@ describe("by keyboard alone", () => {
     await page.keyboard.press("ArrowDown");
     await page.keyboard.press("Enter");
     expect(await page.getByRole("combobox").first().inputValue()).toBe("Strawberries, raw");
+    // As thick as the last time, until somebody says otherwise.
+    expect(
+      await page
+        .getByLabel(/^Pieces, mm/)
+        .first()
+        .inputValue(),
+    ).toBe("8");
     await page.keyboard.press("Enter");
     await expect.poll(() => stub.asked.length).toBe(1);
     expect(stub.asked[0]).toMatchObject({
       path: "batches",
       body: {
         dryer: "kitchen",
-        trays: [{ name: "1", food: "09316" }, { name: "2" }, { name: "3" }],
+        trays: [{ name: "1", food: "09316", thicknessMm: 8 }, { name: "2" }, { name: "3" }],
       },
     });
     await page.locator(".weight").waitFor();

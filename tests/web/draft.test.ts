@@ -2,6 +2,8 @@ import { expect, test } from "vitest";
 import {
   copyOf,
   emptyDraft,
+  emptyFood,
+  emptyTray,
   holds,
   readDraft,
   withBag,
@@ -94,6 +96,7 @@ test("the trays of the last batch are copied with their empty masses and foods",
     foodSource: "table",
     waterPct: 85.56,
     cautions: [],
+    thicknessMm: 6.5,
     portions: [],
     freshGrams: null,
     netGrams: null,
@@ -116,9 +119,29 @@ test("the trays of the last batch are copied with their empty masses and foods",
       foodNumber: null,
       water: "85.56",
       isOwnWater: true,
+      thickness: "6.5",
       target: "",
     },
   ]);
+});
+
+test("a thickness goes with its food, and what is no thickness is a flaw of its tray", () => {
+  const read = (thickness: string) =>
+    readDraft(
+      {
+        ...emptyDraft("kitchen"),
+        trays: [{ ...emptyTray(1, "A"), foods: [{ ...emptyFood(1), food: "plums", thickness }] }],
+      },
+      "g",
+    );
+  const asked = (thickness: string) => {
+    const draft = read(thickness);
+    return draft.is === "whole" ? draft.batch.trays[0] : draft.flaw;
+  };
+  expect(asked("")).toEqual({ name: "A", food: "plums" });
+  expect(asked("6,5")).toEqual({ name: "A", food: "plums", thicknessMm: 6.5 });
+  for (const bad of ["0", "-3", "201", "thin"])
+    expect(asked(bad)).toEqual({ is: "bad-thickness", name: "A" });
 });
 
 test("a bag's number, typed or scanned where a food is asked for, is that bag's food", () => {

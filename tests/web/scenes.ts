@@ -200,6 +200,7 @@ export function tray(id: number, plan: TrayPlan, state: TrayState = {}): Tray {
     food: plan.food,
     foodSource: "USDA SR28, 09316",
     waterPct: plan.water,
+    thicknessMm: plan.food.includes("Beef") ? 6.5 : null,
     cautions: plan.food.includes("Beef")
       ? [
           "Raw stays raw: cook before drying or after rehydrating, and mark it so. Freeze-drying does not kill microbes.",
@@ -356,6 +357,7 @@ export const foods: readonly FoodFound[] = [
   own: null,
   source: "USDA SR28",
   cautions: [],
+  thicknessMm: number === "09316" ? 8 : null,
 }));
 
 const lessons: readonly LessonShown[] = [
@@ -700,6 +702,7 @@ const portions: Tray["portions"] = [
   foodSource: "USDA SR28",
   waterPct: 80,
   cautions: [],
+  thicknessMm: null,
   targetGrams: Number(target),
   fromBag: null,
   freshGrams: Number(fresh),

@@ -34,6 +34,7 @@ async function plan(): Promise<void> {
     await row.getByLabel(en.plan.trayName, { exact: true }).fill(name);
     await row.getByRole("combobox").fill("invented food");
     await row.getByLabel(en.plan.water).fill(String(waterPct));
+    if (place === 0) await row.getByLabel(en.plan.thickness).fill("6.5");
     await row.getByLabel(en.plan.tare("g")).fill(String(tare));
   }
   await press(en.plan.start);
@@ -98,6 +99,17 @@ test("a person plans, loads, dries, weighs, reads the words, ends the batch and 
   await goTo(en.nav.batch);
   await on.page.getByText(en.batch.words.stable, { exact: true }).first().waitFor();
 
+  // What was planned is put right while it dries, and the record has what was said last.
+  await on.page.getByText(en.batch.editTrays.open).click();
+  const edited = on.page.locator("[data-editing]").first();
+  await edited.getByLabel(en.plan.thickness).fill("201");
+  await edited.getByRole("button", { name: en.batch.editTrays.keep }).click();
+  await on.page.getByText(en.plan.badThickness(en.trayNumbered("1"))).waitFor();
+  await edited.getByLabel(en.plan.thickness).fill("7");
+  await edited.getByRole("button", { name: en.batch.editTrays.keep }).click();
+  await on.page.getByText(en.batch.editTrays.kept).waitFor();
+  await on.page.getByText(en.batch.tray.thickness("7"), { exact: true }).first().waitFor();
+
   for (const { name } of trays) {
     const question = on.page.getByText(en.batch.core.title(en.trayNumbered(name))).first();
     await question.waitFor();
@@ -119,6 +131,7 @@ test("a person plans, loads, dries, weighs, reads the words, ends the batch and 
   expect((await at.service.bench()).batches).toEqual([]);
   const ended = await at.service.batch(1);
   expect(ended.trays.map((tray) => tray.coreCheck?.finding)).toEqual(trays.map(() => "dry"));
+  expect(ended.trays.map(({ thicknessMm }) => thicknessMm)).toEqual([7, null]);
   expect(ended.moments.map((moment) => moment.is)).toEqual(["in", "out", "in", "out"]);
   expect(on.complaints).toEqual([]);
 }, 300_000);

@@ -3,7 +3,7 @@ import { fromGrams, toGrams, type MassUnit } from "../../src/units/mass.ts";
 import { grams } from "../../src/units/quantity.ts";
 import type { Batch, Tray } from "../../src/wire/batch.ts";
 import type { NewBatch, NewPortion, NewTray } from "../../src/wire/requests.ts";
-import { readTyped } from "./show.ts";
+import { isNoThickness, readTyped } from "./show.ts";
 
 export type FoodDraft = {
   readonly key: number;
@@ -13,6 +13,8 @@ export type FoodDraft = {
   readonly water: string;
   /** A person typed the water; otherwise it only shows the table's. */
   readonly isOwnWater: boolean;
+  /** Of the pieces, mm; may stay empty. */
+  readonly thickness: string;
   /** Net; empty: as much as comes. */
   readonly target: string;
 };
@@ -36,7 +38,7 @@ export type Draft = {
 export type Flaw =
   | { readonly is: "no-dryer" | "no-trays" | "bad-number" }
   | {
-      readonly is: "same-name" | "bad-tare" | "bad-water" | "bad-target";
+      readonly is: "same-name" | "bad-tare" | "bad-water" | "bad-thickness" | "bad-target";
       readonly name: string;
     };
 
@@ -46,6 +48,7 @@ export const emptyFood = (key: number): FoodDraft => ({
   foodNumber: null,
   water: "",
   isOwnWater: false,
+  thickness: "",
   target: "",
 });
 
@@ -127,11 +130,12 @@ function foodsOf(tray: Tray, unit: MassUnit): readonly FoodDraft[] {
   // What was dried before is not there a second time.
   const portions = tray.portions.filter(({ fromBag }) => fromBag === null);
   const all = portions.length === 0 ? [{ ...tray, targetGrams: null }] : portions;
-  return all.map(({ food, waterPct, targetGrams }, index) => ({
+  return all.map(({ food, waterPct, thicknessMm, targetGrams }, index) => ({
     ...emptyFood(index + 1),
     food: food ?? "",
     water: waterPct === null ? "" : String(waterPct),
     isOwnWater: waterPct !== null,
+    thickness: thicknessMm === null ? "" : String(thicknessMm),
     target: typedMass(targetGrams, unit),
   }));
 }
@@ -169,10 +173,11 @@ function flawIn(draft: Draft): Flaw | null {
     if (seen.has(name.toLowerCase())) return { is: "same-name", name };
     seen.add(name.toLowerCase());
     if (isNoMass(tray.tare)) return { is: "bad-tare", name };
-    for (const { water, target } of tray.foods) {
+    for (const { water, thickness, target } of tray.foods) {
       const share = readTyped(water);
       const isWaterBad = share === null || share <= 0 || share >= 100;
       if (water.trim() !== "" && isWaterBad) return { is: "bad-water", name };
+      if (isNoThickness(thickness)) return { is: "bad-thickness", name };
       if (isNoMass(target)) return { is: "bad-target", name };
     }
   }
@@ -204,13 +209,17 @@ const bagLabel = /^(PRACTICE-)?\d{1,9}-\d{1,6}$/i;
 /** The table's own figure comes with its spread, so that it is asked for by number and not by its water. */
 function newFood(draft: FoodDraft, unit: MassUnit): NewPortion {
   const water = readTyped(draft.water);
+  const thickness = readTyped(draft.thickness);
   const target = readTyped(draft.target);
+  const more = {
+    ...(thickness === null ? {} : { thicknessMm: thickness }),
+    ...(target === null ? {} : { targetGrams: toGrams(target, unit) }),
+  };
   const food = draft.foodNumber ?? draft.food.trim();
-  if (bagLabel.test(food))
-    return { bag: food, ...(target === null ? {} : { targetGrams: toGrams(target, unit) }) };
+  if (bagLabel.test(food)) return { bag: food, ...more };
   return {
     ...(food === "" ? {} : { food }),
     ...(water !== null && draft.isOwnWater ? { waterPct: water } : {}),
-    ...(target === null ? {} : { targetGrams: toGrams(target, unit) }),
+    ...more,
   };
 }

@@ -229,6 +229,12 @@ export function readTyped(text: string): number | null {
   return Number.isFinite(value) ? value : null;
 }
 
+/** Of pieces in mm; empty says nothing. The service takes them up to 200 mm. */
+export function isNoThickness(typed: string): boolean {
+  const mm = readTyped(typed);
+  return typed.trim() !== "" && (mm === null || mm <= 0 || mm > 200);
+}
+
 /** The service's time for a field in which a person sets a date and a time, and back. */
 export function toLocalField(ms: number): string {
   const at = new Date(ms - new Date(ms).getTimezoneOffset() * 60_000);

@@ -93,6 +93,7 @@ const signatureOf = (batch: Batch): string =>
       tray.tareGrams,
       tray.food,
       tray.waterPct,
+      tray.thicknessMm,
       tray.coreCheck,
       tray.verdict?.verdict,
       tray.weighings.map((one) => [one.id, one.dryingHours]),

@@ -183,6 +183,8 @@ function flawWords(flaw: Flaw): string {
       return plan.badTarget(trayName(speech.value, flaw.name));
     case "bad-water":
       return plan.badWater(trayName(speech.value, flaw.name));
+    case "bad-thickness":
+      return plan.badThickness(trayName(speech.value, flaw.name));
   }
 }
 
@@ -275,7 +277,14 @@ function PlanFood({ tray, flaw, food, place, onTray }: PlanFoodProps) {
           change(
             found === null
               ? { foodNumber: null }
-              : { foodNumber: found.number, water: String(found.waterPct), isOwnWater: false },
+              : {
+                  foodNumber: found.number,
+                  water: String(found.waterPct),
+                  isOwnWater: false,
+                  ...(food.thickness.trim() === "" && found.thicknessMm !== null
+                    ? { thickness: String(found.thicknessMm) }
+                    : {}),
+                },
           )
         }
       />
@@ -287,6 +296,14 @@ function PlanFood({ tray, flaw, food, place, onTray }: PlanFoodProps) {
         isFlawed={flaw === "bad-water"}
         value={food.water}
         onValue={(text) => change({ water: text, isOwnWater: text.trim() !== "" })}
+      />
+      <Field
+        label={plan.thickness}
+        kind="number"
+        narrow
+        isFlawed={flaw === "bad-thickness"}
+        value={food.thickness}
+        onValue={(text) => change({ thickness: text })}
       />
       <Field
         label={plan.target(unit)}

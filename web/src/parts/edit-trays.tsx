@@ -5,7 +5,7 @@ import { fromGrams, toGrams } from "../../../src/units/mass.ts";
 import { grams } from "../../../src/units/quantity.ts";
 import { service } from "../ask.ts";
 import { say, speech } from "../page.ts";
-import { readTyped, trayName } from "../show.ts";
+import { isNoThickness, readTyped, trayName } from "../show.ts";
 import { ActButton, Form, useAct } from "./act.tsx";
 import { Field, Fold } from "./field.tsx";
 import { FoodField } from "./food-field.tsx";
@@ -31,14 +31,16 @@ function TrayForm({ batch, tray }: { readonly batch: Batch; readonly tray: Tray 
   const act = useAct();
   // As it stood when the form was opened: what others change meanwhile is not undone by what nobody touched here.
   const opened = useSignal(tray);
-  const { tareGrams, waterPct } = opened.value;
+  const { tareGrams, waterPct, thicknessMm } = opened.value;
   const tareBefore =
     tareGrams === null ? "" : String(Number(fromGrams(grams(tareGrams), unit).toFixed(4)));
   const waterBefore = waterPct === null ? "" : String(waterPct);
+  const thicknessBefore = thicknessMm === null ? "" : String(thicknessMm);
   const name = useSignal(tray.name);
   const tare = useSignal(tareBefore);
   const food = useSignal(tray.food ?? "");
   const water = useSignal(waterBefore);
+  const thickness = useSignal(thicknessBefore);
   const found = useSignal<FoodFound | null>(null);
 
   const keep = async (): Promise<void> => {
@@ -50,6 +52,10 @@ function TrayForm({ batch, tray }: { readonly batch: Batch; readonly tray: Tray 
       act.refuse(weigh.typed.notANumber, isTareBad ? tare : water);
       return;
     }
+    if (isNoThickness(thickness.value)) {
+      act.refuse(plan.badThickness(trayName(speech.value, tray.name)), thickness);
+      return;
+    }
     const isOwnWater = water.value !== waterBefore && share !== null;
     const before = opened.value;
     const change: TrayEdit = {
@@ -59,12 +65,14 @@ function TrayForm({ batch, tray }: { readonly batch: Batch; readonly tray: Tray 
         : { tareGrams: mass === null ? null : toGrams(mass, unit) }),
       ...(food.value === (before.food ?? "") ? {} : { food: found.value?.number ?? food.value }),
       ...(isOwnWater && found.value === null ? { waterPct: share } : {}),
+      ...(thickness.value === thicknessBefore ? {} : { thicknessMm: readTyped(thickness.value) }),
     };
     const seen = {
       ...(change.name === undefined ? {} : { name: before.name }),
       ...(change.tareGrams === undefined ? {} : { tareGrams: before.tareGrams }),
       ...(change.food === undefined ? {} : { food: before.food }),
       ...(change.waterPct === undefined ? {} : { waterPct: before.waterPct }),
+      ...(change.thicknessMm === undefined ? {} : { thicknessMm: before.thicknessMm }),
     };
     const done = await act.run(() => service.editTray(batch.id, tray.id, { ...change, seen }));
     if (done === null) return;
@@ -100,6 +108,7 @@ function TrayForm({ batch, tray }: { readonly batch: Batch; readonly tray: Tray 
                   found.value = null;
                 }}
               />
+              <Field label={plan.thickness} kind="number" narrow of={thickness} />
             </>
           )}
         </div>

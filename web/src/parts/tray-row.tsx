@@ -2,7 +2,15 @@
 import type { Batch, Curve, Tray, Weighing } from "../../../src/wire/batch.ts";
 import { service } from "../ask.ts";
 import { foodCalled, say, speech } from "../page.ts";
-import { capital, showMoreHours, showMass, showMassRange, showPercent, trayName } from "../show.ts";
+import {
+  capital,
+  showMoreHours,
+  showMass,
+  showMassRange,
+  showNumber,
+  showPercent,
+  trayName,
+} from "../show.ts";
 import { ActButton } from "./act.tsx";
 import { Criteria } from "./criteria.tsx";
 import { DryingCurve } from "./curve.tsx";
@@ -222,6 +230,13 @@ function Figures({ tray }: { readonly tray: Tray }) {
           {tray.foodSource === null
             ? texts.waterOwn(water)
             : texts.waterFrom(water, tray.foodSource)}
+        </li>
+      )}
+      {tray.thicknessMm !== null && (
+        <li>
+          {texts.thickness(
+            showNumber(speech.value, tray.thicknessMm, Number.isInteger(tray.thicknessMm) ? 0 : 1),
+          )}
         </li>
       )}
       {tray.cautions.map((caution) => (

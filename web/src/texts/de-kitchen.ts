@@ -315,7 +315,7 @@ export const deKitchen: KitchenTexts = {
     bringIn: {
       title: "Ein von Hand geführtes Protokoll übernehmen",
       explain:
-        "Eine CSV-Datei mit den Spalten hours und grams und, soweit vorhanden, tray, batch, fresh_g, tare_g, resolution_g, food, water_pct, minutes_out, unit und at. Erst wird sie angesehen, dann ganz übernommen oder gar nicht.",
+        "Eine CSV-Datei mit den Spalten hours und grams und, soweit vorhanden, tray, batch, fresh_g, tare_g, resolution_g, food, water_pct, thickness_mm, minutes_out, unit und at. Erst wird sie angesehen, dann ganz übernommen oder gar nicht.",
       file: "Datei",
       startedAt: "Beginn der Trocknung",
       startedAtHint: "für Zeilen ohne Uhrzeit (at)",

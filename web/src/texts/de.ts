@@ -455,6 +455,7 @@ export const de: Texts = {
       noFresh: "Noch nicht vor dem Trocknen gewogen.",
       waterFrom: (pct: string, source: string) => `${pct} Wasser im Frischen (${source})`,
       waterOwn: (pct: string) => `${pct} Wasser im Frischen`,
+      thickness: (mm: string) => `Stücke ${mm} mm dick`,
     },
     before: {
       can: (scale: string, apart: string) =>
@@ -677,6 +678,7 @@ export const de: Texts = {
         : `${count} ${plural(count, "Lebensmittel", "Lebensmittel")} gefunden`,
     water: "Wasser, %",
     waterHint: "im Frischen",
+    thickness: "Stücke, mm dick",
     tare: (unit: string) => `Leeres Blech, ${unit}`,
     tareHint: "oder wiegen",
     target: (unit: string) => `Ziel, ${unit}`,
@@ -699,6 +701,7 @@ export const de: Texts = {
     badTare: (name: string) =>
       `Die Leermasse von ${name} muss eine Zahl über 0 sein, zum Beispiel 412,5.`,
     badWater: (name: string) => `Das Wasser von ${name} muss zwischen 0 und 100 % liegen.`,
+    badThickness: (name: string) => `Die Dicke auf ${name} muss zwischen 0 und 200 mm liegen.`,
     waterOf: (pct: string, spread: string) => `${pct} Wasser, ± ${spread} zwischen Lieferungen`,
     waterLearned: (pct: string, spread: string, batches: number, table: string) =>
       `${pct} Wasser, ± ${spread}, aus ${batches} Ihrer Chargen (die Tabelle: ${table})`,

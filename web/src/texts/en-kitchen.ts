@@ -305,7 +305,7 @@ export const enKitchen = {
     bringIn: {
       title: "Bring in a log kept by hand",
       explain:
-        "A CSV file with the columns hours and grams, and as you have them tray, batch, fresh_g, tare_g, resolution_g, food, water_pct, minutes_out, unit and at. It is looked at first; then all of it is brought in, or nothing.",
+        "A CSV file with the columns hours and grams, and as you have them tray, batch, fresh_g, tare_g, resolution_g, food, water_pct, thickness_mm, minutes_out, unit and at. It is looked at first; then all of it is brought in, or nothing.",
       file: "File",
       startedAt: "When drying began",
       startedAtHint: "for rows that carry no time of day (at)",

@@ -390,6 +390,7 @@ export const en = {
       noFresh: "Not weighed before drying yet.",
       waterFrom: (pct: string, source: string) => `${pct} water when fresh (${source})`,
       waterOwn: (pct: string) => `${pct} water when fresh`,
+      thickness: (mm: string) => `Pieces ${mm} mm thick`,
     },
     before: {
       can: (scale: string, apart: string) =>
@@ -609,6 +610,7 @@ export const en = {
         : `${count} ${plural(count, "food", "foods")} found`,
     water: "Water, %",
     waterHint: "when fresh",
+    thickness: "Pieces, mm thick",
     tare: (unit: string) => `Empty tray, ${unit}`,
     tareHint: "or weigh it",
     target: (unit: string) => `Goal, ${unit}`,
@@ -631,6 +633,7 @@ export const en = {
     badTare: (name: string) =>
       `The empty mass of ${name} must be a number above 0, for example 412.5.`,
     badWater: (name: string) => `The water of ${name} must lie between 0 and 100 %.`,
+    badThickness: (name: string) => `The thickness on ${name} must lie between 0 and 200 mm.`,
     waterOf: (pct: string, spread: string) => `${pct} water, ± ${spread} between lots`,
     waterLearned: (pct: string, spread: string, batches: number, table: string) =>
       `${pct} water, ± ${spread}, from ${batches} of your batches (the table: ${table})`,
