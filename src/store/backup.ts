@@ -1,15 +1,15 @@
 /** Copies of a store, taken while it is in use, and brought back. A copy is one file that needs no other beside it. */
 import Database from "better-sqlite3";
 import { copyFileSync, existsSync, realpathSync, renameSync, rmSync, statSync } from "node:fs";
-import { dirname, join } from "node:path";
+import { basename, dirname, join } from "node:path";
 import { Fault } from "../faults.ts";
 import type { UtcMs } from "../units/quantity.ts";
 import { databaseIn, databaseName, dated, flush, makeFolder } from "./database.ts";
 import { inspectStore, openToRead, type StoreReport } from "./inspect.ts";
-import { createPrivate, lockFolder } from "./lock.ts";
+import { createPrivate, lockFolder, lockIn } from "./lock.ts";
 import { readMark, type Mark } from "./mark.ts";
 import { stepOf } from "./steps.ts";
-import { refusalOf } from "./trouble.ts";
+import { isNoDatabase, refusalOf } from "./trouble.ts";
 
 const besides = ["-wal", "-shm", "-journal"];
 
@@ -28,11 +28,10 @@ export async function backUp(
   try {
     const report = await verifiedCopy(source, partial);
     stop.throwIfAborted();
-    renameSync(partial, target);
-    flushFolder(target);
+    takePlace(partial, target);
     return { ...report, file };
   } catch (thrown) {
-    removeFile(partial);
+    removeIfMay(partial);
     throw refusalOf(thrown, file);
   }
 }
@@ -47,6 +46,8 @@ function onlyOurs(file: string, source: string): string {
     throw new Fault("store.unwritable", `${file} is a folder; name the file to be written`);
   if (existsSync(source) && target === realpathSync(source))
     throw new Fault("store.not-ours", `${file} is the store itself; name another file`);
+  if (basename(target) === databaseName && existsSync(lockIn(dirname(target))))
+    throw new Fault("store.not-ours", `${file} is the store of a data folder; name another file`);
   if (statSync(target).size > 0) openToRead(target).close();
   return target;
 }
@@ -78,13 +79,11 @@ export async function bringBack(
     const report = await verifiedCopy(file, arriving);
     stop.throwIfAborted();
     const aside = existsSync(target) ? setAside(target, at) : null;
-    // A log left beside would be taken for the log of the file that arrives.
-    for (const ending of besides) removeFile(`${target}${ending}`);
-    renameSync(arriving, target);
-    flushFolder(target);
+    if (aside !== null) foldIn(target);
+    takePlace(arriving, target);
     return { report: { ...report, file: target }, aside };
   } catch (thrown) {
-    removeFile(arriving);
+    removeIfMay(arriving);
     throw refusalOf(thrown, folder);
   } finally {
     lock.release();
@@ -124,14 +123,43 @@ function refuseOtherKind(target: string, arriving: Mark | null): void {
 /** Copies the old store with its log, byte for byte, so that even a damaged one is all there. */
 function setAside(target: string, at: UtcMs): string {
   const name = freeName(join(dirname(target), `before-restore-${dated(at)}`));
-  for (const ending of ["", "-wal"]) {
-    if (!existsSync(`${target}${ending}`)) continue;
-    createPrivate(`${name}${ending}`);
-    copyFileSync(`${target}${ending}`, `${name}${ending}`);
-    flush(`${name}${ending}`);
+  try {
+    for (const ending of ["", "-wal"]) {
+      if (!existsSync(`${target}${ending}`)) continue;
+      createPrivate(`${name}${ending}`);
+      copyFileSync(`${target}${ending}`, `${name}${ending}`);
+      flush(`${name}${ending}`);
+    }
+    flushFolder(name);
+    return name;
+  } catch (thrown) {
+    removeIfMay(name);
+    throw thrown;
   }
-  flushFolder(name);
-  return name;
+}
+
+/** Brings the log into the store, so that the store is whole without it should nothing take its place. */
+function foldIn(target: string): void {
+  try {
+    const db = new Database(target, { fileMustExist: true });
+    try {
+      db.pragma("wal_checkpoint(TRUNCATE)");
+    } finally {
+      db.close();
+    }
+  } catch (thrown) {
+    // A damaged one is kept as it was, log and all, under its other name.
+    const refusal = refusalOf(thrown, target);
+    if (!isNoDatabase(thrown) && !(refusal instanceof Fault && refusal.code === "store.damaged"))
+      throw refusal;
+  }
+}
+
+/** A log that is left beside would be taken for that of the file that arrives, and bring old rows back. */
+function takePlace(arriving: string, target: string): void {
+  for (const ending of besides) rmSync(`${target}${ending}`, { force: true });
+  renameSync(arriving, target);
+  flushFolder(target);
 }
 
 function freeName(stem: string): string {
@@ -166,6 +194,15 @@ async function verifiedCopy(from: string, to: string): Promise<StoreReport> {
 
 function removeFile(file: string): void {
   for (const ending of ["", ...besides]) rmSync(`${file}${ending}`, { force: true });
+}
+
+/** After a failure, which is what has to be told: a folder that forbade it may forbid this as well. */
+function removeIfMay(file: string): void {
+  try {
+    removeFile(file);
+  } catch {
+    // The next copy to this name removes it first.
+  }
 }
 
 /** On Windows a folder cannot be flushed, and need not be. */

@@ -10,8 +10,10 @@ import { isBusy, isNoDatabase, refusalOf } from "./trouble.ts";
 
 export type FolderLock = { release(): void };
 
+export const lockIn = (folder: string): string => join(folder, "stillweight.lock");
+
 export function lockFolder(folder: string): FolderLock {
-  const file = join(folder, "stillweight.lock");
+  const file = lockIn(folder);
   let lock: Database.Database | null = null;
   try {
     createPrivate(file);

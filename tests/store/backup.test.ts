@@ -104,6 +104,34 @@ test("a backup is not written over the store itself, by whatever name", async ()
   store.record([taken(aWeighing(3))]);
 });
 
+test("the log of an older file of its name, copied by hand, does not speak into a backup", async () => {
+  const older = storeWith(30);
+  const folder = tempFolder();
+  const file = join(folder, "copy.db");
+  for (const ending of ["", "-wal"])
+    copyFileSync(`${databaseIn(older.folder)}${ending}`, `${file}${ending}`);
+  expect(statSync(`${file}-wal`).size).toBeGreaterThan(0);
+  await backUp(storeWith(3).folder, file, never);
+  expect(readdirSync(folder)).toEqual(["copy.db"]);
+  expect(weighingsIn(file)).toBe(3);
+});
+
+test("a backup is not written over the store of another data folder", async () => {
+  const other = storeWith(30);
+  const store = storeWith(3);
+  const going = backUp(store.folder, databaseIn(other.folder), never);
+  await expect(going).rejects.toThrow(refusal("store.not-ours"));
+  expect(weighingsIn(databaseIn(other.folder))).toBe(30);
+});
+
+test("a folder that lets nothing be removed is said in a sentence", async () => {
+  const store = storeWith(1);
+  const folder = tempFolder();
+  mkdirSync(join(folder, "copy.db.partial"));
+  const going = backUp(store.folder, join(folder, "copy.db"), never);
+  await expect(going).rejects.toThrow(refusal("store.unwritable"));
+});
+
 test("a backup of a store that is not as it was kept is refused, and the older copy stays", async () => {
   const store = storeWith(3);
   const file = await backupOf(1);
