@@ -26,22 +26,32 @@ export function newestCopy(names: readonly string[], now: UtcMs): UtcMs | null {
   return times.length === 0 ? null : utcMs(Math.max(...times.map(Number)));
 }
 
-/** Those to be removed, given that the newest `keep` stay. */
+type Copy = { readonly name: string; readonly at: UtcMs };
+
+/**
+ * Those to be removed, given that the newest `keep` stay. Copies from the future are counted apart: whether the clock ran
+ * ahead then or runs back now, neither kind must push out the other.
+ */
 export function surplusCopies(names: readonly string[], keep: number, now: UtcMs): string[] {
-  const copies = names
-    .flatMap((name) => {
-      const at = timeOfCopy(name);
-      return at === null ? [] : [{ name, at }];
-    })
-    // A copy that claims to come from the future must not push out the true ones.
-    .toSorted((a, b) => Number(a.at > now) - Number(b.at > now) || b.at - a.at);
-  const stay = new Set(copies.slice(0, keep).map(({ name }) => name));
+  const copies = names.flatMap((name): Copy[] => {
+    const at = timeOfCopy(name);
+    return at === null ? [] : [{ name, at }];
+  });
+  const isPast = ({ at }: Copy): boolean => at <= now;
+  return [copies.filter(isPast), copies.filter((copy) => !isPast(copy))].flatMap((kind) =>
+    surplusOf(kind, keep),
+  );
+}
+
+function surplusOf(copies: readonly Copy[], keep: number): string[] {
+  const newestFirst = copies.toSorted((a, b) => b.at - a.at);
+  const stay = new Set(newestFirst.slice(0, keep));
   const months = new Set<string>();
-  for (const { name, at } of copies.slice(keep)) {
-    const month = new Date(at).toISOString().slice(0, 7);
-    if (months.has(month) || months.size >= monthsKept || at > now) continue;
+  for (const copy of newestFirst.slice(keep)) {
+    const month = new Date(copy.at).toISOString().slice(0, 7);
+    if (months.has(month) || months.size >= monthsKept) continue;
     months.add(month);
-    stay.add(name);
+    stay.add(copy);
   }
-  return copies.map(({ name }) => name).filter((name) => !stay.has(name));
+  return newestFirst.filter((copy) => !stay.has(copy)).map(({ name }) => name);
 }

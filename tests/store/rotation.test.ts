@@ -73,5 +73,25 @@ test("copies from a clock that ran ahead push out no true one and hold up no new
   expect(newestCopy(names, now)).toBe(now);
   const gone = surplusCopies(names, 14, now);
   expect(gone.filter((name) => daily(5).includes(name))).toEqual([]);
-  expect(names.length - gone.length).toBe(14);
+  expect(surplusCopies([...ahead, ...ahead.map(aDayLater)], 14, now)).toHaveLength(14);
+});
+
+const aDayLater = (name: string): string => copyName(utcMs(Number(timeOfCopy(name)) + day));
+
+test("a clock that is back in the past removes no more of the true copies than a right one did", () => {
+  const names = daily(800);
+  const kept = names.filter((name) => !surplusCopies(names, 14, now).includes(name));
+  const past = utcMs(Date.UTC(2000, 0, 1));
+  let all = kept;
+  for (let today = 0; today < 60; today++) {
+    const at = utcMs(past + today * day);
+    all = [...all, copyName(at)];
+    const gone = surplusCopies(all, 14, at);
+    all = all.filter((name) => !gone.includes(name));
+  }
+  expect(all.filter((name) => kept.includes(name))).toEqual(kept);
+  // And when it is right again, those of the wrong time go by the same rule.
+  expect(surplusCopies(all, 14, now).filter((name) => names.slice(0, 14).includes(name))).toEqual(
+    [],
+  );
 });
