@@ -254,6 +254,29 @@ describe("the focus", () => {
     await focused().toBe("main");
   });
 
+  test("stays where a person has gone on to while a scale was being opened", async () => {
+    const { page } = opened;
+    await turnTo(page, stub, sceneOf("setup"));
+    await press(/^List the ports/);
+    await page.getByRole("button", { name: /FTDI FT232R USB UART/ }).waitFor();
+    let letGo = (): void => undefined;
+    const held = new Promise<void>((done) => (letGo = done));
+    await page.route("**/api/scales", async (route) => {
+      await held;
+      await route.continue();
+    });
+    await press(/FTDI FT232R USB UART/);
+    await tabTo(page, /^Or type the scale's address/);
+    letGo();
+    await heardOn(page, "polite", /^Opened\./);
+    await page.unroute("**/api/scales");
+    await focused().toMatch(/^Or type the scale's address/);
+    await page.keyboard.type("/dev/ttyUSB1");
+    await page.keyboard.press("Enter");
+    await expect.poll(() => stub.asked.at(-1)?.body).toMatchObject({ uri: "/dev/ttyUSB1" });
+    await focused().toBe("Scales");
+  });
+
   test("is on a new page no later than the page is there, so that no Tab key comes between", async () => {
     const { page } = opened;
     await turnTo(page, stub, sceneOf("weigh-taken"));

@@ -77,10 +77,14 @@ function Scales({ scales }: { readonly scales: readonly Scale[] }) {
   const { setup } = sayKitchen();
   const { look } = say();
   const title = useRef<HTMLHeadingElement>(null);
-  /** What was opened further down shows at the top how it fares. */
-  const showScales = (): void => {
-    title.current?.focus();
+  /** What was opened further down shows at the top how it fares; who has gone on meanwhile is not called back. */
+  const open: Opening = async (uri) => {
+    const from = document.activeElement;
+    const answer = await service.addScale({ uri });
+    if (answer.is !== "done") return answer;
+    if (document.activeElement === from) title.current?.focus();
     announced.value = setup.opened;
+    return answer;
   };
   return (
     <section>
@@ -130,16 +134,17 @@ function Scales({ scales }: { readonly scales: readonly Scale[] }) {
           </li>
         ))}
       </ul>
-      <PortList onOpened={showScales} />
-      <TypedAddress onOpened={showScales} />
+      <PortList open={open} />
+      <TypedAddress open={open} />
       <ScaleHere scales={scales} />
     </section>
   );
 }
 
-type OpeningProps = { readonly onOpened: () => void };
+type Opening = (uri: string) => ReturnType<typeof service.addScale>;
+type OpeningProps = { readonly open: Opening };
 
-function PortList({ onOpened }: OpeningProps) {
+function PortList({ open }: OpeningProps) {
   const { setup } = sayKitchen();
   const act = useAct();
   const listed = useSignal<Ports | null>(null);
@@ -169,12 +174,7 @@ function PortList({ onOpened }: OpeningProps) {
             <span class="log-line">
               <span class="strong">{port.name}</span> <span class="quiet code">{port.uri}</span>
             </span>
-            <ActButton
-              look="big"
-              label={setup.openWhich(port.name)}
-              asking={() => service.addScale({ uri: port.uri })}
-              after={onOpened}
-            >
+            <ActButton look="big" label={setup.openWhich(port.name)} asking={() => open(port.uri)}>
               {setup.open}
             </ActButton>
           </li>
@@ -184,20 +184,18 @@ function PortList({ onOpened }: OpeningProps) {
   );
 }
 
-function TypedAddress({ onOpened }: OpeningProps) {
+function TypedAddress({ open }: OpeningProps) {
   const { setup } = sayKitchen();
   const act = useAct();
   const uri = useSignal("");
-  const open = async (): Promise<void> => {
+  const openTyped = async (): Promise<void> => {
     const address = uri.value.trim();
     if (address === "") return;
-    const done = await act.run(() => service.addScale({ uri: address }));
-    if (done === null) return;
-    uri.value = "";
-    onOpened();
+    const done = await act.run(() => open(address));
+    if (done !== null) uri.value = "";
   };
   return (
-    <Form onSend={() => void open()} act={act} send={setup.addressOpen}>
+    <Form onSend={() => void openTyped()} act={act} send={setup.addressOpen}>
       <Field label={setup.address} hint={setup.addressHint} kind="url" of={uri} />
     </Form>
   );
