@@ -25,7 +25,7 @@ import {
   usualLimit,
 } from "../../src/service/showbag.ts";
 import { grams } from "../../src/units/quantity.ts";
-import { dried, Played } from "./given.ts";
+import { dried, Played, trayAsked } from "./given.ts";
 
 const refused = (code: FaultCode, work: () => unknown): string => {
   try {
@@ -213,18 +213,7 @@ test("what of a tray is not in bags yet, and the packages that were used before"
 
 test("a tray that was never weighed dry has nothing that could be packed", () => {
   const played = new Played();
-  const tray = {
-    name: "A",
-    tare: grams(400),
-    foodName: "x",
-    food: null,
-    cautions: [],
-    thicknessMm: null,
-    portions: [],
-  };
-  played.act((bench) =>
-    acts.startBatch(bench, { name: "", dryer: "D", trays: [tray], at: played.at() }),
-  );
+  played.begin([trayAsked("A", { tare: grams(400), foodName: "x" })]);
   expect(unpackedOf(played.batch, [])).toMatchObject([{ left: null, fresh: null }]);
 });
 

@@ -77,6 +77,18 @@ const emptyBench: Bench = {
   practice: false,
 };
 
+/** Nothing is known of it but what a test says. */
+export const trayAsked = (name: string, known: Partial<acts.TrayAsked> = {}): acts.TrayAsked => ({
+  name,
+  tare: null,
+  foodName: null,
+  food: null,
+  cautions: [],
+  thicknessMm: null,
+  portions: [],
+  ...known,
+});
+
 /** A bench that remembers what was told, with hours instead of milliseconds. */
 export class Played {
   bench: Bench = emptyBench;
@@ -101,15 +113,11 @@ export class Played {
   }
 
   startBatch(names: readonly string[], tare = 400): void {
-    const trays = names.map((name) => ({
-      name,
-      tare: grams(tare),
-      foodName: strawberries.name,
-      food: strawberries,
-      cautions: [],
-      thicknessMm: null,
-      portions: [],
-    }));
+    const holding = { tare: grams(tare), foodName: strawberries.name, food: strawberries };
+    this.begin(names.map((name) => trayAsked(name, holding)));
+  }
+
+  begin(trays: readonly acts.TrayAsked[]): void {
     this.act((bench) => acts.startBatch(bench, { name: "", dryer: "Dryer", trays, at: this.at() }));
   }
 
@@ -161,18 +169,7 @@ const wetter = { ...strawberries, water: fraction(0.8898), source: "your own fig
 /** Two pounds of strawberries on one tray, dried to 102 g and weighed until the judgment calls them stable. */
 export function dried(): Played {
   const played = new Played();
-  const tray = {
-    name: "A",
-    tare: grams(400),
-    foodName: wetter.name,
-    food: wetter,
-    cautions: [],
-    thicknessMm: null,
-    portions: [],
-  };
-  played.act((bench) =>
-    acts.startBatch(bench, { name: "", dryer: "D", trays: [tray], at: played.at() }),
-  );
+  played.begin([trayAsked("A", { tare: grams(400), foodName: wetter.name, food: wetter })]);
   played.put(400 + 907.2);
   played.lift();
   for (const [hour, net] of [

@@ -9,7 +9,7 @@ import { afterTareKey, noticeHidden, pourFor } from "../../src/service/pour.ts";
 import { emptyPan, type Pan } from "../../src/settle/settle.ts";
 import type { Portion } from "../../src/tray/portion.ts";
 import { fraction, grams, monoMs } from "../../src/units/quantity.ts";
-import { Played, strawberries } from "./given.ts";
+import { Played, strawberries, trayAsked } from "./given.ts";
 
 const bananas = {
   name: "Bananas, raw",
@@ -30,16 +30,8 @@ const portion = (place: number, food: typeof bananas, target: number | null): Po
 
 function planned(portions: readonly Portion[], names = ["A", "B"]): Played {
   const played = new Played();
-  const trays = names.map((name) => ({
-    name,
-    tare: null,
-    foodName: "both",
-    food: bananas,
-    cautions: [],
-    thicknessMm: null,
-    portions,
-  }));
-  played.act((bench) => acts.startBatch(bench, { name: "", dryer: "D", trays, at: played.at() }));
+  const holding = { foodName: "both", food: bananas, portions };
+  played.begin(names.map((name) => trayAsked(name, holding)));
   return played;
 }
 
@@ -222,18 +214,7 @@ test("a person says that the key was pressed: what lies there is looked at anew"
 
 test("a fast pour after the key was taken for tray and food: the empty pan below zero puts it right", () => {
   const played = new Played();
-  const tray = {
-    name: "A",
-    tare: null,
-    foodName: null,
-    food: null,
-    cautions: [],
-    thicknessMm: null,
-    portions: [],
-  };
-  played.act((bench) =>
-    acts.startBatch(bench, { name: "", dryer: "D", trays: [tray], at: played.at() }),
-  );
+  played.begin([trayAsked("A")]);
   played.put(412);
   played.lift();
   played.hour = 0.01;

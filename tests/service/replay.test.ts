@@ -13,7 +13,7 @@ import { fraction, grams } from "../../src/units/quantity.ts";
 import { judgmentVersion } from "../../src/verdict/verdict.ts";
 import fc from "../rig/properties.ts";
 import { real, tempFolder } from "../store/folder.ts";
-import { dried, Played, strawberries } from "./given.ts";
+import { dried, Played, strawberries, trayAsked } from "./given.ts";
 
 /** Everything that a bench was told, in a closed store. */
 function keptFile(played: Played): string {
@@ -45,24 +45,9 @@ function tamper(file: string, sql: string): void {
 
 /** Two trays over four rounds, with a core checked, a gap answered and an interruption between them. */
 function twoTrays(played = new Played()): Played {
-  const { food } = { food: { ...strawberries, water: fraction(0.8898) } };
-  const tray = (name: string) => ({
-    name,
-    tare: grams(400),
-    foodName: food.name,
-    food,
-    cautions: [],
-    thicknessMm: null,
-    portions: [],
-  });
-  played.act((bench) =>
-    acts.startBatch(bench, {
-      name: "",
-      dryer: "D",
-      trays: [tray("A"), tray("B")],
-      at: played.at(),
-    }),
-  );
+  const food = { ...strawberries, water: fraction(0.8898) };
+  const holding = { tare: grams(400), foodName: food.name, food };
+  played.begin(["A", "B"].map((name) => trayAsked(name, holding)));
   for (const net of [907.2, 880.1]) {
     played.put(400 + net);
     played.lift();
@@ -193,16 +178,7 @@ function play(played: Played, { what, pick, share }: Deed): void {
         ),
       );
     case "tray": {
-      const name = `later ${pick}`;
-      const tray = {
-        name,
-        tare: grams(402),
-        foodName: null,
-        food: null,
-        cautions: [],
-        thicknessMm: null,
-        portions: [],
-      };
+      const tray = trayAsked(`later ${pick}`, { tare: grams(402) });
       return act((bench) => acts.addTray(bench, batch.id, tray));
     }
     case "moment": {

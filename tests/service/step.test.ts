@@ -14,7 +14,7 @@ import { grams, utcMs } from "../../src/units/quantity.ts";
 import { showBatch, showCurves } from "../../src/service/show.ts";
 import type { Batch } from "../../src/service/bench.ts";
 import type { ReasonCode } from "../../src/verdict/verdict.ts";
-import { dried, Played } from "./given.ts";
+import { dried, Played, trayAsked } from "./given.ts";
 
 function loaded(): Played {
   const played = new Played();
@@ -53,18 +53,7 @@ test("loads are taken one after the other in the order that the page asks for", 
 
 test("an empty tray is weighed first where its mass is not known", () => {
   const played = new Played();
-  const tray = {
-    name: "A",
-    tare: null,
-    foodName: null,
-    food: null,
-    cautions: [],
-    thicknessMm: null,
-    portions: [],
-  };
-  played.act((bench) =>
-    acts.startBatch(bench, { name: "", dryer: "D", trays: [tray], at: played.at() }),
-  );
+  played.begin([trayAsked("A")]);
   played.put(412.3);
   played.lift();
   played.put(912.3);

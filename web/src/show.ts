@@ -5,6 +5,7 @@
 import { decimalsOf, fromGrams, gramsPer, poundsAndOunces } from "../../src/units/mass.ts";
 import type { MassUnit } from "../../src/units/mass.ts";
 import { grams } from "../../src/units/quantity.ts";
+import { trayNumber } from "../../src/tray/called.ts";
 import type { Batch } from "../../src/wire/batch.ts";
 import type { Span } from "../../src/wire/words.ts";
 import type { Texts } from "./texts.ts";
@@ -191,8 +192,10 @@ export const showPercent = (speech: Speech, share: number, decimals = 0): string
   `${showNumber(speech, share * 100, decimals)}${noBreak}%`;
 
 /** A tray that is called by a bare number is "tray 3" in a sentence; any other name stands as it is. */
-export const trayName = ({ texts }: Speech, name: string): string =>
-  /^\d+$/.test(name.trim()) ? texts.trayNumbered(name.trim()) : name;
+export function trayName({ texts }: Speech, name: string): string {
+  const number = trayNumber(name);
+  return number === null ? name : texts.trayNumbered(number);
+}
 
 /** A real scale may stand in a folder for practice; this one is made up. */
 export const isMadeUp = ({ uri }: { readonly uri: string }): boolean => uri === "practice:";

@@ -6,6 +6,7 @@ import type { Batch } from "../../../src/wire/batch.ts";
 import { service } from "../ask.ts";
 import { bagService } from "../ask-bags.ts";
 import { choose } from "../choose.ts";
+import { sayKitchen } from "../kitchen-texts.ts";
 import {
   copyOf,
   emptyDraft,
@@ -38,6 +39,7 @@ const PlanLook = lazily(() => import("../parts/load-look.tsx").then((part) => pa
 
 export function PlanPage() {
   const { plan } = say();
+  const ofBatch = sayKitchen().plan;
   const act = useAct();
   const flaw = useSignal<Flaw | null>(null);
   const last = useSignal<number | null>(null);
@@ -98,13 +100,13 @@ export function PlanPage() {
         />
         <Field
           label={plan.name}
-          hint={plan.nameHint}
+          hint={ofBatch.nameHint}
           value={now.name}
           onValue={(name) => (draft.value = { ...now, name })}
         />
         <Field
           label={plan.number}
-          hint={plan.numberHint(bench.value?.nextBatchNumber ?? 1)}
+          hint={ofBatch.numberHint(bench.value?.nextBatchNumber ?? 1)}
           kind="number"
           narrow
           isFlawed={flaw.value?.is === "bad-number"}
@@ -145,7 +147,7 @@ export function PlanPage() {
         {plan.add}
       </button>
       <PlanLook plan={planNow(now, unit)} />
-      <p class="quiet">{plan.startHint}</p>
+      <p class="quiet">{ofBatch.startHint}</p>
     </Form>
   );
 }
@@ -168,19 +170,20 @@ async function askForFirst(batch: Batch): Promise<void> {
 
 function flawWords(flaw: Flaw): string {
   const { plan } = say();
+  const ofBatch = sayKitchen().plan;
   switch (flaw.is) {
     case "no-dryer":
-      return plan.noDryer;
+      return ofBatch.noDryer;
     case "no-trays":
-      return plan.noTrays;
+      return ofBatch.noTrays;
     case "bad-number":
-      return plan.badNumber;
+      return ofBatch.badNumber;
     case "same-name":
-      return plan.sameName(flaw.name);
+      return ofBatch.sameName(flaw.name);
     case "bad-tare":
       return plan.badTare(trayName(speech.value, flaw.name));
     case "bad-target":
-      return plan.badTarget(trayName(speech.value, flaw.name));
+      return ofBatch.badTarget(trayName(speech.value, flaw.name));
     case "bad-water":
       return plan.badWater(trayName(speech.value, flaw.name));
     case "bad-thickness":

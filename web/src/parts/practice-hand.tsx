@@ -32,28 +32,38 @@ export function PracticeHand() {
   );
 }
 
+type NextTray = NonNullable<ScaleTask["next"]>;
+
 /** Beside the weight, so that it is seen to move: what a person who does the work would do next with the tray at hand. */
 export function PracticeNext({
   next,
   isLoaded,
 }: {
-  readonly next: ScaleTask["next"];
+  readonly next: NextTray | null;
   readonly isLoaded: boolean;
 }) {
   const hand = bench.value?.practiceHand ?? null;
   if (hand === null || hand.works || (next === null && !isLoaded)) return null;
-  const texts = say().practice;
-  if (isLoaded || next === null)
-    return (
-      <ActButton look="big" asking={() => service.practice({ place: null })}>
-        {texts.takeOff}
-      </ActButton>
-    );
-  const empty = next.kind === "tare";
-  const name = trayNamed(next.batch, next.name);
+  if (isLoaded || next === null) return <TakeOff look="big" />;
+  return <Place look="big" {...next} empty={next.kind === "tare"} />;
+}
+
+type Look = { readonly look?: "big" | "plain" };
+type PlaceProps = Look & Pick<NextTray, "batch" | "tray" | "name"> & { readonly empty: boolean };
+
+function Place({ batch, tray, name, empty, look = "plain" }: PlaceProps) {
+  const { place, placeEmpty } = say().practice;
   return (
-    <ActButton look="big" asking={() => service.practice({ place: { tray: next.tray, empty } })}>
-      {empty ? texts.placeEmpty(name) : texts.place(name)}
+    <ActButton look={look} asking={() => service.practice({ place: { tray, empty } })}>
+      {(empty ? placeEmpty : place)(trayNamed(batch, name))}
+    </ActButton>
+  );
+}
+
+function TakeOff({ look = "plain" }: Look) {
+  return (
+    <ActButton look={look} asking={() => service.practice({ place: null })}>
+      {say().practice.takeOff}
     </ActButton>
   );
 }
@@ -76,10 +86,11 @@ function Places() {
   const on = task?.bag ?? null;
   const open = bench.value?.batches ?? [];
   const trays = open.flatMap((batch) =>
-    batch.trays.map((tray) => ({
-      id: tray.id,
-      name: trayNamed(batch.id, tray.name),
-      empty: batch.phase === "loading" && tray.tareGrams === null,
+    batch.trays.map(({ id, name, tareGrams }) => ({
+      batch: batch.id,
+      tray: id,
+      name,
+      empty: batch.phase === "loading" && tareGrams === null,
     })),
   );
   return (
@@ -87,13 +98,8 @@ function Places() {
       {trays.length === 0 && on === null && <p>{texts.noBatch}</p>}
       <div class="answers">
         {on !== null && <BagPlaces bag={on.bag} isFilling={on.kind === "filled"} />}
-        {on === null &&
-          trays.map(({ id, name, empty }) => (
-            <ActButton key={id} asking={() => service.practice({ place: { tray: id, empty } })}>
-              {empty ? texts.placeEmpty(name) : texts.place(name)}
-            </ActButton>
-          ))}
-        <ActButton asking={() => service.practice({ place: null })}>{texts.takeOff}</ActButton>
+        {on === null && trays.map((one) => <Place key={one.tray} {...one} />)}
+        <TakeOff />
       </div>
       <ActButton asking={() => service.practice({ works: true })}>{texts.letWork}</ActButton>
     </>

@@ -21,7 +21,6 @@ export function VerdictBlock({ batch }: { readonly batch: Batch }) {
       </section>
     );
   const follows = whatFollows(batch);
-  const isBroken = batch.trays.every(({ coreCheck }) => coreCheck?.finding === "dry");
   return (
     <section class="verdict">
       <VerdictMark verdict={batch.verdict} />
@@ -37,7 +36,7 @@ export function VerdictBlock({ batch }: { readonly batch: Batch }) {
         ))}
         {batch.verdict === "stable" && (
           <p class="quiet">
-            {texts.aboutWeight} {!isBroken && texts.breakFirst}
+            {texts.aboutWeight} {batch.coresToCheck.length > 0 && texts.breakFirst}
           </p>
         )}
       </div>

@@ -301,6 +301,17 @@ export const deKitchen: KitchenTexts = {
     backupFailed: "Die letzte Kopie ist misslungen.",
     badNumber: (what: string) => `${what}: eine einfache Zahl eingeben.`,
   },
+  plan: {
+    nameHint: "darf leer bleiben",
+    numberHint: (next: number) => `${next}, wenn leer; einmal an das eigene Heft anschließen`,
+    badNumber: "Die Nummer der Charge muss eine ganze Zahl über 0 sein.",
+    badTarget: (name: string) =>
+      `Das Ziel eines Lebensmittels auf ${name} muss eine Zahl über 0 sein, zum Beispiel 500.`,
+    startHint: "Danach: jedes Blech auf die Waage stellen.",
+    noTrays: "Mindestens ein Blech hinzufügen.",
+    noDryer: "Angeben, welcher Trockner.",
+    sameName: (name: string) => `Zwei Bleche heißen ${name}. Jedem einen eigenen Namen geben.`,
+  },
   record: {
     title: "Archiv",
     none: "Noch keine Charge ist begonnen.",

@@ -292,6 +292,17 @@ export const enKitchen = {
     backupFailed: "The last copy failed.",
     badNumber: (what: string) => `${what}: type a plain number.`,
   },
+  plan: {
+    nameHint: "may stay empty",
+    numberHint: (next: number) => `${next} if empty; carry on from your notebook once`,
+    badNumber: "The batch number must be a whole number above 0.",
+    badTarget: (name: string) =>
+      `The goal of a food on ${name} must be a number above 0, for example 500.`,
+    startHint: "Next: put each tray on the scale.",
+    noTrays: "Add at least one tray.",
+    noDryer: "Say which dryer.",
+    sameName: (name: string) => `Two trays are called ${name}. Give each its own name.`,
+  },
   record: {
     title: "Record",
     none: "No batch has begun yet.",
