@@ -125,7 +125,8 @@ export function weighEvidence(
   const far = Float64Array.from([0, ...logOdds], (odds) => farBehind + (alone ? odds : 0));
   const best = noneYet(rows.length, far);
   // Filled anew for each cell rather than made anew: there are thousands.
-  const way = { k: 0, logPrior: 0, logStops: 0, limitPerGram };
+  // Not 0, which the engine would take for the sign of whole numbers to come.
+  const way = { k: NaN, logPrior: NaN, logStops: NaN, limitPerGram };
   const answers = { log, dry, offset: 0 };
   /** Every so many knees, and of each every so many manners; none twice. */
   const sweep = (everyKnee: number, everyManner: number): void => {
@@ -171,21 +172,22 @@ export function weighEvidence(
       const { cut } = scatter;
       const kneeHour = scatter.kneeHours[step]!;
       let rate: Rate | null = null;
-      for (const [j, manner] of manners.entries()) {
+      for (let j = 0; j < manners.length; j++) {
         const at = cell++;
         if (counted[at] !== isCounted) continue;
+        const shape: Cell = { kneeHour, cut, k: manners[j]!.k };
         for (let h = 0; h < hypotheses; h++) {
           const here = log[at * hypotheses + h]!;
           if (here < least[h]!) continue;
           rate ??= turnTo(course, measured, prior, scatter, step);
           startFor(start, way, prior, rate, scatter, step, j);
-          const belief = beliefAfter(course, start, manner.k, h);
-          const { ice, held } = leftAt(course, h, manner.k);
+          const belief = beliefAfter(course, start, shape.k, h);
+          const { ice, held } = leftAt(course, h, shape.k);
           const excess = combination(belief, 0, ice, held);
           cases.push({
             hypothesis: h,
             manner: j,
-            cell: { kneeHour, cut, k: manner.k },
+            cell: shape,
             share: Math.exp(here - sums.log[h]!),
             excessMean: excess.mean,
             excessSd: Math.sqrt(excess.variance),
@@ -360,8 +362,8 @@ type Rate = {
   readonly mean: number;
   readonly variance: number;
   readonly freshHours: number;
-  /** Of the fresh mass on that line; null where it says nothing. */
-  readonly freshVariance: number | null;
+  /** Of the fresh mass on that line; infinite where it says nothing. */
+  readonly freshVariance: number;
 };
 
 /** Puts the weighings and stops on the axis of this knee. */
@@ -391,7 +393,7 @@ function turnTo(
     mean,
     variance: sd ** 2,
     freshHours: kneeHour / lateIceRate.share,
-    freshVariance: saysNothing ? null : (lateIceRate.sd * measured.leftGrams) ** 2,
+    freshVariance: saysNothing ? Infinity : (lateIceRate.sd * measured.leftGrams) ** 2,
   };
 }
 
@@ -415,7 +417,7 @@ function startFor(
   const boundGrams = boundMean[at]! * prior.dryGrams;
   const aa = (widening * prior.endSdGrams) ** 2;
   const cc = (boundSd[at]! * prior.dryGrams) ** 2;
-  if (freshVariance === null) {
+  if (freshVariance === Infinity) {
     start.fill(0);
     start[0] = prior.endGrams;
     start[1] = mean;

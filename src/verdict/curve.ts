@@ -35,15 +35,17 @@ function shapeOf({ netAt, drawn }: PageFit, lastHour: number): CurveShape {
     (_, i) => (until * i) / (shownPoints - 1),
   );
   // From one hour to the next the draws hardly change places, so each sorting begins with the last one's order.
-  const order = drawn.map((one) => ({ ...one, net: 0 }));
+  const order = Uint8Array.from(drawn, (_, i) => i);
+  const nets = new Float64Array(drawn.length);
   const at = (p: number): number => {
     let seen = 0;
-    for (const { net, weight } of order) if ((seen += weight) >= p) return net;
-    return order.at(-1)!.net;
+    for (let i = 0; i < nets.length; i++)
+      if ((seen += drawn[order[i]!]!.weight) >= p) return nets[i]!;
+    return nets.at(-1)!;
   };
   const points = dryingHours.map((hour) => {
-    for (const one of order) one.net = one.netAt(hour);
-    order.sort((a, b) => a.net - b.net);
+    for (let i = 0; i < nets.length; i++)
+      insert(nets, order, i, drawn[order[i]!]!.netAt(hour), order[i]!);
     const middle = netAt(hour);
     return { middle, low: Math.min(at(0.05), middle), high: Math.max(at(0.95), middle) };
   });
@@ -53,4 +55,21 @@ function shapeOf({ netAt, drawn }: PageFit, lastHour: number): CurveShape {
     lowGrams: points.map(({ low }) => low),
     highGrams: points.map(({ high }) => high),
   };
+}
+
+/** Puts a draw where it belongs among the `sorted` first. */
+function insert(
+  nets: Float64Array,
+  order: Uint8Array,
+  sorted: number,
+  net: number,
+  which: number,
+): void {
+  let i = sorted;
+  for (; i > 0 && nets[i - 1]! > net; i--) {
+    nets[i] = nets[i - 1]!;
+    order[i] = order[i - 1]!;
+  }
+  nets[i] = net;
+  order[i] = which;
 }

@@ -2,10 +2,8 @@ import { heldAfter, iceHours } from "../drying/late.ts";
 import type { Case } from "../drying/evidence.ts";
 import { roughlyBelow } from "../drying/normaltable.ts";
 import type { Dryness } from "./dryness.ts";
+import { quantiles, type Weighted } from "./quantiles.ts";
 import { leastHoursApart, thresholds, z95 } from "./rules.ts";
-
-/** A value with its weight; weights need not add up to one. */
-export type Weighted = { readonly value: number; readonly weight: number };
 
 export type Outlook = {
   /** Water still to lose, in grams: 5 %, 50 %, 95 %. */
@@ -36,42 +34,57 @@ const threePoints = [
 export function outlookOf(dryness: Dryness, limit: number, uPairGrams: number): Outlook {
   const { evidence, hypotheses, load } = dryness;
   const limitGrams = limit * load.end.dryGrams;
-  const remaining: Weighted[] = [];
+  const remaining: Weighted = { values: [], weights: [] };
   for (const { hypothesis, share, excessMean, excessSd } of evidence.cases) {
     const weight = hypotheses[hypothesis]! * share;
     if (weight < rare) continue;
-    for (const { z, part } of threePoints)
-      remaining.push({ value: Math.max(excessMean + z * excessSd, 0), weight: weight * part });
+    for (const { z, part } of threePoints) {
+      remaining.values.push(Math.max(excessMean + z * excessSd, 0));
+      remaining.weights.push(weight * part);
+    }
   }
 
   const working = evidence.cases.filter(({ hypothesis }) => hypothesis === 0);
-  const [slowK] = quantiles(
-    working.map(({ cell, share }) => ({ value: cell.k, weight: share })),
-    [0.2],
-  );
+  const rates = {
+    values: working.map(({ cell }) => cell.k),
+    weights: working.map(({ share }) => share),
+  };
+  const [slowK] = quantiles(rates, [0.2]);
   const lastHour = load.rows.at(-1)!.hour;
-  const fading = (one: Case): Fading => ({ ...one, left: shareLeft(one, lastHour) });
+  const fading = (one: Case, share: number): Fading => ({
+    excessMean: one.excessMean,
+    excessSd: one.excessSd,
+    k: one.cell.k,
+    share,
+    left: shareLeft(one, lastHour),
+  });
   const likeliest = working.toSorted((a, b) => b.share - a.share).slice(0, followed);
   // Of waiting the likeliest alone are asked: weighings on the way will show whether it is one of the rare.
-  const waiting = hoursOfWaiting(likeliest.map(fading), limitGrams, hypotheses[0]!);
-  const ways = drawnEvenly(working, limitGrams).map(fading);
-  // Whether waiting will do or the scale has to show it depends on errors to come: as likely the one as the other.
-  const more = ways.flatMap(({ cell, share, excessMean, excessSd, left }) =>
-    threePoints.flatMap(({ z, part }) => {
-      const excess = Math.max(excessMean + z * excessSd, 0);
-      const proof = { limitGrams, uPairGrams, k: Math.sqrt(slowK! * cell.k) };
-      const excessAfter = (hours: number): number => excess * left(hours);
-      return [waiting, horizonHours].map((enough) => ({
-        value: hoursToProof(excessAfter, proof, enough),
-        weight: share * part,
-      }));
-    }),
+  const waiting = hoursOfWaiting(
+    likeliest.map((one) => fading(one, one.share)),
+    limitGrams,
+    hypotheses[0]!,
   );
-  const hours = spreadOf(more);
+  const ways = drawnEvenly(working, limitGrams).map((one) => fading(one, 1));
+  // Whether waiting will do or the scale has to show it depends on errors to come: as likely the one as the other.
+  const more: Weighted = { values: [], weights: [] };
+  for (const { k, share, excessMean, excessSd, left } of ways) {
+    const proof = { limitGrams, uPairGrams, k: Math.sqrt(slowK! * k) };
+    for (const { z, part } of threePoints) {
+      const excess = Math.max(excessMean + z * excessSd, 0);
+      const excessAfter = (hours: number): number => excess * left(hours);
+      for (const enough of [waiting, horizonHours]) {
+        more.values.push(hoursToProof(excessAfter, proof, enough));
+        more.weights.push(share * part);
+      }
+    }
+  }
+  const [low, soon, middle, high] = quantiles(more, [0.05, 0.1, 0.5, 0.95]);
+  const [least, half, most] = quantiles(remaining, [0.05, 0.5, 0.95]);
   return {
-    remaining: spreadOf(remaining),
-    moreHours: hours.low >= horizonHours ? null : hours,
-    nextWeighingHours: Math.max(quantiles(more, [0.1])[0]!, leastHoursApart),
+    remaining: { low: least!, middle: half!, high: most! },
+    moreHours: low! >= horizonHours ? null : { low: low!, middle: middle!, high: high! },
+    nextWeighingHours: Math.max(soon!, leastHoursApart),
   };
 }
 
@@ -90,7 +103,7 @@ function drawnEvenly(cases: readonly Case[], limitGrams: number): readonly Case[
     const until = ((nth + 0.5) / Math.min(followed, sorted.length)) * total;
     while (i < sorted.length - 1 && seen + sorted[i]!.one.share < until)
       seen += sorted[i++]!.one.share;
-    return { ...sorted[i]!.one, share: 1 };
+    return sorted[i]!.one;
   });
 }
 
@@ -99,7 +112,10 @@ const roughHoursToDry = ({ excessMean, cell }: Case, limitGrams: number): number
   Math.log(Math.max(excessMean, limitGrams / 10) / limitGrams) / cell.k;
 
 /** A way of drying with the share of its excess that is left after so many more hours. */
-type Fading = Case & { readonly left: (hours: number) => number };
+type Fading = Pick<Case, "excessMean" | "excessSd" | "share"> & {
+  readonly k: number;
+  readonly left: (hours: number) => number;
+};
 
 function shareLeft(
   { cell: { kneeHour, cut, k }, iceRate, boundGrams }: Case,
@@ -167,27 +183,6 @@ function hoursToProof(
     const halfBound = (lost + z95 * uPairGrams) / Math.expm1(k * half);
     return Math.min(wholeBound, halfBound) <= limitGrams;
   });
-}
-
-/** Weights that add up to a share but for the last digits have reached it. */
-const tie = 1e-9;
-
-/** The values below which each share in `ps`, rising, of all weight lies. */
-export function quantiles(values: readonly Weighted[], ps: readonly number[]): readonly number[] {
-  const sorted = values.filter(({ weight }) => weight > 0).toSorted((a, b) => a.value - b.value);
-  const total = sorted.reduce((sum, { weight }) => sum + weight, 0);
-  let seen = 0;
-  let i = 0;
-  return ps.map((p) => {
-    while (i < sorted.length - 1 && seen + sorted[i]!.weight < p * total * (1 - tie))
-      seen += sorted[i++]!.weight;
-    return sorted[i]?.value ?? 0;
-  });
-}
-
-function spreadOf(values: readonly Weighted[]): Spread {
-  const [low, middle, high] = quantiles(values, [0.05, 0.5, 0.95]);
-  return { low: low!, middle: middle!, high: high! };
 }
 
 /** Hours between two weighings after which no loss at all would bound the excess by the limit. */
