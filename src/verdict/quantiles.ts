@@ -29,7 +29,7 @@ function valueReaching(target: number, value: Float64Array, weight: Float64Array
     let above = to;
     let below = 0;
     let alike = 0;
-    for (let i = from; i < above; ) {
+    for (let i = from; i < above;) {
       const here = value[i]!;
       if (here < pivot) {
         below += weight[i]!;
