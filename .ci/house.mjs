@@ -52,6 +52,7 @@ export const computingFiles = [
     "kitchen",
     "comparing",
     "onescale",
+    "repeats",
     "redry",
     "search",
     "warnings",

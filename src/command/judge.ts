@@ -5,6 +5,12 @@ import { loadFoodTable } from "../foodtable.ts";
 import { fraction } from "../units/quantity.ts";
 import { judgeBatch } from "../verdict/judge.ts";
 import { readLog, type BatchLog } from "../verdict/log.ts";
+import {
+  placementsFrom,
+  seriesInLogs,
+  withPlacementsIn,
+  type Placement,
+} from "../verdict/placement.ts";
 import type { BatchVerdict } from "../verdict/verdict.ts";
 import { documentOf, type JudgedBatch } from "./judgejson.ts";
 import { reportOf } from "./judgetext.ts";
@@ -48,10 +54,21 @@ export async function judge(args: readonly string[], io: CommandIo): Promise<num
     return 1;
   }
   for (const note of notes) io.err(`note: ${note}\n`);
-  const judged = judgeAll(batches, io);
+  const placements = placementsFrom(seriesInLogs(batches.flatMap(({ logs }) => logs)));
+  for (const one of placements) io.err(`note: ${placementNote(one)}\n`);
+  const judged = judgeAll(
+    batches.map((one) => ({
+      ...one,
+      logs: one.logs.map((log) => withPlacementsIn(log, placements)),
+    })),
+    io,
+  );
   io.out(asked.json ? `${JSON.stringify(documentOf(judged), null, 2)}\n` : reportOf(judged));
   return 0;
 }
+
+const placementNote = ({ division, u, repeats }: Placement): string =>
+  `placement ${Number(u.toPrecision(2))} g on the scale of ${division} g, from ${repeats} repeated ${repeats === 1 ? "weighing" : "weighings"}`;
 
 type Asked =
   { readonly file: string; readonly json: boolean } | { readonly wrong: string } | "help";

@@ -2,6 +2,7 @@
 import type { Bag } from "../bag/bag.ts";
 import { isFinal, stateOf } from "../bag/state.ts";
 import { isCompared } from "./comparing.ts";
+import { seriesOf } from "./repeats.ts";
 import { withCheckWeight, withDryer, withFood } from "./kitchen.ts";
 import type { Batch, Bench, Change, ScaleOnBench } from "./bench.ts";
 
@@ -62,6 +63,10 @@ export function apply(bench: Bench, change: Change): Bench {
       return {
         ...bench,
         batches: bench.batches.filter((batch) => batch.id !== change.batchId),
+        series: [
+          ...bench.series,
+          ...bench.batches.filter(({ id }) => id === change.batchId).flatMap(seriesOf),
+        ],
         alerts: bench.alerts.filter((alert) => alert.batchId !== change.batchId),
       };
     case "tray-added":

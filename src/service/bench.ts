@@ -28,6 +28,7 @@ import type {
   WeighingKind,
 } from "../tray/weighing.ts";
 import type { Fraction, Grams, UtcMs } from "../units/quantity.ts";
+import type { Series } from "../verdict/placement.ts";
 import type { BatchVerdict, VerdictWord } from "../verdict/verdict.ts";
 
 export type Tray = {
@@ -330,6 +331,8 @@ export type Bench = {
   /** Of all batches that ever ended, oldest first. */
   readonly lessons: readonly Lesson[];
   readonly kitchen: Kitchen;
+  /** Of ended batches: loads that lay on one scale several times within minutes. */
+  readonly series: readonly Series[];
   readonly scales: readonly ScaleOnBench[];
   readonly comparing: Comparing | null;
   /** Open ones, and the keys of all that were ever raised for an open batch. */
@@ -385,6 +388,8 @@ export type Kept = {
   readonly bags: readonly Bag[];
   readonly lessons: readonly Lesson[];
   readonly kitchen: Kitchen;
+  /** Of ended batches in which a load was weighed again within minutes: what their masses follow from. */
+  readonly weighedAgain: readonly Pick<Batch, "practice" | "trays" | "weighings">[];
   readonly alerts: readonly Alert[];
   readonly alertKeys: readonly string[];
   readonly settings: Settings | null;

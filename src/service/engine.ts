@@ -14,6 +14,7 @@ import { apply } from "./apply.ts";
 import type { Alive, Bench, Change, Fact, Passing, Settings } from "./bench.ts";
 import { batchClockAt, lastTraceOf } from "./look.ts";
 import type { Counts } from "./measures.ts";
+import { seriesOf } from "./repeats.ts";
 import type { Shown } from "./service.ts";
 import { showAlert, showBatch, showBench, showWeighing, type Surroundings } from "./show.ts";
 import { isFact, judgeAfresh, step, tick, type Now, type Step } from "./step.ts";
@@ -80,6 +81,7 @@ export class Engine {
         bags: kept.bags,
         lessons: kept.lessons,
         kitchen: kept.kitchen,
+        series: kept.weighedAgain.flatMap(seriesOf),
         scales: [],
         comparing: null,
         alerts: kept.alerts,

@@ -6,12 +6,14 @@ import type { ScaleComparison } from "../tray/offset.ts";
 import type { TrayLog } from "../tray/weighing.ts";
 import type { Fraction, UtcMs } from "../units/quantity.ts";
 import { judgeBatch } from "../verdict/judge.ts";
+import type { Placement } from "../verdict/placement.ts";
 import { withScalesSaid } from "../verdict/otherscale.ts";
 import { isSentence, type Said } from "../verdict/sentences.ts";
 import { judgmentVersion, type BatchVerdict } from "../verdict/verdict.ts";
 import type { Batch, GivenVerdict } from "./bench.ts";
 import { logOf } from "./look.ts";
 import { onOneScale } from "./onescale.ts";
+import { withPlacements } from "./repeats.ts";
 
 export type Judging = {
   readonly limit: Fraction;
@@ -19,6 +21,8 @@ export type Judging = {
   readonly timeFactor: number;
   /** null: scales were not told apart, as before comparisons were kept. */
   readonly comparisons: readonly ScaleComparison[] | null;
+  /** Learned of the scales; left out: nothing. */
+  readonly placements?: readonly Placement[];
 };
 
 /**
@@ -32,6 +36,8 @@ export type Standing = {
   readonly coreCheck: number;
   /** Of two scales; left out: they were not told apart. */
   readonly comparison?: number;
+  /** Left out: nothing was learned of any scale. */
+  readonly placements?: readonly Placement[];
   readonly interruptions: readonly { readonly id: number; readonly to: UtcMs | null }[];
   readonly gaps: readonly { readonly id: number; readonly dryerRan: boolean | null }[];
 };
@@ -39,11 +45,11 @@ export type Standing = {
 /** Of the trays that were weighed before drying. */
 export const logsOf = (
   batch: Batch,
-  { timeFactor, comparisons }: Omit<Judging, "limit">,
+  { timeFactor, comparisons, placements = [] }: Omit<Judging, "limit">,
 ): readonly TrayLog[] =>
   batch.trays
     .map((tray) => {
-      const log = logOf(batch, tray, timeFactor);
+      const log = withPlacements(logOf(batch, tray, timeFactor), batch, placements);
       return comparisons === null ? log : onOneScale(log, batch, tray, comparisons);
     })
     .filter((log) => log.fresh !== null);
@@ -61,7 +67,7 @@ export function verdictsGiven(
   judged: BatchVerdict,
   given: Judging & { readonly round: number; readonly at: UtcMs },
 ): readonly Omit<GivenVerdict, "id">[] {
-  const { limit, timeFactor, comparisons, round, at } = given;
+  const { limit, timeFactor, round, at } = given;
   const logs = logsOf(batch, given);
   const common = { batchId: batch.id, round, at, judgmentVersion };
   return [
@@ -74,7 +80,7 @@ export function verdictsGiven(
         limit,
         moreHours: judged.moreHours,
         timeFactor,
-        standing: standingOf(batch, comparisons),
+        standing: standingOf(batch, given),
       }),
     },
     ...judged.trays.map((verdict) => ({
@@ -91,7 +97,7 @@ export function verdictsGiven(
   ];
 }
 
-function standingOf(batch: Batch, comparisons: Judging["comparisons"]): Standing {
+function standingOf(batch: Batch, { comparisons, placements = [] }: Judging): Standing {
   const last = (rows: readonly { readonly id: number }[]): number =>
     Math.max(0, ...rows.map(({ id }) => id));
   return {
@@ -100,6 +106,7 @@ function standingOf(batch: Batch, comparisons: Judging["comparisons"]): Standing
     moment: last(batch.moments),
     coreCheck: last(batch.coreChecks),
     ...(comparisons === null ? {} : { comparison: last(comparisons) }),
+    ...(placements.length === 0 ? {} : { placements }),
     interruptions: batch.interruptions.map(({ id, to }) => ({ id, to })),
     gaps: batch.gaps.map(({ id, dryerRan }) => ({ id, dryerRan })),
   };

@@ -5,6 +5,7 @@
  */
 import type { ScaleComparison } from "../tray/offset.ts";
 import { fraction, type UtcMs } from "../units/quantity.ts";
+import { leastPlacement, type Placement } from "../verdict/placement.ts";
 import { judgmentVersion } from "../verdict/verdict.ts";
 import type { Batch, GivenVerdict, Tray } from "./bench.ts";
 import { asItStood, judgedAs, verdictsGiven, type Judging, type Standing } from "./given.ts";
@@ -171,18 +172,32 @@ function restedOn(
   if (!isObject(basis) || !isStanding(basis["standing"])) return null;
   const { limit, timeFactor, standing } = basis;
   if (!isNumber(limit) || !isNumber(timeFactor) || timeFactor <= 0) return null;
-  return { limit: fraction(limit), timeFactor, standing };
+  const { placements } = standing;
+  return {
+    limit: fraction(limit),
+    timeFactor,
+    standing,
+    ...(placements === undefined ? {} : { placements }),
+  };
 }
 
 function isStanding(value: unknown): value is Standing {
   if (!isObject(value)) return false;
-  const { interruptions, gaps, comparison } = value;
+  const { interruptions, gaps, comparison, placements } = value;
   return (
     (comparison === undefined || isNumber(comparison)) &&
+    (placements === undefined || (Array.isArray(placements) && placements.every(isPlacement))) &&
     ["tray", "weighing", "moment", "coreCheck"].every((key) => isNumber(value[key])) &&
     Array.isArray(interruptions) &&
     interruptions.every((one) => isObject(one) && isNumber(one["id"])) &&
     Array.isArray(gaps) &&
     gaps.every((one) => isObject(one) && isNumber(one["id"]))
   );
+}
+
+function isPlacement(value: unknown): value is Placement {
+  if (!isObject(value) || typeof value["scale"] !== "string") return false;
+  const { inDivisions } = value;
+  const isFigure = ["division", "u", "repeats"].every((key) => isNumber(value[key]));
+  return isFigure && isNumber(inDivisions) && inDivisions >= leastPlacement;
 }

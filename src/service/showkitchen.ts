@@ -21,6 +21,7 @@ import {
 import { freshOf, netOf, portionsOf } from "./look.ts";
 import { counted, type ScaleComparison, type ScaleOffset } from "../tray/offset.ts";
 import { offsetsOf } from "./comparing.ts";
+import { placementsOf } from "./repeats.ts";
 import { lookAtLoad, type Load, type LoadWarning } from "./warnings.ts";
 
 const mostChecks = 100;
@@ -35,6 +36,12 @@ export const showKitchen = (bench: Bench, shelf: FoodShelf): wire.Kitchen => ({
   foods: bench.kitchen.foods.map((food) => showFood(food, shelf, ownOf(bench))),
   checkWeights: bench.kitchen.checkWeights.map(showWeight),
   checks: bench.kitchen.checks.slice(-mostChecks).toReversed().map(showCheck),
+  placements: placementsOf(bench).map(({ scale, division, u, repeats }) => ({
+    scale,
+    divisionGrams: division,
+    uGrams: u,
+    repeats,
+  })),
   offsets: offsetsOf(bench.kitchen.comparisons).map(showOffset),
   comparisons: counted(bench.kitchen.comparisons)
     .slice(-mostChecks)

@@ -27,6 +27,7 @@ import {
   phaseOf,
   roundOf,
 } from "./look.ts";
+import { placementsOf } from "./repeats.ts";
 
 /** `timeFactor`: how many times faster than hands the clock runs while trays are out; 1 but for trials. */
 export type Now = {
@@ -77,13 +78,15 @@ export const judgeAfresh = (bench: Bench, now: Now): Bench =>
   judgeAll(bench, { ...bench, batches: [] }, now);
 
 function judgeAll(bench: Bench, before: Bench, now: Now): Bench {
+  const sameScales = JSON.stringify(placementsOf(before)) === JSON.stringify(placementsOf(bench));
   return {
     ...bench,
     batches: bench.batches.map((batch) => {
       const same =
         before.batches.includes(batch) &&
         before.settings === bench.settings &&
-        before.kitchen.comparisons === bench.kitchen.comparisons;
+        before.kitchen.comparisons === bench.kitchen.comparisons &&
+        sameScales;
       return same ? batch : { ...batch, judged: judgedAgain(batch, bench, before, now) };
     }),
   };
@@ -98,16 +101,20 @@ function judgedAgain(
 ): Batch["judged"] {
   const { limit } = bench.settings;
   const earlier = before.batches.find(({ id }) => id === batch.id);
-  const judging = { limit, timeFactor, comparisons: bench.kitchen.comparisons };
+  const judging = { limit, timeFactor, ...knownOfScales(bench) };
   const logs = JSON.stringify(logsOf(batch, judging));
   const isSame =
     earlier !== undefined &&
     earlier.judged !== null &&
     before.settings.limit === limit &&
-    JSON.stringify(logsOf(earlier, { timeFactor, comparisons: before.kitchen.comparisons })) ===
-      logs;
+    JSON.stringify(logsOf(earlier, { timeFactor, ...knownOfScales(before) })) === logs;
   return isSame ? earlier.judged : judgedAs(batch, judging);
 }
+
+const knownOfScales = (bench: Bench) => ({
+  comparisons: bench.kitchen.comparisons,
+  placements: placementsOf(bench),
+});
 
 /** For each batch whose round is complete: the verdicts to keep and the alert, unless told already. */
 function roundsDone(bench: Bench, now: Now): readonly Change[] {
@@ -148,7 +155,7 @@ function roundDone(bench: Bench, batch: Batch, now: Now): readonly Change[] {
         ...verdictsGiven(batch, judged, {
           limit: bench.settings.limit,
           timeFactor: now.timeFactor,
-          comparisons: bench.kitchen.comparisons,
+          ...knownOfScales(bench),
           round: round.number,
           at: now.at,
         }).map((verdict, index): Change => ({

@@ -44,6 +44,11 @@ export const loadKept = (db: Database.Database, from: Nouns): Kept => ({
   bags: from.bags.list({ is: "in-hand" }),
   lessons: from.lessons.all(),
   kitchen: from.kitchen.now(),
+  weighedAgain: from.weighings.againIn().map((id) => ({
+    practice: false,
+    trays: from.trays.ofBatch(id),
+    weighings: from.weighings.ofBatch(id),
+  })),
   alerts: from.alerts.open(),
   alertKeys: from.alerts.keys(),
   settings: from.settings.current(),

@@ -36,6 +36,11 @@ export function divisionUg(division: Grams): number {
   );
 }
 
+/** Wider than what counts for the same load: that is looked at where the rows are understood. */
+const againWithinMs = 15 * 60_000;
+/** A scale of years ago says little of the one of today. Our choice. */
+const mostAgain = 100;
+
 const toRow = (weighing: TrayWeighing): Row => ({
   id: weighing.id,
   batch_id: weighing.batchId,
@@ -87,6 +92,18 @@ export function weighingsIn(db: Database.Database) {
       ) AS place FROM weighing AS one
       WHERE batch_id = ? AND struck = 0 AND NOT EXISTS (SELECT 1 FROM weighing WHERE supersedes = one.id)
     ) WHERE place = 1 ORDER BY id`);
+  const again = db
+    .prepare<[number, number], number>(
+      `SELECT DISTINCT batch_id FROM (
+        SELECT batch_id, scale = lag(scale) OVER one AND at_utc_ms - lag(at_utc_ms) OVER one <= ? AS is_again
+        FROM weighing
+        WHERE source = 'scale' AND batch_id IN (
+          SELECT id FROM batch WHERE practice = 0 AND ended_at_utc_ms IS NOT NULL
+        )
+        WINDOW one AS (PARTITION BY tray_id, kind ORDER BY at_utc_ms, id)
+      ) WHERE is_again ORDER BY batch_id DESC LIMIT ?`,
+    )
+    .pluck();
   const any = db.prepare<[], number>("SELECT EXISTS (SELECT 1 FROM weighing)").pluck();
 
   return {
@@ -98,6 +115,8 @@ export function weighingsIn(db: Database.Database) {
     ofBatch: (batchId: number): TrayWeighing[] => ofBatch.all(batchId).map(fromRow),
     /** The last of each tray, kind and portion, of those that are neither struck nor superseded. */
     newest: (batchId: number): TrayWeighing[] => newest.all(batchId).map(fromRow),
+    /** The last ended batches, oldest first, in which a tray was weighed on one scale again within minutes. */
+    againIn: (): number[] => again.all(againWithinMs, mostAgain).toReversed(),
     any: (): boolean => any.get() === 1,
   };
 }

@@ -46,6 +46,8 @@ export type NetWeighing = {
   readonly dryingHours: Hours;
   readonly net: Grams;
   readonly division: Grams;
+  /** Standard uncertainty of putting the tray on once, learned of this scale; left out: nothing was learned. */
+  readonly placementDivisions?: number;
   /** Minutes out of the dryer before this weighing; null when nobody knows. */
   readonly minutesOut: Minutes | null;
   /** Counts the breaks of the curve (power cut, defrost) before this weighing; equal within one stretch. */

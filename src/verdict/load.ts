@@ -50,12 +50,13 @@ export function freshGramsOf(log: TrayLog): number | null {
   return atStart?.net ?? null;
 }
 
-/** Standard uncertainty of one weighing, in grams, before bench time is looked at. */
-export const uOfScale = (division: number, inGrams: GramConstants): number =>
-  Math.sqrt(
-    division ** 2 * (1 / 12 + repeatabilityDivisions ** 2 + driftDivisions ** 2) +
-      inGrams.bench ** 2,
-  );
+/** Standard uncertainty of one weighing, in grams, before bench time is looked at. `placement`: in divisions. */
+export const uOfScale = (
+  division: number,
+  inGrams: GramConstants,
+  placement: number = repeatabilityDivisions,
+): number =>
+  Math.sqrt(division ** 2 * (1 / 12 + placement ** 2 + driftDivisions ** 2) + inGrams.bench ** 2);
 
 /** Where a mass was brought from another scale, the uncertainty of that comes on top. */
 export const withOffset = (uGrams: number, otherScale: NetWeighing["otherScale"]): number =>
@@ -128,7 +129,8 @@ function rowsOf(
 ): readonly LateRow[] {
   const known = weighings.flatMap(({ minutesOut }) => (minutesOut === null ? [] : [minutesOut]));
   const usual = known.toSorted((a, b) => a - b)[Math.floor(known.length / 2)] ?? 0;
-  return weighings.map(({ dryingHours, net, division, minutesOut, otherScale }) => {
+  return weighings.map((row) => {
+    const { dryingHours, net, division, minutesOut, otherScale, placementDivisions } = row;
     const extraMinutes = minutesOut === null ? 0 : minutesOut - usual;
     // Wet food on the bench takes up nothing to speak of; a dry one no more than its mass allows.
     const uptakeBase = Math.min(dryGrams, net) * extraMinutes;
@@ -136,7 +138,10 @@ function rowsOf(
       hour: dryingHours,
       netGrams: net - uptakePerMinute.mean * uptakeBase,
       uGrams: withOffset(
-        Math.hypot(uOfScale(division, inGrams), uptakePerMinute.sd * uptakeBase),
+        Math.hypot(
+          uOfScale(division, inGrams, placementDivisions),
+          uptakePerMinute.sd * uptakeBase,
+        ),
         otherScale,
       ),
     };

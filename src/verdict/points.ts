@@ -32,7 +32,7 @@ export function historyOf(log: TrayLog, inGrams: GramConstants): History {
   const weighed = inOrder(log.weighings).map((one) => ({
     hour: one.dryingHours as number,
     net: one.net as number,
-    u: withOffset(uOfScale(one.division, inGrams), one.otherScale),
+    u: withOffset(uOfScale(one.division, inGrams, one.placementDivisions), one.otherScale),
     ref: one.ref,
     stretch: one.stretch,
   }));

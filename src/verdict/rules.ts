@@ -12,7 +12,8 @@ export type GramConstants = {
 /** 0.1 g for the bench: common practice of weighing warm trays, no source. */
 export const kitchenGrams: GramConstants = { bench: 0.1, finestDivision: 0.1 };
 
-/** In divisions, where nobody measured them: lifting and replacing, and drift between two weighings. Our choice. */
+/** In divisions, where nobody measured them (`placement.ts`): lifting and replacing, and drift between two weighings.
+ * Our choice. */
 export const repeatabilityDivisions = 0.4;
 export const driftDivisions = 0.3;
 

@@ -67,11 +67,14 @@ export function hoursOrder({ log }: History): Slip | null {
   return null;
 }
 
+/** Weighings no further apart in drying hours are of one time out of the dryer. */
+export const sameHour = 0.02;
+
 /** Two weighings at one hour that do not agree. */
 export function weighedTwice({ points }: History): Slip | null {
   for (const [i, point] of points.entries()) {
     const before = points[i - 1];
-    if (before === undefined || point.hour === 0 || point.hour - before.hour > 0.02) continue;
+    if (before === undefined || point.hour === 0 || point.hour - before.hour > sameHour) continue;
     if (
       point.stretch === before.stretch &&
       Math.abs(point.net - before.net) > impossible * Math.hypot(point.u, before.u)

@@ -167,6 +167,14 @@ export const ScaleOffset = Type.Object({
   ),
   lastAt: Iso,
 });
+export const ScalePlacement = Type.Object({
+  scale: Type.String(),
+  divisionGrams: Type.Number(),
+  uGrams: Type.Number({
+    description: "standard uncertainty of putting a load on once, the display's rounding apart",
+  }),
+  repeats: Type.Integer({ description: "times that the same load was put on again" }),
+});
 export const CompareChoice = Type.Object(
   { with: nullable(Type.String({ minLength: 1, maxLength: 100 })) },
   closed,
@@ -177,6 +185,9 @@ export const Kitchen = Type.Object({
   foods: Type.Array(OwnFood),
   checkWeights: Type.Array(CheckWeight),
   checks: Type.Array(ScaleCheck, { description: "newest first, the last hundred" }),
+  placements: Type.Array(ScalePlacement, {
+    description: "of every scale on which the same load was put again within minutes",
+  }),
   offsets: Type.Array(ScaleOffset, { description: "of every two scales that were compared" }),
   comparisons: Type.Array(ScaleComparison, {
     description: "those that count, newest first, the last hundred",

@@ -187,6 +187,7 @@ export const kitchen: Kitchen = {
     },
   ],
   checks: [check],
+  placements: [{ scale: "scale-1", divisionGrams: 1, uGrams: 0.6, repeats: 14 }],
   offsets: [
     {
       from: "scale-2",

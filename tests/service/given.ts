@@ -40,6 +40,7 @@ const emptyBench: Bench = {
   bags: [],
   lessons: [],
   kitchen: emptyKitchen,
+  series: [],
   scales: [
     {
       id: "scale-1",

@@ -375,6 +375,24 @@ function factOf({ pick, what }: Act, model: Model): Fact | null {
   }
 }
 
+/** Ended, with one tray's rows of one kind from one scale within a quarter of an hour, one after the other. */
+const isWeighedAgain = ({ endedAt, weighings }: Batch): boolean =>
+  endedAt !== null &&
+  weighings.some(
+    (row) =>
+      row.source === "scale" &&
+      row.scale !== null &&
+      weighings
+        .filter(
+          (one) => one.source === "scale" && one.trayId === row.trayId && one.kind === row.kind,
+        )
+        .toSorted((a, b) => a.at - b.at || a.id - b.id)
+        .some(
+          (one, i, all) =>
+            all[i + 1] === row && one.scale === row.scale && row.at - one.at <= 900_000,
+        ),
+  );
+
 test("whatever facts were kept, the store gives back what they add up to, also after it was closed", () => {
   const folder = tempFolder();
   let run = 0;
@@ -405,6 +423,11 @@ test("whatever facts were kept, the store gives back what they add up to, also a
         bags: [],
         lessons: [],
         kitchen: emptyKitchen,
+        weighedAgain: batches.filter(isWeighedAgain).map(({ trays, weighings }) => ({
+          practice: false,
+          trays,
+          weighings,
+        })),
         alerts: model.alerts.filter((alert) => alert.acknowledgedAt === null),
         alertKeys: model.alerts
           .filter(

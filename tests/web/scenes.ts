@@ -442,6 +442,7 @@ const kitchen: Kitchen = {
     },
   ],
   checks: [badCheck, scaleCheck()],
+  placements: [{ scale: "scale-1", divisionGrams: 1, uGrams: 0.6, repeats: 14 }],
   offsets: [],
   comparisons: [],
 };

@@ -8,7 +8,7 @@ import { choose } from "../choose.ts";
 import { kitchenService } from "../ask-kitchen.ts";
 import { sayKitchen } from "../kitchen-texts.ts";
 import { bench, dryerCalled, go, nowMs, say, speech } from "../page.ts";
-import { listOf, readTyped, showMass, showNumber, showPercent, showTime } from "../show.ts";
+import { listOf, readTyped, scaleName, showMass, showNumber, showPercent, showTime } from "../show.ts";
 import { ActButton, Form, Refused, useAct } from "./act.tsx";
 import { useFetched } from "./fetched.ts";
 import { Choice, Field, Fold, type Held } from "./field.tsx";
@@ -330,6 +330,15 @@ function CheckWeights({ kitchen, changed }: Props) {
           <Weight key={weight.id} weight={weight} changed={changed} />
         ))}
       </ul>
+      {kitchen.placements.map((one) => (
+        <p key={one.scale + one.divisionGrams} class="quiet">
+          {texts.placement(
+            scaleName(speech.value, one.scale),
+            mass(one.uGrams, one.divisionGrams / 10),
+            one.repeats,
+          )}
+        </p>
+      ))}
       <Fold summary={texts.keep}>
         <WeightForm changed={changed} />
       </Fold>

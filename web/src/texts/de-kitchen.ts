@@ -77,6 +77,8 @@ export const deKitchen: KitchenTexts = {
     checkWith: (name: string) => `Waage mit ${name} prüfen`,
     retire: "Entfernen",
     retireWhich: (name: string) => `${name} entfernen`,
+    placement: (scale: string, mass: string, repeats: number) =>
+      `${scale}: Auflegen ± ${mass} (Wiederholungen: ${repeats})`,
     history: "Bisherige Prüfungen",
     done: (at: string, shown: string, nominal: string, off: string) =>
       `${at}: ${shown} bei ${nominal}, Abweichung ${off}`,

@@ -76,6 +76,8 @@ export const enKitchen = {
     checkWith: (name: string) => `Check the scale with ${name}`,
     retire: "Remove",
     retireWhich: (name: string) => `Remove ${name}`,
+    placement: (scale: string, mass: string, repeats: number) =>
+      `${scale}: placement ± ${mass} (repeats: ${repeats})`,
     history: "Checks so far",
     done: (at: string, shown: string, nominal: string, off: string) =>
       `${at}: ${shown} for ${nominal}, off by ${off}`,

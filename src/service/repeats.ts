@@ -1,0 +1,82 @@
+/** Loads that lay on one scale several times within minutes, and what is learned of the scales by them. */
+import type { TrayLog, TrayWeighing } from "../tray/weighing.ts";
+import {
+  placementOn,
+  placementsFrom,
+  seriesIn,
+  type Placement,
+  type Put,
+  type Series,
+} from "../verdict/placement.ts";
+import type { Batch, Bench } from "./bench.ts";
+import type { ScaleCheck } from "./kitchen.ts";
+import { netOf, weighingsOf } from "./look.ts";
+
+const put = (row: Pick<TrayWeighing, "division" | "at"> & Pick<Put, "scale" | "shown">): Put => ({
+  scale: row.scale,
+  shown: row.shown,
+  division: row.division,
+  minutes: row.at / 60_000,
+});
+
+/**
+ * Of a batch: trays weighed empty, and trays weighed between hours of drying. Wet food before drying loses water on the
+ * bench at a rate that nobody knows. A weighing that was replaced or struck, and what replaced it, are none: a wrong tray
+ * or a wrong figure is not told from a repeat.
+ */
+export function seriesOf(
+  batch: Pick<Batch, "practice" | "trays" | "weighings">,
+): readonly Series[] {
+  if (batch.practice) return [];
+  return batch.trays.flatMap((tray) => {
+    const rows = weighingsOf(batch, tray.id).filter(
+      ({ source, zeroSeen, supersedes }) => source === "scale" && zeroSeen && supersedes === null,
+    );
+    const putsOf = (kind: TrayWeighing["kind"]): readonly Put[] =>
+      rows.flatMap((row) =>
+        row.kind !== kind || row.scale === null
+          ? []
+          : [put({ ...row, scale: row.scale, shown: row.gross })],
+      );
+    const nets = rows.flatMap((row) => (row.kind === "dry" ? (netOf(batch, row) ?? []) : []));
+    // Of unknown food nobody knows how fast it takes up water.
+    const dry = nets.length === 0 ? [] : seriesIn(putsOf("dry"), Math.max(0, Math.min(...nets)));
+    return [...seriesIn(putsOf("tare"), null), ...dry];
+  });
+}
+
+/** Check weights put on again and again. */
+function seriesOfChecks(checks: readonly ScaleCheck[]): readonly Series[] {
+  const weights = new Set(checks.map(({ weightId }) => weightId));
+  return [...weights].flatMap((weight) =>
+    seriesIn(checks.filter((one) => one.weightId === weight).map(put), null),
+  );
+}
+
+/** Of every scale on which a load was put again. Practice teaches nothing of a scale. */
+export const placementsOf = (bench: Bench): readonly Placement[] =>
+  bench.practice
+    ? []
+    : placementsFrom([
+        ...bench.series,
+        ...bench.batches.flatMap(seriesOf),
+        ...seriesOfChecks(bench.kitchen.checks),
+      ]);
+
+/** A weight typed in names no scale: of it nothing was learned. */
+export function withPlacements(
+  log: TrayLog,
+  { weighings }: Pick<Batch, "weighings">,
+  placements: readonly Placement[],
+): TrayLog {
+  if (placements.length === 0) return log;
+  const scales = new Map(weighings.map(({ id, scale }) => [id, scale]));
+  return {
+    ...log,
+    weighings: log.weighings.map((row) => {
+      const scale = scales.get(row.ref) ?? null;
+      const found = scale === null ? null : placementOn(placements, scale, row.division);
+      return found === null ? row : { ...row, placementDivisions: found.inDivisions };
+    }),
+  };
+}
