@@ -53,9 +53,10 @@ export const leastPlacement = 0.25;
 const rounding = 1 / 12;
 
 /**
- * Splits what lay on one scale, oldest first, into series of one load. `foodGrams`: the lightest that
- * its food was, which takes up water while it lies out, and while it is wet hardly any; null: there is none on it. Of food, figures that contradict each other end a series, because one of them
- * is wrong, and so does a time in which the uptake may have been more than the rounding of two figures.
+ * Splits what lay on one scale, oldest first, into series of one load. `foodGrams`: the lightest that its food was, which
+ * takes up water while it lies out, hardly any while it is wet; null: there is none on it. Of food, figures that
+ * contradict each other end a series, because one of them is wrong, and so does a time in which the uptake may have been
+ * more than the rounding of two figures.
  */
 export function seriesIn(puts: readonly Put[], foodGrams: number | null): readonly Series[] {
   const series: Put[][] = [];

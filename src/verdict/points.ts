@@ -29,10 +29,11 @@ const leastSolids = 0.03;
 const openAirUptake = 0.04;
 
 export function historyOf(log: TrayLog, inGrams: GramConstants): History {
+  // Not as learned of the scale: that comes from figures that did not contradict each other by this.
   const weighed = inOrder(log.weighings).map((one) => ({
     hour: one.dryingHours as number,
     net: one.net as number,
-    u: withOffset(uOfScale(one.division, inGrams, one.placementDivisions), one.otherScale),
+    u: withOffset(uOfScale(one.division, inGrams), one.otherScale),
     ref: one.ref,
     stretch: one.stretch,
   }));

@@ -163,6 +163,27 @@ test("every bad row is named at once", async () => {
   expect(err).toContain("line 4: grams");
 });
 
+test("rows of one tray at the same hours teach how well its scale repeats itself", async () => {
+  const rows = (hour: number, figures: readonly number[]): string =>
+    figures.map((mass) => `A,${hour},${mass},3000,9316,1,5\n`).join("");
+  const header = "tray,hours,grams,fresh_g,food,resolution_g,minutes_out\n";
+  const csv = `${header}${rows(20, [310])}${rows(26, [292])}${rows(32, [290])}`;
+  const once = await run(["-", "--json"], `${csv}${rows(38, [290])}`);
+  expect(once.err).toBe("");
+  const repeated = await run(["-", "--json"], `${csv}${rows(38, Array(12).fill(290))}`);
+  expect(repeated.err).toBe(
+    "note: placement 0.25 g on the scale of 1 g, from 11 repeated weighings\n",
+  );
+  const worse = await run(["-", "--json"], `${csv}${rows(38, [290, 292, 289, 291])}`);
+  // By hand: squares about the mean 5, so √((4·(0.16 + 1/12) + 5)/7 − 1/12) = 0.878.
+  expect(worse.err).toContain("note: placement 0.88 g");
+  const wrong = await run(["-", "--json"], `${csv}${rows(38, [290, 290, 330])}`);
+  expect(wrong.err).toContain(
+    "note: placement 0.4 g on the scale of 1 g, from 1 repeated weighing",
+  );
+  expect(wrong.out).toContain('"code": "weighed-twice"');
+});
+
 test("an inferred division and an unknown food are said on standard error", async () => {
   const { code, err } = await run(["-"], "hours,grams,food\n10,500,strawberries\n14,400,\n");
   expect(code).toBe(0);
