@@ -8,7 +8,15 @@ import { choose } from "../choose.ts";
 import { kitchenService } from "../ask-kitchen.ts";
 import { sayKitchen } from "../kitchen-texts.ts";
 import { bench, dryerCalled, go, nowMs, say, speech } from "../page.ts";
-import { listOf, readTyped, scaleName, showMass, showNumber, showPercent, showTime } from "../show.ts";
+import {
+  listOf,
+  readTyped,
+  scaleName,
+  showMass,
+  showNumber,
+  showPercent,
+  showTime,
+} from "../show.ts";
 import { ActButton, Form, Refused, useAct } from "./act.tsx";
 import { useFetched } from "./fetched.ts";
 import { Choice, Field, Fold, type Held } from "./field.tsx";
