@@ -179,7 +179,7 @@ const startOfDrying = Date.UTC(2026, 0, 10, 18);
 
 export function simulateBatch(
   seed: number,
-  { thickPieces = false }: { thickPieces?: boolean } = {},
+  { thickPieces = false, told = false }: { thickPieces?: boolean; told?: boolean } = {},
 ): SimulatedBatch {
   const { loaded, frontHours } = loadBatch(seed, thickPieces);
   const plan = somePlan(hoursToDry(loaded), chanceFor(seed, "plan"));
@@ -201,7 +201,8 @@ export function simulateBatch(
     waterSd: fraction(lot.table.waterSd),
     source: "USDA SR28",
   });
-  const trays = loaded.map(({ lot }, index): SimulatedTray => {
+  const ownRecords = chanceFor(seed, "told");
+  const trays = loaded.map(({ lot, tray: { food } }, index): SimulatedTray => {
     const { tare, fresh } = figures[index]!;
     const own = rounds.map((round) => round[index]!);
     return {
@@ -209,7 +210,7 @@ export function simulateBatch(
         tray: `tray ${index + 1}`,
         tare: grams(shown(tare, 0.1)),
         fresh: { net: grams(shown(fresh, 0.1)), division: grams(division), ref: 0 },
-        food: lot.known ? known(lot) : null,
+        ...(told ? toldOf(food, lot, ownRecords) : { food: lot.known ? known(lot) : null }),
         weighings: own.map(({ row }) => row),
         coreChecks: [],
       },
@@ -221,6 +222,28 @@ export function simulateBatch(
   const faultShownAt = faults.firstShownAt(bench.fault, plan);
   return { seed, division, plan, fault: bench.fault, faultShownAt, trays };
 }
+
+/** What somebody knows who has dried this food many times: its water to half a point, its thickness to a tenth. */
+function toldOf(
+  { water, boundRate }: DryingFood,
+  { table }: Lot,
+  chance: Chance,
+): Pick<TrayLog, "food" | "thicknessMm"> {
+  const sd = 0.005;
+  return {
+    food: {
+      name: table.name,
+      water: fraction(within(0.3, water + sd * chance.normal(), 0.98)),
+      waterSd: fraction(sd),
+      source: "own records",
+    },
+    thicknessMm: 2000 * halfThickness(boundRate) * Math.exp(0.1 * chance.normal()),
+  };
+}
+
+/** In m, of a slab that loses its bound water at this rate, by the k = π²D/4L² of the dryer's anchors. */
+const halfThickness = (boundRate: number) =>
+  Math.sqrt((Math.PI ** 2 * 1e-9 * 3600) / (4 * boundRate));
 
 type Weighed = { readonly row: Row; readonly truth: Truth; readonly faultGrams: number };
 

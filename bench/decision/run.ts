@@ -1,8 +1,9 @@
 /**
  * Scores rules for calling the end of drying on simulated trays.
- *   npm run bench:decision -- [--batches N] [--seed S] [--limit L] [--range 1]... [--json]
+ *   npm run bench:decision -- [--batches N] [--seed S] [--limit L] [--range 1]... [--told] [--json]
  * Two ranges of N batches with even pieces, and a third of N/2 batches of which some hold thick pieces, which no bound
- * covers; only those asked for, where any are.
+ * covers; only those asked for, where any are. `--told`: the person knows the food and the thickness of its pieces, as
+ * one who dried many batches of it; no bound is meant for that.
  */
 import { availableParallelism } from "node:os";
 import { parseArgs } from "node:util";
@@ -18,6 +19,7 @@ const { values } = parseArgs({
     seed: { type: "string", default: "20261125" },
     limit: { type: "string", default: "0.01" },
     range: { type: "string", multiple: true, default: ["1", "2", "3"] },
+    told: { type: "boolean", default: false },
     json: { type: "boolean", default: false },
   },
 });
@@ -66,6 +68,7 @@ async function run({ title, firstSeed, batches, thickPieces }: Range): Promise<R
   const tasks = Array.from({ length: workers }, (_, worker) => ({
     seeds: seeds.filter((_seed, index) => index % workers === worker),
     thickPieces,
+    told: values.told,
     limit,
   }));
   const scores = (await Promise.all(tasks.map((task) => work(task, arrived)))).flat();
@@ -76,9 +79,9 @@ async function run({ title, firstSeed, batches, thickPieces }: Range): Promise<R
   const milliseconds = scores.reduce((sum, batch) => sum + batch.milliseconds, 0);
   const judged = scores.reduce((sum, batch) => sum + batch.verdicts, 0);
   return {
-    title: `${title}, seeds ${firstSeed}–${firstSeed + batches - 1}`,
+    title: `${title}${values.told ? ", food and thickness known" : ""}, seeds ${firstSeed}–${firstSeed + batches - 1}`,
     pooled: new Pooled(scores, resamples, firstSeed),
-    bounded: !thickPieces,
+    bounded: !thickPieces && !values.told,
     batches,
     millisecondsPerTray: milliseconds / judged,
     threw: scores.flatMap(({ threw }) => threw ?? []),
