@@ -78,7 +78,11 @@ export const judgeAfresh = (bench: Bench, now: Now): Bench =>
   judgeAll(bench, { ...bench, batches: [] }, now);
 
 function judgeAll(bench: Bench, before: Bench, now: Now): Bench {
-  const sameScales = JSON.stringify(placementsOf(before)) === JSON.stringify(placementsOf(bench));
+  const sameScales =
+    (before.batches === bench.batches &&
+      before.series === bench.series &&
+      before.kitchen.checks === bench.kitchen.checks) ||
+    JSON.stringify(placementsOf(before)) === JSON.stringify(placementsOf(bench));
   return {
     ...bench,
     batches: bench.batches.map((batch) => {
