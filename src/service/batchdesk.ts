@@ -28,6 +28,9 @@ type BatchDesk = Pick<
   | "endBatch"
 >;
 
+const isSameName = (one: string | null, other: string): boolean =>
+  one?.toLowerCase() === other.toLowerCase();
+
 export function batchDesk(work: Work): BatchDesk {
   function trayAsked(asked: ask.NewTray): acts.TrayAsked {
     const tare = asked.tareGrams ?? null;
@@ -73,7 +76,10 @@ export function batchDesk(work: Work): BatchDesk {
     return redried(bench, portions, batchNumber, work.set.clock.utc());
   }
 
-  /** A bag's food stays what it was when it went onto the tray; another bag is another tray or batch. */
+  /**
+   * A bag's food stays what it was when it went onto the tray; another bag is another tray or batch. A food that is said
+   * as it is shown stays too, with where its water is from: what was learned since, the tray was not planned with.
+   */
   function portionsEdited(
     tray: Tray,
     asked: NonNullable<ask.TrayEdit["portions"]>,
@@ -81,9 +87,15 @@ export function batchDesk(work: Work): BatchDesk {
     const all = planned(work.set.foods, { portions: asked }, work.own());
     return ofPortions(
       all.portions.map((portion, index) => {
-        const bag = asked[index]?.bag ?? null;
-        if (bag === null) return portion;
+        const { bag = null, food, waterPct } = asked[index] ?? {};
         const old = tray.portions.find(({ place }) => place === portion.place);
+        const isAsShown =
+          bag === null &&
+          old?.fromBag === null &&
+          old.food !== null &&
+          food === old.foodName &&
+          waterPct === old.food.water * 100;
+        if (bag === null && !isAsShown) return portion;
         if (old === undefined || old.fromBag !== bag)
           throw new Fault(
             "input.invalid",
@@ -106,7 +118,7 @@ export function batchDesk(work: Work): BatchDesk {
         `${trayCalled(tray.name)} has several foods: give its portions`,
       );
     const isSameFood = foodName === undefined && waterPct === undefined;
-    const food = {
+    const said = {
       ...(isSameFood
         ? { foodName: tray.foodName, food: tray.food, cautions: tray.cautions }
         : foods.onTray(
@@ -114,8 +126,11 @@ export function batchDesk(work: Work): BatchDesk {
             waterPct ?? null,
             work.own(),
           )),
-      thicknessMm: thicknessMm === undefined ? tray.thicknessMm : thicknessMm,
     };
+    // Nobody said how thick the pieces of another food are.
+    const isOther = tray.foodName !== null && !isSameName(said.foodName, tray.foodName);
+    const kept = isOther ? null : tray.thicknessMm;
+    const food = { ...said, thicknessMm: thicknessMm === undefined ? kept : thicknessMm };
     return { ...food, portions: only === undefined ? [] : [{ ...only, ...food }] };
   }
 

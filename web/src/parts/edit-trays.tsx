@@ -1,5 +1,5 @@
-import { useSignal } from "@preact/signals";
-import type { Batch, Tray } from "../../../src/wire/batch.ts";
+import { signal, useSignal } from "@preact/signals";
+import type { Batch, Portion, Tray } from "../../../src/wire/batch.ts";
 import type { FoodFound, TrayEdit } from "../../../src/wire/requests.ts";
 import { fromGrams, toGrams } from "../../../src/units/mass.ts";
 import { grams } from "../../../src/units/quantity.ts";
@@ -9,6 +9,24 @@ import { isNoThickness, readTyped, trayName } from "../show.ts";
 import { ActButton, Form, useAct } from "./act.tsx";
 import { Field, Fold } from "./field.tsx";
 import { FoodField } from "./food-field.tsx";
+import { foodNamed } from "./pour.tsx";
+
+const thicknessOf = ({ thicknessMm }: Pick<Portion, "thicknessMm">): string =>
+  String(thicknessMm ?? "");
+
+/** A portion as the service shows it, in the words in which it is asked for. */
+const asSaid = ({ food, waterPct, thicknessMm, targetGrams, fromBag }: Portion) => ({
+  food,
+  waterPct,
+  ...(thicknessMm === null ? {} : { thicknessMm }),
+  targetGrams,
+  bag: fromBag,
+});
+
+const portionsOf = ({ portions }: Tray) =>
+  portions.length < 2
+    ? []
+    : portions.map((portion) => ({ portion, typed: signal(thicknessOf(portion)) }));
 
 export function EditTrays({ batch }: { readonly batch: Batch }) {
   const texts = say().batch.editTrays;
@@ -31,52 +49,69 @@ function TrayForm({ batch, tray }: { readonly batch: Batch; readonly tray: Tray 
   const act = useAct();
   // As it stood when the form was opened: what others change meanwhile is not undone by what nobody touched here.
   const opened = useSignal(tray);
-  const { tareGrams, waterPct, thicknessMm } = opened.value;
+  const { tareGrams, waterPct } = opened.value;
   const tareBefore =
     tareGrams === null ? "" : String(Number(fromGrams(grams(tareGrams), unit).toFixed(4)));
-  const waterBefore = waterPct === null ? "" : String(waterPct);
-  const thicknessBefore = thicknessMm === null ? "" : String(thicknessMm);
+  const waterBefore = String(waterPct ?? "");
+  const thicknessBefore = thicknessOf(opened.value);
   const name = useSignal(tray.name);
   const tare = useSignal(tareBefore);
   const food = useSignal(tray.food ?? "");
   const water = useSignal(waterBefore);
   const thickness = useSignal(thicknessBefore);
   const found = useSignal<FoodFound | null>(null);
+  const portions = useSignal(portionsOf(tray));
 
   const keep = async (): Promise<void> => {
-    const mass = tare.value.trim() === "" ? null : readTyped(tare.value);
-    const share = water.value.trim() === "" ? null : readTyped(water.value);
-    const isTareBad = mass === null && tare.value.trim() !== "";
-    const isWaterBad = share === null && water.value.trim() !== "";
-    if (isTareBad || isWaterBad) {
-      act.refuse(weigh.typed.notANumber, isTareBad ? tare : water);
+    const mass = readTyped(tare.value);
+    const share = readTyped(water.value);
+    const noFigures = [tare, water].filter(
+      ({ value }) => value.trim() !== "" && readTyped(value) === null,
+    );
+    if (noFigures.length > 0) {
+      act.refuse(weigh.typed.notANumber, ...noFigures);
       return;
     }
-    if (isNoThickness(thickness.value)) {
-      act.refuse(plan.badThickness(trayName(speech.value, tray.name)), thickness);
+    const noThicknesses = [thickness, ...portions.value.map(({ typed }) => typed)].filter(
+      ({ value }) => isNoThickness(value),
+    );
+    if (noThicknesses.length > 0) {
+      act.refuse(plan.badThickness(trayName(speech.value, tray.name)), ...noThicknesses);
       return;
     }
     const isOwnWater = water.value !== waterBefore && share !== null;
     const before = opened.value;
+    const isOther = food.value !== (before.food ?? "");
     const change: TrayEdit = {
       ...(name.value === before.name ? {} : { name: name.value.trim() }),
       ...(tare.value === tareBefore
         ? {}
         : { tareGrams: mass === null ? null : toGrams(mass, unit) }),
-      ...(food.value === (before.food ?? "") ? {} : { food: found.value?.number ?? food.value }),
+      ...(isOther ? { food: found.value?.number ?? food.value } : {}),
       ...(isOwnWater && found.value === null ? { waterPct: share } : {}),
-      ...(thickness.value === thicknessBefore ? {} : { thicknessMm: readTyped(thickness.value) }),
+      ...(isOther || thickness.value !== thicknessBefore
+        ? { thicknessMm: readTyped(thickness.value) }
+        : {}),
+      ...(portions.value.every(({ portion, typed }) => thicknessOf(portion) === typed.value)
+        ? {}
+        : {
+            portions: portions.value.map(({ portion, typed }) => ({
+              ...asSaid(portion),
+              thicknessMm: readTyped(typed.value),
+            })),
+          }),
     };
-    const seen = {
-      ...(change.name === undefined ? {} : { name: before.name }),
-      ...(change.tareGrams === undefined ? {} : { tareGrams: before.tareGrams }),
-      ...(change.food === undefined ? {} : { food: before.food }),
-      ...(change.waterPct === undefined ? {} : { waterPct: before.waterPct }),
-      ...(change.thicknessMm === undefined ? {} : { thicknessMm: before.thicknessMm }),
-    };
+    const stood = { ...before, portions: before.portions.map(asSaid) };
+    const seen = Object.fromEntries(
+      (Object.keys(change) as (keyof typeof stood & keyof TrayEdit)[]).map((part) => [
+        part,
+        stood[part],
+      ]),
+    );
     const done = await act.run(() => service.editTray(batch.id, tray.id, { ...change, seen }));
     if (done === null) return;
     opened.value = done.body.trays.find(({ id }) => id === tray.id) ?? before;
+    portions.value = portionsOf(opened.value);
     act.tell(texts.kept);
   };
 
@@ -91,10 +126,17 @@ function TrayForm({ batch, tray }: { readonly batch: Batch; readonly tray: Tray 
             <>
               <FoodField
                 value={food.value}
-                onValue={(text) => (food.value = text)}
+                onValue={(text) => {
+                  food.value = text;
+                  // Of the food as it stands, and of no other.
+                  if (thickness.value === thicknessBefore || thickness.value === "")
+                    thickness.value = text === (opened.value.food ?? "") ? thicknessBefore : "";
+                }}
                 onFound={(one) => {
                   found.value = one;
-                  if (one !== null) water.value = String(one.waterPct);
+                  if (one === null) return;
+                  water.value = String(one.waterPct);
+                  if (thickness.value === "") thickness.value = thicknessOf(one);
                 }}
               />
               <Field
@@ -111,6 +153,14 @@ function TrayForm({ batch, tray }: { readonly batch: Batch; readonly tray: Tray 
               <Field label={plan.thickness} kind="number" narrow of={thickness} />
             </>
           )}
+          {portions.value.map(({ portion, typed }) => (
+            <Field
+              key={portion.place}
+              label={`${foodNamed(portion.food)}: ${plan.thickness}`}
+              kind="number"
+              of={typed}
+            />
+          ))}
         </div>
       </Form>
     </fieldset>
