@@ -1,6 +1,7 @@
 /** Loads that lay on one scale several times within minutes, and what is learned of the scales by them. */
 import type { TrayLog, TrayWeighing } from "../tray/weighing.ts";
 import {
+  mostMinutes,
   placementOn,
   placementsFrom,
   seriesIn,
@@ -10,7 +11,7 @@ import {
 } from "../verdict/placement.ts";
 import type { Batch, Bench } from "./bench.ts";
 import type { ScaleCheck } from "./kitchen.ts";
-import { netOf, weighingsOf } from "./look.ts";
+import { current, tareOf } from "./look.ts";
 
 const put = (row: Pick<TrayWeighing, "division" | "at"> & Pick<Put, "scale" | "shown">): Put => ({
   scale: row.scale,
@@ -28,22 +29,37 @@ export function seriesOf(
   batch: Pick<Batch, "practice" | "trays" | "weighings">,
 ): readonly Series[] {
   if (batch.practice) return [];
+  const rows = current(batch.weighings)
+    .filter(
+      ({ source, zeroSeen, supersedes, portion }) =>
+        source === "scale" && zeroSeen && supersedes === null && portion === null,
+    )
+    .toSorted((a, b) => a.at - b.at || a.id - b.id);
   return batch.trays.flatMap((tray) => {
-    const rows = weighingsOf(batch, tray.id).filter(
-      ({ source, zeroSeen, supersedes }) => source === "scale" && zeroSeen && supersedes === null,
-    );
-    const putsOf = (kind: TrayWeighing["kind"]): readonly Put[] =>
-      rows.flatMap((row) =>
-        row.kind !== kind || row.scale === null
-          ? []
-          : [put({ ...row, scale: row.scale, shown: row.gross })],
-      );
-    const nets = rows.flatMap((row) => (row.kind === "dry" ? (netOf(batch, row) ?? []) : []));
+    const ofTray = rows.filter(({ trayId }) => trayId === tray.id);
+    const empty = putsOf(ofTray, "tare");
+    const dried = putsOf(ofTray, "dry");
+    if (!isAgain(dried)) return seriesIn(empty, null);
+    const tare = tareOf(batch, tray);
+    const lightest = Math.min(...dried.map(({ shown }) => shown));
     // Of unknown food nobody knows how fast it takes up water.
-    const dry = nets.length === 0 ? [] : seriesIn(putsOf("dry"), Math.max(0, Math.min(...nets)));
-    return [...seriesIn(putsOf("tare"), null), ...dry];
+    return [
+      ...seriesIn(empty, null),
+      ...(tare === null ? [] : seriesIn(dried, Math.max(0, lightest - tare))),
+    ];
   });
 }
+
+const putsOf = (rows: readonly TrayWeighing[], kind: TrayWeighing["kind"]): readonly Put[] =>
+  rows.flatMap((row) =>
+    row.kind !== kind || row.scale === null
+      ? []
+      : [put({ ...row, scale: row.scale, shown: row.gross })],
+  );
+
+/** Hardly any tray is: the rest of the question is spared. */
+const isAgain = (puts: readonly Put[]): boolean =>
+  puts.some(({ minutes }, i) => minutes - (puts[i - 1]?.minutes ?? -Infinity) <= mostMinutes);
 
 /** Check weights put on again and again. */
 function seriesOfChecks(checks: readonly ScaleCheck[]): readonly Series[] {
