@@ -1,6 +1,7 @@
-/** What a stated thickness of the pieces tells of the rate constant. */
+/** What a stated thickness of the pieces, and one's own batches, tell of the rate constant. */
 import { slabRatePerHour } from "./diffusion.ts";
 import { withManners, type Evidence } from "./evidence.ts";
+import { rateLearned, unlikeBefore, type RatePrior, type RateSeen } from "./learnedrate.ts";
 import { logSum } from "./logsum.ts";
 import { rateConstant, type Manner } from "./ways.ts";
 
@@ -10,17 +11,24 @@ import { rateConstant, type Manner } from "./ways.ts";
  */
 const spreadGiven = 1.5;
 
-/** By manner: what the thickness adds to its log weight. How water is held, and whether the lot is odd, it leaves alone. */
-export function oddsGivenThickness(manners: readonly Manner[], thicknessMm: number): Float64Array {
+/** Of a lot of which nothing but the thickness of its pieces is known, or not even that. */
+function priorOf(thicknessMm: number | null): RatePrior {
+  if (thicknessMm === null)
+    return { lnRate: Math.log(rateConstant.median), sd: Math.log(rateConstant.spread) };
   const stated = slabRatePerHour(rateConstant.diffusivity, thicknessMm / 2 / 1000);
-  const rates = manners.map(({ k }) => k);
-  // Thinner and thicker than the grid reaches count as its ends.
-  const rate = Math.min(Math.max(stated, Math.min(...rates)), Math.max(...rates));
+  return { lnRate: Math.log(stated), sd: Math.log(spreadGiven) };
+}
+
+/** By manner: what the prior adds to its log weight. How water is held, and whether the lot is odd, it leaves alone. */
+export function oddsGivenRate(manners: readonly Manner[], { lnRate, sd }: RatePrior): Float64Array {
+  const lnRates = manners.map(({ k }) => Math.log(k));
+  // Slower and faster than the grid reaches count as its ends.
+  const about = Math.min(Math.max(lnRate, Math.min(...lnRates)), Math.max(...lnRates));
   const odds = Float64Array.from(
-    manners,
-    ({ k }) =>
-      0.5 * (Math.log(k / rateConstant.median) / Math.log(rateConstant.spread)) ** 2 -
-      0.5 * (Math.log(k / rate) / Math.log(spreadGiven)) ** 2,
+    lnRates,
+    (one) =>
+      0.5 * ((one - Math.log(rateConstant.median)) / Math.log(rateConstant.spread)) ** 2 -
+      0.5 * ((one - about) / sd) ** 2,
   );
   const alike = (one: Manner): number[] =>
     manners.flatMap(({ slow, widening }, m) =>
@@ -33,7 +41,37 @@ export function oddsGivenThickness(manners: readonly Manner[], thicknessMm: numb
   });
 }
 
-export const givenThickness = (evidence: Evidence, thicknessMm: number | null): Evidence =>
-  thicknessMm === null
-    ? evidence
-    : withManners(evidence, oddsGivenThickness(evidence.manners, thicknessMm));
+export const oddsGivenThickness = (manners: readonly Manner[], thicknessMm: number): Float64Array =>
+  oddsGivenRate(manners, priorOf(thicknessMm));
+
+/** `seen`: what ended batches of the food showed, brought to this thickness. */
+export function givenRate(
+  evidence: Evidence,
+  thicknessMm: number | null,
+  seen: readonly RateSeen[],
+): Evidence {
+  const { manners } = evidence;
+  if (seen.length === 0)
+    return thicknessMm === null
+      ? evidence
+      : withManners(evidence, oddsGivenThickness(manners, thicknessMm));
+  const prior = priorOf(thicknessMm);
+  const learned = oddsGivenRate(manners, rateLearned(prior, seen));
+  const unlike = oddsGivenRate(manners, prior);
+  return withManners(
+    evidence,
+    learned.map((one, m) =>
+      logSum([Math.log(1 - unlikeBefore) + one, Math.log(unlikeBefore) + unlike[m]!]),
+    ),
+  );
+}
+
+/** Brings what pieces of one thickness showed to another: k goes with the inverse of its square. */
+export const atThickness = (
+  { lnRate, u }: RateSeen,
+  fromMm: number | null,
+  toMm: number | null,
+): RateSeen | null => {
+  if (fromMm === null || toMm === null) return fromMm === toMm ? { lnRate, u } : null;
+  return { lnRate: lnRate + 2 * Math.log(fromMm / toMm), u };
+};

@@ -364,9 +364,15 @@ export function checkCore(
   ];
 }
 
-export function endBatch(bench: Bench, batchId: number, at: UtcMs): readonly Change[] {
+export function endBatch(
+  bench: Bench,
+  batchId: number,
+  at: UtcMs,
+  timeFactor = 1,
+): readonly Change[] {
   const batch = openBatch(bench, batchId);
-  const lessons = lessonsOf(batch, bench.next.lesson, at);
+  const { limit } = bench.settings;
+  const lessons = lessonsOf(batch, { firstId: bench.next.lesson, at, limit, timeFactor });
   return [
     { is: "batch-ended", batchId, at },
     ...acknowledged(bench, at, (alert) => alert.batchId === batchId),

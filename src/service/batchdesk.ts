@@ -250,7 +250,10 @@ export function batchDesk(work: Work): BatchDesk {
     },
 
     endBatch(batchId: number): WireBatch {
-      work.engine.act((bench) => acts.endBatch(bench, batchId, work.set.clock.utc()));
+      work.engine.act((bench) => {
+        const { clock } = work.set;
+        return acts.endBatch(bench, batchId, clock.utc(), clock.timeFactor);
+      });
       return work.shownBatch(batchId);
     },
   };

@@ -102,6 +102,13 @@ export type GivenVerdict = {
   readonly basis: string;
 };
 
+export type LessonRate = {
+  readonly lnRate: number;
+  readonly u: number;
+  /** null: nobody stated it. */
+  readonly thicknessMm: number | null;
+};
+
 /** What an ended batch found of a food: counts for the next lot of it until it is withdrawn. */
 export type Lesson = {
   readonly id: number;
@@ -111,6 +118,8 @@ export type Lesson = {
   /** Of all trays of the batch with this food: net before drying, and net when all were stable. */
   readonly fresh: Grams;
   readonly end: Grams;
+  /** What its weighings showed of its rate constant, at this thickness of the pieces; null: next to nothing. */
+  readonly rate: LessonRate | null;
   readonly at: UtcMs;
   readonly counts: boolean;
   /** Why it was withdrawn, or counts again; null: nobody ever said anything. */

@@ -13,6 +13,7 @@ import { judgmentVersion, type BatchVerdict } from "../verdict/verdict.ts";
 import type { Batch, GivenVerdict } from "./bench.ts";
 import { logOf } from "./look.ts";
 import { onOneScale } from "./onescale.ts";
+import { sameFood, withRates, type FoodRate } from "./lessons.ts";
 import { withPlacements } from "./repeats.ts";
 
 export type Judging = {
@@ -23,6 +24,8 @@ export type Judging = {
   readonly comparisons: readonly ScaleComparison[] | null;
   /** Learned of the scales; left out: nothing. */
   readonly placements?: readonly Placement[];
+  /** What ended batches showed of their foods' rates; left out: nothing. */
+  readonly rates?: readonly FoodRate[];
 };
 
 /**
@@ -38,6 +41,8 @@ export type Standing = {
   readonly comparison?: number;
   /** Left out: nothing was learned of any scale. */
   readonly placements?: readonly Placement[];
+  /** Left out: nothing was learned of how fast its foods dry. */
+  readonly rates?: readonly FoodRate[];
   readonly interruptions: readonly { readonly id: number; readonly to: UtcMs | null }[];
   readonly gaps: readonly { readonly id: number; readonly dryerRan: boolean | null }[];
 };
@@ -45,11 +50,14 @@ export type Standing = {
 /** Of the trays that were weighed before drying. */
 export const logsOf = (
   batch: Batch,
-  { timeFactor, comparisons, placements = [] }: Omit<Judging, "limit">,
+  { timeFactor, comparisons, placements = [], rates = [] }: Omit<Judging, "limit">,
 ): readonly TrayLog[] =>
   batch.trays
     .map((tray) => {
-      const log = withPlacements(logOf(batch, tray, timeFactor), batch, placements);
+      const log = withRates(
+        withPlacements(logOf(batch, tray, timeFactor), batch, placements),
+        rates,
+      );
       return comparisons === null ? log : onOneScale(log, batch, tray, comparisons);
     })
     .filter((log) => log.fresh !== null);
@@ -97,7 +105,10 @@ export function verdictsGiven(
   ];
 }
 
-function standingOf(batch: Batch, { comparisons, placements = [] }: Judging): Standing {
+function standingOf(batch: Batch, { comparisons, placements = [], rates = [] }: Judging): Standing {
+  const ofItsFoods = rates.filter(({ food }) =>
+    batch.trays.some((tray) => sameFood(food, tray.food?.name ?? "")),
+  );
   const last = (rows: readonly { readonly id: number }[]): number =>
     Math.max(0, ...rows.map(({ id }) => id));
   return {
@@ -107,6 +118,7 @@ function standingOf(batch: Batch, { comparisons, placements = [] }: Judging): St
     coreCheck: last(batch.coreChecks),
     ...(comparisons === null ? {} : { comparison: last(comparisons) }),
     ...(placements.length === 0 ? {} : { placements }),
+    ...(ofItsFoods.length === 0 ? {} : { rates: ofItsFoods }),
     interruptions: batch.interruptions.map(({ id, to }) => ({ id, to })),
     gaps: batch.gaps.map(({ id, dryerRan }) => ({ id, dryerRan })),
   };

@@ -6,8 +6,11 @@ import { bagCode } from "../bag/bag.ts";
 import { recheckOf } from "../bag/state.ts";
 import { fraction, grams, type Fraction, type Grams, type UtcMs } from "../units/quantity.ts";
 import type { LessonShown } from "../wire/requests.ts";
-import type { Batch, Bench, Change, Lesson, Tray } from "./bench.ts";
-import { coresToCheck, freshOf, netOf, weighingsOf } from "./look.ts";
+import { atThickness } from "../drying/thickness.ts";
+import type { TrayLog } from "../tray/weighing.ts";
+import { rateSeenIn } from "../verdict/rate.ts";
+import type { Batch, Bench, Change, Lesson, LessonRate, Tray } from "./bench.ts";
+import { coresToCheck, freshOf, logOf, netOf, weighingsOf } from "./look.ts";
 
 /** Foods are the same by name, case ignored: a food of the table has the table's name. */
 export const sameFood = (one: string, other: string): boolean =>
@@ -25,7 +28,10 @@ export const watersOf = (lessons: readonly Lesson[], food: string): readonly Fra
  * A batch teaches when every tray was stable at its last weighing, every thickest piece was broken since and found dry,
  * and no figure contradicts another: one lesson for each food, of all its trays together, because they are one lot.
  */
-export function lessonsOf(batch: Batch, firstId: number, at: UtcMs): readonly Lesson[] {
+export function lessonsOf(
+  batch: Batch,
+  { firstId, at, limit, timeFactor }: Lessons,
+): readonly Lesson[] {
   if (batch.practice || !isProved(batch)) return [];
   const loads = batch.trays.flatMap((tray) => loadOf(batch, tray) ?? []);
   const foods = [...new Set(loads.map((load) => load.food.trim().toLowerCase()))];
@@ -40,6 +46,11 @@ export function lessonsOf(batch: Batch, firstId: number, at: UtcMs): readonly Le
       food: same[0]!.food,
       fresh: sum((load) => load.fresh),
       end: sum((load) => load.end),
+      rate: rateOf(
+        batch,
+        same.map(({ tray }) => tray),
+        { limit, timeFactor },
+      ),
       at,
       counts: true,
       why: null,
@@ -47,7 +58,51 @@ export function lessonsOf(batch: Batch, firstId: number, at: UtcMs): readonly Le
   });
 }
 
-type Load = { readonly food: string; readonly fresh: Grams; readonly end: Grams };
+type Lessons = Settled & { readonly firstId: number; readonly at: UtcMs };
+type Settled = { readonly limit: Fraction; readonly timeFactor: number };
+
+/** Of trays that were cut alike, as far as anybody said. */
+function rateOf(
+  batch: Batch,
+  trays: readonly Tray[],
+  { limit, timeFactor }: Settled,
+): LessonRate | null {
+  const thicknesses = new Set(trays.map(({ thicknessMm }) => thicknessMm));
+  if (thicknesses.size !== 1) return null;
+  const logs = trays.map((tray) => logOf(batch, tray, timeFactor));
+  const seen = rateSeenIn(logs, limit);
+  return seen === null ? null : { ...seen, thicknessMm: trays[0]!.thicknessMm };
+}
+
+export type FoodRate = LessonRate & { readonly food: string };
+
+/** Of the lessons that count. */
+export const ratesIn = ({
+  lessons,
+  settings,
+}: Pick<Bench, "lessons" | "settings">): readonly FoodRate[] =>
+  settings.learning
+    ? lessons.flatMap(({ counts, food, rate }) =>
+        counts && rate !== null ? [{ ...rate, food }] : [],
+      )
+    : [];
+
+/** A log with what the lessons of its food showed of the rate, brought to the thickness of its pieces. */
+export function withRates(log: TrayLog, rates: readonly FoodRate[]): TrayLog {
+  const { food, thicknessMm = null } = log;
+  if (food === null) return log;
+  const ratesSeen = rates.flatMap((one) =>
+    sameFood(one.food, food.name) ? (atThickness(one, one.thicknessMm, thicknessMm) ?? []) : [],
+  );
+  return ratesSeen.length === 0 ? log : { ...log, ratesSeen };
+}
+
+type Load = {
+  readonly tray: Tray;
+  readonly food: string;
+  readonly fresh: Grams;
+  readonly end: Grams;
+};
 
 function isProved(batch: Batch): boolean {
   const { judged } = batch;
@@ -70,7 +125,7 @@ function loadOf(batch: Batch, tray: Tray): Load | null {
   if (tray.foodName === null || freshWeighing === null || last === undefined) return null;
   const fresh = netOf(batch, freshWeighing);
   const end = netOf(batch, last);
-  return fresh === null || end === null ? null : { food: tray.foodName, fresh, end };
+  return fresh === null || end === null ? null : { tray, food: tray.foodName, fresh, end };
 }
 
 export const showLesson = (lesson: Lesson): LessonShown => ({
@@ -81,6 +136,8 @@ export const showLesson = (lesson: Lesson): LessonShown => ({
   freshGrams: lesson.fresh,
   dryGrams: lesson.end,
   waterPct: waterOf(lesson) * 100,
+  ratePerHour: lesson.rate === null ? null : Math.exp(lesson.rate.lnRate),
+  thicknessMm: lesson.rate?.thicknessMm ?? null,
   at: isoOf(lesson.at),
   counts: lesson.counts,
   why: lesson.why,

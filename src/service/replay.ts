@@ -8,6 +8,7 @@ import { fraction, type UtcMs } from "../units/quantity.ts";
 import { leastPlacement, type Placement } from "../verdict/placement.ts";
 import { judgmentVersion } from "../verdict/verdict.ts";
 import type { Batch, GivenVerdict, Tray } from "./bench.ts";
+import type { FoodRate } from "./lessons.ts";
 import { asItStood, judgedAs, verdictsGiven, type Judging, type Standing } from "./given.ts";
 import { roundOf } from "./look.ts";
 
@@ -172,27 +173,36 @@ function restedOn(
   if (!isObject(basis) || !isStanding(basis["standing"])) return null;
   const { limit, timeFactor, standing } = basis;
   if (!isNumber(limit) || !isNumber(timeFactor) || timeFactor <= 0) return null;
-  const { placements } = standing;
+  const { placements, rates } = standing;
   return {
     limit: fraction(limit),
     timeFactor,
     standing,
     ...(placements === undefined ? {} : { placements }),
+    ...(rates === undefined ? {} : { rates }),
   };
 }
 
 function isStanding(value: unknown): value is Standing {
   if (!isObject(value)) return false;
-  const { interruptions, gaps, comparison, placements } = value;
+  const { interruptions, gaps, comparison, placements, rates } = value;
   return (
     (comparison === undefined || isNumber(comparison)) &&
     (placements === undefined || (Array.isArray(placements) && placements.every(isPlacement))) &&
+    (rates === undefined || (Array.isArray(rates) && rates.every(isRate))) &&
     ["tray", "weighing", "moment", "coreCheck"].every((key) => isNumber(value[key])) &&
     Array.isArray(interruptions) &&
     interruptions.every((one) => isObject(one) && isNumber(one["id"])) &&
     Array.isArray(gaps) &&
     gaps.every((one) => isObject(one) && isNumber(one["id"]))
   );
+}
+
+function isRate(value: unknown): value is FoodRate {
+  if (!isObject(value) || typeof value["food"] !== "string") return false;
+  const { lnRate, u, thicknessMm } = value;
+  const isThickness = thicknessMm === null || (isNumber(thicknessMm) && thicknessMm > 0);
+  return isNumber(lnRate) && isNumber(u) && u > 0 && isThickness;
 }
 
 function isPlacement(value: unknown): value is Placement {

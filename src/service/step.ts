@@ -27,6 +27,7 @@ import {
   phaseOf,
   roundOf,
 } from "./look.ts";
+import { ratesIn } from "./lessons.ts";
 import { placementsOf } from "./repeats.ts";
 
 /** `timeFactor`: how many times faster than hands the clock runs while trays are out; 1 but for trials. */
@@ -90,6 +91,7 @@ function judgeAll(bench: Bench, before: Bench, now: Now): Bench {
         before.batches.includes(batch) &&
         before.settings === bench.settings &&
         before.kitchen.comparisons === bench.kitchen.comparisons &&
+        before.lessons === bench.lessons &&
         sameScales;
       return same ? batch : { ...batch, judged: judgedAgain(batch, bench, before, now) };
     }),
@@ -105,19 +107,20 @@ function judgedAgain(
 ): Batch["judged"] {
   const { limit } = bench.settings;
   const earlier = before.batches.find(({ id }) => id === batch.id);
-  const judging = { limit, timeFactor, ...knownOfScales(bench) };
+  const judging = { limit, timeFactor, ...knownBesides(bench) };
   const logs = JSON.stringify(logsOf(batch, judging));
   const isSame =
     earlier !== undefined &&
     earlier.judged !== null &&
     before.settings.limit === limit &&
-    JSON.stringify(logsOf(earlier, { timeFactor, ...knownOfScales(before) })) === logs;
+    JSON.stringify(logsOf(earlier, { timeFactor, ...knownBesides(before) })) === logs;
   return isSame ? earlier.judged : judgedAs(batch, judging);
 }
 
-const knownOfScales = (bench: Bench) => ({
+const knownBesides = (bench: Bench) => ({
   comparisons: bench.kitchen.comparisons,
   placements: placementsOf(bench),
+  rates: ratesIn(bench),
 });
 
 /** For each batch whose round is complete: the verdicts to keep and the alert, unless told already. */
@@ -159,7 +162,7 @@ function roundDone(bench: Bench, batch: Batch, now: Now): readonly Change[] {
         ...verdictsGiven(batch, judged, {
           limit: bench.settings.limit,
           timeFactor: now.timeFactor,
-          ...knownOfScales(bench),
+          ...knownBesides(bench),
           round: round.number,
           at: now.at,
         }).map((verdict, index): Change => ({

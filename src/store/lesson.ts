@@ -10,6 +10,9 @@ type Row = {
   readonly food: string;
   readonly fresh_mg: number;
   readonly end_mg: number;
+  readonly ln_rate: number | null;
+  readonly ln_rate_u: number | null;
+  readonly thickness_mm: number | null;
   readonly at_utc_ms: number;
 };
 type Said = {
@@ -26,6 +29,10 @@ const fromRow = (row: Row & Said): Lesson => ({
   food: row.food,
   fresh: fromMilligrams(row.fresh_mg),
   end: fromMilligrams(row.end_mg),
+  rate:
+    row.ln_rate === null || row.ln_rate_u === null
+      ? null
+      : { lnRate: row.ln_rate, u: row.ln_rate_u, thicknessMm: row.thickness_mm },
   at: utcMs(row.at_utc_ms),
   counts: row.counts === null || isSet(row.counts),
   why: row.reason,
@@ -33,8 +40,9 @@ const fromRow = (row: Row & Said): Lesson => ({
 
 export function lessonsIn(db: Database.Database) {
   const insert = db.prepare<[Row]>(`
-    INSERT INTO lesson (id, batch_id, food, fresh_mg, end_mg, at_utc_ms)
-    VALUES (@id, @batch_id, @food, @fresh_mg, @end_mg, @at_utc_ms)`);
+    INSERT INTO lesson (id, batch_id, food, fresh_mg, end_mg, ln_rate, ln_rate_u, thickness_mm,
+      at_utc_ms)
+    VALUES (@id, @batch_id, @food, @fresh_mg, @end_mg, @ln_rate, @ln_rate_u, @thickness_mm, @at_utc_ms)`);
   const insertChange = db.prepare<[number, number, string, number]>(
     "INSERT INTO lesson_change (lesson_id, counts, reason, at_utc_ms) VALUES (?, ?, ?, ?)",
   );
@@ -53,6 +61,9 @@ export function lessonsIn(db: Database.Database) {
         food: text(lesson.food),
         fresh_mg: toMilligrams(lesson.fresh),
         end_mg: toMilligrams(lesson.end),
+        ln_rate: lesson.rate?.lnRate ?? null,
+        ln_rate_u: lesson.rate?.u ?? null,
+        thickness_mm: lesson.rate?.thicknessMm ?? null,
         at_utc_ms: lesson.at,
       }),
     change: ({ lessonId, counts, reason, at }: Changed): void =>

@@ -75,6 +75,8 @@ export type TrayLog = {
   readonly food: FoodOnTray | null;
   /** Of the pieces, mm, where a person stated it. */
   readonly thicknessMm?: number;
+  /** What ended batches of this food showed of its rate constant at this thickness; left out: nothing. */
+  readonly ratesSeen?: readonly { readonly lnRate: number; readonly u: number }[];
   readonly weighings: readonly NetWeighing[];
   /** The thickest piece, broken open: newest last. */
   readonly coreChecks: readonly { readonly dryingHours: Hours; readonly finding: CoreFinding }[];

@@ -1,7 +1,7 @@
 import { weighEvidence, type Evidence, type Stop } from "../drying/evidence.ts";
 import { logSum } from "../drying/logsum.ts";
 import { withSharedRates } from "../drying/rates.ts";
-import { givenThickness } from "../drying/thickness.ts";
+import { givenRate } from "../drying/thickness.ts";
 import { fineGrid, type Grid } from "../drying/ways.ts";
 import { chanceOfDryCore, coreFoundDry } from "./core.ts";
 import type { Load } from "./load.ts";
@@ -61,9 +61,10 @@ export function drynessOf(
   const stopping = stops.map(({ widthHours }) => stopsPerHour * widthHours);
   const logWorking = -stopping.reduce((sum, one) => sum + one, 0);
   const logOdds = stopping.map((one) => Math.log(one) - logWorking);
-  const evidences = loads.map(({ rows, end, freshGrams, thicknessMm }) => {
+  const evidences = loads.map(({ rows, end, freshGrams, thicknessMm, ratesSeen }) => {
     const question = { stops, logOdds, limit, grid, alone: loads.length === 1, detailed };
-    return givenThickness(weighEvidence(rows, { ...end, freshGrams }, question), thicknessMm);
+    const evidence = weighEvidence(rows, { ...end, freshGrams }, question);
+    return givenRate(evidence, thicknessMm, ratesSeen);
   });
   const hypotheses = hypothesesGiven(loads, evidences, logOdds);
   const alike = loads.map((load) => othersOfItsFood(load, loads));

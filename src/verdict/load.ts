@@ -1,5 +1,6 @@
 import { expectedDry, leftByDryer } from "../food/expected.ts";
 import type { LateRow } from "../drying/evidence.ts";
+import type { RateSeen } from "../drying/learnedrate.ts";
 import type { FoodOnTray, NetWeighing, TrayLog } from "../tray/weighing.ts";
 import { grams } from "../units/quantity.ts";
 import {
@@ -34,6 +35,7 @@ export type Load = {
   readonly end: EndMass;
   readonly freshGrams: number | null;
   readonly thicknessMm: number | null;
+  readonly ratesSeen: readonly RateSeen[];
   /** Drying hour at which the last stretch began. */
   readonly since: number;
 };
@@ -82,6 +84,7 @@ export function loadOf(log: TrayLog, inGrams: GramConstants): Load | null {
     end,
     freshGrams,
     thicknessMm: log.thicknessMm ?? null,
+    ratesSeen: log.ratesSeen ?? [],
     since: stretchRows[stretchRows.length - rows.length - 1]?.hour ?? before?.dryingHours ?? 0,
   };
 }

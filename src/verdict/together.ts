@@ -76,6 +76,8 @@ export function sumOf(loads: readonly Load[]): Load | null {
     thicknessMm: loads.some(({ thicknessMm }) => thicknessMm === null)
       ? null
       : Math.max(...loads.map(({ thicknessMm }) => thicknessMm ?? 0)),
+    // Foods and thicknesses may differ: what was learned of one says little of the whole.
+    ratesSeen: [],
     freshGrams: fresh.includes(null) ? null : total(fresh.map((one) => one ?? 0)),
     since: Math.max(...loads.map(({ since }) => since)),
   };

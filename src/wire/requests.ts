@@ -355,6 +355,12 @@ export const LessonShown = Type.Object({
   freshGrams: Type.Number(),
   dryGrams: Type.Number({ description: "net when every tray was stable" }),
   waterPct: Type.Number({ description: "water of the fresh food that follows" }),
+  ratePerHour: nullable(
+    Type.Number({
+      description: "rate constant at which its last water left, 1/h; null: not shown",
+    }),
+  ),
+  thicknessMm: nullable(Type.Number({ description: "of the pieces, at which that was" })),
   at: Iso,
   counts: Type.Boolean(),
   why: nullable(Type.String({ description: "why it was withdrawn, or counts again" })),
