@@ -462,6 +462,8 @@ const lesson = {
   freshGrams: 1200,
   dryGrams: 112.4,
   waterPct: 90.8,
+  ratePerHour: 0.31,
+  thicknessMm: null,
   at,
   counts: true,
   why: null,

@@ -1,10 +1,13 @@
 import { expect, test } from "vitest";
+import type { Bench } from "../../src/service/bench.ts";
 import * as acts from "../../src/service/acts.ts";
 import { planBags } from "../../src/service/bags.ts";
 import { foodShelf } from "../../src/service/foods.ts";
-import { editLesson } from "../../src/service/lessons.ts";
+import { logsOf } from "../../src/service/given.ts";
+import { editLesson, ratesIn } from "../../src/service/lessons.ts";
 import { loadFoodTable } from "../../src/foodtable.ts";
 import { grams } from "../../src/units/quantity.ts";
+import { rateSeenIn } from "../../src/verdict/rate.ts";
 import { dried, type Played } from "./given.ts";
 
 const strawberries = "Strawberries, raw";
@@ -117,4 +120,35 @@ test("a bag that has to be dried again withdraws what its batch taught", () => {
     counts: false,
     why: "bag 1-1 has to be dried again",
   });
+});
+
+test("a batch teaches how fast its food dried, and the next tray of it is judged with that", () => {
+  const played = taught();
+  const [lesson] = played.bench.lessons;
+  const next = dried().batch;
+  const logs = (bench: Pick<Bench, "lessons" | "settings">) =>
+    logsOf(next, { timeFactor: 1, comparisons: [], rates: ratesIn(bench) });
+  const { settings } = played.bench;
+  const rate = { lnRate: Math.log(0.3), u: 0.4, thicknessMm: null };
+  const lessons = [{ ...lesson!, rate }];
+  const seen = { lnRate: rate.lnRate, u: rate.u };
+  expect(logs({ lessons, settings })[0]?.ratesSeen).toEqual([seen]);
+  // Of other food or thickness, withdrawn, or turned off: nothing.
+  for (const [other, learning] of [
+    [{ food: "Peas, green, raw" }, true],
+    [{ rate: { ...rate, thicknessMm: 8 } }, true],
+    [{ rate: null }, true],
+    [{ counts: false }, true],
+    [{}, false],
+  ] as const) {
+    const bench = { lessons: [{ ...lessons[0]!, ...other }], settings: { ...settings, learning } };
+    expect(logs(bench)[0]).not.toHaveProperty("ratesSeen");
+  }
+});
+
+test("what the weighings showed of a rate is kept with the lesson", () => {
+  const [lesson] = taught().bench.lessons;
+  const shown = rateSeenIn(logsOf(dried().batch, { timeFactor: 1, comparisons: [] }), 0.01)!;
+  expect(shown.u).toBeGreaterThan(0);
+  expect(lesson!.rate).toEqual({ ...shown, thicknessMm: null });
 });

@@ -14,6 +14,7 @@ const lesson: Lesson = {
   food: "Strawberries, raw",
   fresh: grams(907.2),
   end: grams(102),
+  rate: { lnRate: -1.25, u: 0.75, thicknessMm: 8 },
   at: later(100),
   counts: true,
   why: null,

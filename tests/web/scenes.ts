@@ -369,6 +369,8 @@ const lessons: readonly LessonShown[] = [
   food: "Strawberries, raw",
   freshGrams: 2400,
   dryGrams: 2400 * (1 - one.waterPct / 100) * 1.02,
+  ratePerHour: 0.31,
+  thicknessMm: 8,
   at: "2026-10-02T18:00:00.000Z",
 }));
 const laptop: Device = {
