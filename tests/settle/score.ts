@@ -170,6 +170,25 @@ export function scorePlayed(score: Score, played: Played, rule: Rule, division: 
   }
 }
 
+/** Ten loads at a time, until there are as many as asked, each ten on a scale of their own. */
+export function* playsOf(
+  kind: Kind,
+  loads: number,
+  scale: (random: Random) => Scale,
+  random: Random,
+  limits = usualLimits,
+): Generator<{ readonly played: Played; readonly scale: Scale }> {
+  let expected = 0;
+  while (expected < loads) {
+    const stretches: Stretch[] = [{ seconds: 1.5, at: flat(0) }];
+    for (let i = 0; i < 10; i++) stretches.push(...loadOf(kind, random, limits));
+    const chosen = scale(random);
+    const played = play(stretches, chosen, random);
+    expected += played.expected.length;
+    yield { played, scale: chosen };
+  }
+}
+
 export function scoreKind(
   kind: Kind,
   loads: number,
@@ -179,12 +198,8 @@ export function scoreKind(
   limits = usualLimits,
 ): Score {
   const score = emptyScore();
-  while (score.loads < loads) {
-    const stretches: Stretch[] = [{ seconds: 1.5, at: flat(0) }];
-    for (let i = 0; i < 10; i++) stretches.push(...loadOf(kind, random, limits));
-    const chosen = scale(random);
-    scorePlayed(score, play(stretches, chosen, random), rule, chosen.division);
-  }
+  for (const one of playsOf(kind, loads, scale, random, limits))
+    scorePlayed(score, one.played, rule, one.scale.division);
   return score;
 }
 
