@@ -502,14 +502,14 @@ describe("by keyboard alone", () => {
 
   test("bags are poured as they are, chosen, left out; labels are chosen and asked for", async () => {
     const { page } = opened;
+    const asked = () => expect.poll(() => stub.asked.map(({ path }) => path));
     await turnTo(page, stub, sceneOf("pack-too-much"));
     await press(/^Take it as it is$/);
+    await asked().toEqual(["bags/1/weighings"]);
     await turnTo(page, stub, sceneOf("pack-tare"));
     await press(/^Leave bag 17-1 out$/);
     await press(/^Bag 17-3/);
-    await expect
-      .poll(() => stub.asked.map(({ path }) => path))
-      .toEqual(["bags/1", "scales/scale-1/bag"]);
+    await asked().toEqual(["bags/1", "scales/scale-1/bag"]);
     await turnTo(page, stub, sceneOf("pack-all-packed"));
     await press(/^Size and what stands on it/);
     await tabTo(page, /^Size/);
