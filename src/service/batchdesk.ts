@@ -8,6 +8,7 @@ import * as acts from "./acts.ts";
 import type { Bench, Change, Tray } from "./bench.ts";
 import { refuseCrossed } from "./crossed.ts";
 import { ofPortions, planned } from "./foods.ts";
+import { sameFood } from "./lessons.ts";
 import { trayOrFault } from "./loads.ts";
 import { fromBag, redried, refuseForTray, type FromBag } from "./redry.ts";
 import type { Service } from "./service.ts";
@@ -27,9 +28,6 @@ type BatchDesk = Pick<
   | "checkCore"
   | "endBatch"
 >;
-
-const isSameName = (one: string | null, other: string): boolean =>
-  one?.toLowerCase() === other.toLowerCase();
 
 export function batchDesk(work: Work): BatchDesk {
   function trayAsked(asked: ask.NewTray): acts.TrayAsked {
@@ -118,17 +116,15 @@ export function batchDesk(work: Work): BatchDesk {
         `${trayCalled(tray.name)} has several foods: give its portions`,
       );
     const isSameFood = foodName === undefined && waterPct === undefined;
-    const said = {
-      ...(isSameFood
-        ? { foodName: tray.foodName, food: tray.food, cautions: tray.cautions }
-        : foods.onTray(
-            foodName === undefined ? tray.foodName : foodName,
-            waterPct ?? null,
-            work.own(),
-          )),
-    };
+    const said = isSameFood
+      ? { foodName: tray.foodName, food: tray.food, cautions: tray.cautions }
+      : foods.onTray(
+          foodName === undefined ? tray.foodName : foodName,
+          waterPct ?? null,
+          work.own(),
+        );
     // Nobody said how thick the pieces of another food are.
-    const isOther = tray.foodName !== null && !isSameName(said.foodName, tray.foodName);
+    const isOther = tray.foodName !== null && !sameFood(said.foodName ?? "", tray.foodName);
     const kept = isOther ? null : tray.thicknessMm;
     const food = { ...said, thicknessMm: thicknessMm === undefined ? kept : thicknessMm };
     return { ...food, portions: only === undefined ? [] : [{ ...only, ...food }] };

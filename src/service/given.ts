@@ -14,7 +14,7 @@ import type { Batch, GivenVerdict } from "./bench.ts";
 import { logOf } from "./look.ts";
 import { onOneScale } from "./onescale.ts";
 import { sameFood, withRates, type FoodRate } from "./lessons.ts";
-import { withPlacements } from "./repeats.ts";
+import { withScalesLearned } from "./repeats.ts";
 
 export type Judging = {
   readonly limit: Fraction;
@@ -55,7 +55,7 @@ export const logsOf = (
   batch.trays
     .map((tray) => {
       const log = withRates(
-        withPlacements(logOf(batch, tray, timeFactor), batch, placements),
+        withScalesLearned(logOf(batch, tray, timeFactor), batch, placements),
         rates,
       );
       return comparisons === null ? log : onOneScale(log, batch, tray, comparisons);

@@ -16,6 +16,12 @@ import { coresToCheck, freshOf, logOf, netOf, weighingsOf } from "./look.ts";
 export const sameFood = (one: string, other: string): boolean =>
   one.trim().toLowerCase() === other.trim().toLowerCase();
 
+/** None where a person has turned learning off. */
+export const lessonsIn = ({
+  lessons,
+  settings,
+}: Pick<Bench, "lessons" | "settings">): readonly Lesson[] => (settings.learning ? lessons : []);
+
 /** Water of the fresh food, from what was left of it when a working dryer could take no more. */
 export const waterOf = ({ fresh, end }: Pick<Lesson, "fresh" | "end">): Fraction =>
   fraction(1 - end / (1 + leftByDryer.mean) / fresh);
@@ -77,15 +83,10 @@ function rateOf(
 export type FoodRate = LessonRate & { readonly food: string };
 
 /** Of the lessons that count. */
-export const ratesIn = ({
-  lessons,
-  settings,
-}: Pick<Bench, "lessons" | "settings">): readonly FoodRate[] =>
-  settings.learning
-    ? lessons.flatMap(({ counts, food, rate }) =>
-        counts && rate !== null ? [{ ...rate, food }] : [],
-      )
-    : [];
+export const ratesIn = (bench: Pick<Bench, "lessons" | "settings">): readonly FoodRate[] =>
+  lessonsIn(bench).flatMap(({ counts, food, rate }) =>
+    counts && rate !== null ? [{ ...rate, food }] : [],
+  );
 
 /** A log with what the lessons of its food showed of the rate, brought to the thickness of its pieces. */
 export function withRates(log: TrayLog, rates: readonly FoodRate[]): TrayLog {

@@ -2,9 +2,9 @@
 import type { TrayLog, TrayWeighing } from "../tray/weighing.ts";
 import {
   mostMinutes,
-  placementOn,
   placementsFrom,
   seriesIn,
+  withPlacements,
   type Placement,
   type Put,
   type Series,
@@ -80,19 +80,12 @@ export const placementsOf = (bench: Bench): readonly Placement[] =>
       ]);
 
 /** A weight typed in names no scale: of it nothing was learned. */
-export function withPlacements(
+export function withScalesLearned(
   log: TrayLog,
   { weighings }: Pick<Batch, "weighings">,
   placements: readonly Placement[],
 ): TrayLog {
   if (placements.length === 0) return log;
   const scales = new Map(weighings.map(({ id, scale }) => [id, scale]));
-  return {
-    ...log,
-    weighings: log.weighings.map((row) => {
-      const scale = scales.get(row.ref) ?? null;
-      const found = scale === null ? null : placementOn(placements, scale, row.division);
-      return found === null ? row : { ...row, placementDivisions: found.inDivisions };
-    }),
-  };
+  return withPlacements(log, placements, ({ ref }) => scales.get(ref) ?? null);
 }

@@ -21,14 +21,15 @@ import {
 import { freshOf, netOf, portionsOf } from "./look.ts";
 import { counted, type ScaleComparison, type ScaleOffset } from "../tray/offset.ts";
 import { offsetsOf } from "./comparing.ts";
+import { lessonsIn } from "./lessons.ts";
 import { placementsOf } from "./repeats.ts";
 import { lookAtLoad, type Load, type LoadWarning } from "./warnings.ts";
 
 const mostChecks = 100;
 
-export const ownOf = ({ kitchen, lessons, settings }: Bench): Own => ({
-  foods: kitchen.foods,
-  lessons: settings.learning ? lessons : [],
+export const ownOf = (bench: Bench): Own => ({
+  foods: bench.kitchen.foods,
+  lessons: lessonsIn(bench),
 });
 
 export const showKitchen = (bench: Bench, shelf: FoodShelf): wire.Kitchen => ({

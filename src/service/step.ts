@@ -15,8 +15,8 @@ import type { UtcMs } from "../units/quantity.ts";
 import { acknowledged } from "./acts.ts";
 import { apply } from "./apply.ts";
 import type { Alert, Batch, Bench, Change, Fact } from "./bench.ts";
-import { judgedAs, logsOf, verdictsGiven } from "./given.ts";
-import { lessonsWithdrawn } from "./lessons.ts";
+import { judgedAs, logsOf, verdictsGiven, type Judging } from "./given.ts";
+import { lessonsWithdrawn, ratesIn } from "./lessons.ts";
 import {
   batchClockAt,
   batchHoursAt,
@@ -27,7 +27,6 @@ import {
   phaseOf,
   roundOf,
 } from "./look.ts";
-import { ratesIn } from "./lessons.ts";
 import { placementsOf } from "./repeats.ts";
 
 /** `timeFactor`: how many times faster than hands the clock runs while trays are out; 1 but for trials. */
@@ -78,22 +77,24 @@ export function tick(bench: Bench, now: Now): Step {
 export const judgeAfresh = (bench: Bench, now: Now): Bench =>
   judgeAll(bench, { ...bench, batches: [] }, now);
 
+/** Parts of a bench on which verdicts rest. */
+const restsOn = ["batches", "series", "kitchen", "lessons", "settings"] as const;
+
 function judgeAll(bench: Bench, before: Bench, now: Now): Bench {
-  const sameScales =
-    (before.batches === bench.batches &&
-      before.series === bench.series &&
-      before.kitchen.checks === bench.kitchen.checks) ||
-    JSON.stringify(placementsOf(before)) === JSON.stringify(placementsOf(bench));
+  if (restsOn.every((part) => before[part] === bench[part])) return bench;
+  const known = knownBesides(bench);
+  const knownBefore = knownBesides(before);
+  const isKnownAlike = JSON.stringify(knownBefore) === JSON.stringify(known);
   return {
     ...bench,
     batches: bench.batches.map((batch) => {
       const same =
-        before.batches.includes(batch) &&
-        before.settings === bench.settings &&
-        before.kitchen.comparisons === bench.kitchen.comparisons &&
-        before.lessons === bench.lessons &&
-        sameScales;
-      return same ? batch : { ...batch, judged: judgedAgain(batch, bench, before, now) };
+        isKnownAlike && before.settings === bench.settings && before.batches.includes(batch);
+      if (same) return batch;
+      const judging = { limit: bench.settings.limit, timeFactor: now.timeFactor, ...known };
+      const judgedBefore = { ...judging, limit: before.settings.limit, ...knownBefore };
+      const earlier = before.batches.find(({ id }) => id === batch.id);
+      return { ...batch, judged: judgedAgain(batch, judging, earlier, judgedBefore) };
     }),
   };
 }
@@ -101,19 +102,15 @@ function judgeAll(bench: Bench, before: Bench, now: Now): Bench {
 /** Trays that went in, an alert's answer, a new name of the batch: the same logs have the same verdict. */
 function judgedAgain(
   batch: Batch,
-  bench: Bench,
-  before: Bench,
-  { timeFactor }: Now,
+  judging: Judging,
+  earlier: Batch | undefined,
+  before: Judging,
 ): Batch["judged"] {
-  const { limit } = bench.settings;
-  const earlier = before.batches.find(({ id }) => id === batch.id);
-  const judging = { limit, timeFactor, ...knownBesides(bench) };
-  const logs = JSON.stringify(logsOf(batch, judging));
   const isSame =
     earlier !== undefined &&
     earlier.judged !== null &&
-    before.settings.limit === limit &&
-    JSON.stringify(logsOf(earlier, { timeFactor, ...knownBesides(before) })) === logs;
+    before.limit === judging.limit &&
+    JSON.stringify(logsOf(earlier, before)) === JSON.stringify(logsOf(batch, judging));
   return isSame ? earlier.judged : judgedAs(batch, judging);
 }
 

@@ -169,14 +169,22 @@ export const seriesInLogs = (logs: readonly TrayLog[]): readonly Series[] =>
     });
   });
 
-/** Logs that name no scale, with what was learned of theirs. */
-export const withPlacementsIn = <Log extends TrayLog>(
+/** A log with what was learned of its scales; `scaleOf` names the scale of a row, null where none is named. */
+export const withPlacements = <Log extends TrayLog>(
   log: Log,
   placements: readonly Placement[],
+  scaleOf: (row: NetWeighing) => string | null,
 ): Log => ({
   ...log,
   weighings: log.weighings.map((row) => {
-    const found = placementOn(placements, "", row.division);
+    const scale = scaleOf(row);
+    const found = scale === null ? null : placementOn(placements, scale, row.division);
     return found === null ? row : { ...row, placementDivisions: found.inDivisions };
   }),
 });
+
+/** Logs that name no scale. */
+export const withPlacementsIn = <Log extends TrayLog>(
+  log: Log,
+  placements: readonly Placement[],
+): Log => withPlacements(log, placements, () => "");
