@@ -1,17 +1,28 @@
 /** Copies of a store, taken while it is in use, and brought back. A copy is one file that needs no other beside it. */
 import Database from "better-sqlite3";
-import { copyFileSync, existsSync, realpathSync, renameSync, rmSync, statSync } from "node:fs";
+import {
+  accessSync,
+  constants,
+  copyFileSync,
+  existsSync,
+  realpathSync,
+  renameSync,
+  rmSync,
+  statSync,
+} from "node:fs";
 import { basename, dirname, join } from "node:path";
-import { Fault } from "../faults.ts";
+import { Fault, isFault } from "../faults.ts";
 import type { UtcMs } from "../units/quantity.ts";
 import { databaseIn, databaseName, dated, flush, makeFolder } from "./database.ts";
 import { inspectStore, openToRead, type StoreReport } from "./inspect.ts";
 import { createPrivate, lockFolder, lockIn } from "./lock.ts";
 import { readMark, type Mark } from "./mark.ts";
 import { stepOf } from "./steps.ts";
-import { isNoDatabase, refusalOf } from "./trouble.ts";
+import { isNoDatabase, mayNotWriteBeside, refusalOf } from "./trouble.ts";
 
 const besides = ["-wal", "-shm", "-journal"];
+/** What holds rows: the file of indexes (-shm) is made anew from them. */
+const withRows = ["", "-wal", "-journal"];
 
 /**
  * A verified copy of a folder's store in `file`, which is replaced only by a copy that was found to be whole. Throws
@@ -173,23 +184,73 @@ function freeName(stem: string): string {
 async function verifiedCopy(from: string, to: string): Promise<StoreReport> {
   removeFile(to);
   createPrivate(to);
-  const source = openToRead(from);
   try {
-    // In one go: a copy in pieces starts again whenever the service writes in between.
-    await source.backup(to, { progress: () => 0x7fffffff });
+    await copyRows(from, to);
+    const copy = new Database(to);
+    try {
+      copy.pragma("journal_mode = DELETE");
+    } finally {
+      copy.close();
+    }
   } catch (thrown) {
-    throw refusalOf(thrown, from);
-  } finally {
-    source.close();
+    // Only the copy takes room.
+    const refusal = refusalOf(thrown, from);
+    throw isFault(refusal, "store.full") ? refusalOf(thrown, to) : refusal;
   }
-  const copy = new Database(to);
-  copy.pragma("journal_mode = DELETE");
-  copy.close();
   flush(to);
   const report = inspectStore(to);
   if (report.problems.length > 0)
     throw new Fault("store.damaged", `${from}: ${report.problems.join("; ")}`);
   return report;
+}
+
+/**
+ * A log that a killed service left is read by way of a file that SQLite makes beside it. On a disk that is read-only
+ * or full it cannot, and the log is read where the copy goes.
+ */
+async function copyRows(from: string, to: string): Promise<void> {
+  let source: Database.Database;
+  try {
+    source = openToRead(from);
+  } catch (thrown) {
+    if (!mayNotWriteBeside(thrown)) throw thrown;
+    copyBytes(from, to, thrown);
+    return;
+  }
+  try {
+    // In one go: a copy in pieces starts again whenever the service writes in between.
+    await source.backup(to, { progress: () => 0x7fffffff });
+  } finally {
+    source.close();
+  }
+}
+
+/** Log and all. Nobody can be kept from writing meanwhile, so whether somebody did is looked at. */
+function copyBytes(from: string, to: string, refused: unknown): void {
+  const seen = (): string =>
+    withRows
+      .map((ending) => statSync(`${from}${ending}`, { bigint: true, throwIfNoEntry: false }))
+      .map((stat) => `${stat?.ino} ${stat?.size} ${stat?.mtimeNs}`)
+      .join();
+  // Who may not read the file has to hear what SQLite said of it, not that the copy failed.
+  if (!mayRead(from)) throw refused;
+  const before = seen();
+  for (const ending of withRows) {
+    if (!existsSync(`${from}${ending}`)) continue;
+    createPrivate(`${to}${ending}`);
+    copyFileSync(`${from}${ending}`, `${to}${ending}`);
+  }
+  if (seen() !== before)
+    throw new Fault("store.in-use", `${from} was written to while it was being copied`);
+}
+
+function mayRead(file: string): boolean {
+  try {
+    accessSync(file, constants.R_OK);
+    return true;
+  } catch {
+    return false;
+  }
 }
 
 function removeFile(file: string): void {

@@ -13,6 +13,20 @@ export const isBusy = (thrown: unknown): boolean =>
 export const isNoDatabase = (thrown: unknown): boolean => codeOf(thrown) === "SQLITE_NOTADB";
 
 /**
+ * Whether a store could not be opened because SQLite could not make, or lengthen, a file of its own beside it: the
+ * folder may not be written, or its disk is full. Takes a refusal of SQLite or a Fault made of it.
+ */
+export const mayNotWriteBeside = (thrown: unknown): boolean =>
+  among(codeOf(thrown instanceof Fault ? thrown.cause : thrown) ?? "", [
+    "SQLITE_CANTOPEN",
+    "SQLITE_FULL",
+    "SQLITE_IOERR_SHMMAP",
+    "SQLITE_IOERR_SHMOPEN",
+    "SQLITE_IOERR_SHMSIZE",
+    "SQLITE_READONLY",
+  ]);
+
+/**
  * What the disk refused, as a Fault for a person. A broken rule of the layout and everything else is a bug of the
  * program and comes back as it is.
  */
