@@ -137,6 +137,7 @@ async function settle(page: Page, stub: Stub, scene: Scene): Promise<void> {
   const lang = await page.evaluate(() => document.documentElement.lang);
   const language = isLanguage(lang) ? lang : "en";
   const texts: Texts = await textsOf(language);
+  const kitchen = language === "de" ? deKitchen : enKitchen;
   switch (scene.act) {
     case "lose-connection":
       stub.cut(true);
@@ -149,13 +150,11 @@ async function settle(page: Page, stub: Stub, scene: Scene): Promise<void> {
     case "add-foods":
       await page.getByRole("combobox").first().fill("Aunt's strawberries");
       await page.getByLabel(texts.plan.target("g"), { exact: true }).first().fill("600");
-      await page.getByRole("button", { name: texts.plan.anotherFood }).first().click();
+      await page.getByRole("button", { name: kitchen.plan.anotherFood }).first().click();
       await page.getByRole("combobox").nth(1).fill("Bananas");
       break;
     case "list-ports":
-      await page
-        .getByRole("button", { name: (language === "de" ? deKitchen : enKitchen).setup.listPorts })
-        .click();
+      await page.getByRole("button", { name: kitchen.setup.listPorts }).click();
       await page.getByRole("button", { name: /FTDI FT232R USB UART/ }).waitFor();
       break;
     case "open-past":

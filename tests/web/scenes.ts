@@ -791,6 +791,35 @@ export const stableBatch = out(drying([steady, steady, late, steady]), {
   behind: [3],
 });
 
+const timeToWeigh = alert(
+  "time-to-weigh",
+  "Strawberries and stew: time to take the trays out and weigh them",
+);
+const needsMore = alert(
+  "needs-more",
+  "Strawberries and stew: still losing: 2 to 3.5 more hours; tray 3 behind",
+  { behind: ["3"], lowHours: 2.1, highHours: 3.4 },
+);
+
+/** The practice hand at work, and the trays in the dryer, where they are not due yet. */
+function practising(name: string, change: Partial<Bench> = {}): Scene {
+  const trays = drying([steady, steady, late, late]);
+  return {
+    name,
+    hash: "#/weigh",
+    world: worldOf(
+      [inDryer(trays, { practice: true, verdict: "losing", moreHours: more, behind: [3] })],
+      {
+        practice: "the practice scale was chosen",
+        timeFactor: 600,
+        practiceHand: { works: true, doing: "waiting while the dryer works" },
+        scales: [scale({ uri: "practice:", practice: true })],
+        ...change,
+      },
+    ),
+  };
+}
+
 const loaded = (grams: number, settled: boolean): Partial<Bench> => ({
   scales: [scale({ grams, settled })],
 });
@@ -1182,6 +1211,13 @@ export const scenes: readonly Scene[] = [
       },
     ),
   },
+  practising("weigh-practice-in-dryer"),
+  practising("weigh-practice-taken", { tasks: [task({ taken: taken() })] }),
+  practising("weigh-practice-alert", { alerts: [timeToWeigh] }),
+  practising("weigh-practice-two-alerts", {
+    tasks: [task({ taken: taken() })],
+    alerts: [timeToWeigh, { ...needsMore, id: 32 }],
+  }),
   {
     name: "weigh-not-recording",
     hash: "#/weigh",

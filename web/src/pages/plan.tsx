@@ -25,17 +25,15 @@ import {
   type TrayDraft,
 } from "../draft.ts";
 import { bench, dryerCalled, foodCalled, go, say, speech } from "../page.ts";
-import { lazily } from "../parts/lazily.tsx";
 import { Form, useAct } from "../parts/act.tsx";
 import { useFetched } from "../parts/fetched.ts";
 import { Field } from "../parts/field.tsx";
 import { FoodField } from "../parts/food-field.tsx";
+import { PlanLook } from "../parts/load-look.tsx";
 import { trayName } from "../show.ts";
 
 /** Outlives the page: a load on the scale may take a person to Weigh in the middle of planning. */
 const draft = signal<Draft | null>(null);
-
-const PlanLook = lazily(() => import("../parts/load-look.tsx").then((part) => part.PlanLook));
 
 export function PlanPage() {
   const { plan } = say();
@@ -93,19 +91,19 @@ export function PlanPage() {
       <div class="fields">
         <Field
           label={plan.dryer}
-          hint={plan.dryerHint}
+          hint={ofBatch.dryerHint}
           isFlawed={flaw.value?.is === "no-dryer"}
           value={dryerCalled(now.dryer)}
           onValue={(dryer) => (draft.value = { ...now, dryer })}
         />
         <Field
-          label={plan.name}
+          label={ofBatch.name}
           hint={ofBatch.nameHint}
           value={now.name}
           onValue={(name) => (draft.value = { ...now, name })}
         />
         <Field
-          label={plan.number}
+          label={ofBatch.number}
           hint={ofBatch.numberHint(bench.value?.nextBatchNumber ?? 1)}
           kind="number"
           narrow
@@ -114,7 +112,7 @@ export function PlanPage() {
           onValue={(number) => (draft.value = { ...now, number })}
         />
       </div>
-      <h2>{plan.trays}</h2>
+      <h2>{ofBatch.trays}</h2>
       {last.value !== null && (
         <button
           type="button"
@@ -123,7 +121,7 @@ export function PlanPage() {
             if (last.value !== null) void copy(last.value);
           }}
         >
-          {plan.copy}
+          {ofBatch.copy}
         </button>
       )}
       {toDry
@@ -135,7 +133,7 @@ export function PlanPage() {
             class="plain"
             onClick={() => (draft.value = withBag(now, code))}
           >
-            {plan.dryAgain(code, foodCalled(product))}
+            {ofBatch.dryAgain(code, foodCalled(product))}
           </button>
         ))}
       <ul class="plan-trays">
@@ -181,11 +179,11 @@ function flawWords(flaw: Flaw): string {
     case "same-name":
       return ofBatch.sameName(flaw.name);
     case "bad-tare":
-      return plan.badTare(trayName(speech.value, flaw.name));
+      return ofBatch.badTare(trayName(speech.value, flaw.name));
     case "bad-target":
       return ofBatch.badTarget(trayName(speech.value, flaw.name));
     case "bad-water":
-      return plan.badWater(trayName(speech.value, flaw.name));
+      return ofBatch.badWater(trayName(speech.value, flaw.name));
     case "bad-thickness":
       return plan.badThickness(trayName(speech.value, flaw.name));
   }
@@ -199,6 +197,7 @@ type PlanTrayProps = { readonly tray: TrayDraft; readonly flaw: Flaw["is"] | nul
 
 function PlanTray({ tray, flaw }: PlanTrayProps) {
   const { plan } = say();
+  const ofBatch = sayKitchen().plan;
   const { unit } = speech.value;
   const set = (changed: TrayDraft): void => {
     const now = draft.peek();
@@ -235,7 +234,7 @@ function PlanTray({ tray, flaw }: PlanTrayProps) {
               if (now !== null) draft.value = withoutTray(now, tray.key);
             }}
           >
-            {plan.removeShort}
+            {ofBatch.removeShort}
           </button>
         </div>
         {tray.foods.map((food, index) => (
@@ -249,7 +248,7 @@ function PlanTray({ tray, flaw }: PlanTrayProps) {
           />
         ))}
         <button type="button" class="plain" onClick={() => set(withFoodAdded(tray))}>
-          {plan.anotherFood}
+          {ofBatch.anotherFood}
         </button>
       </fieldset>
     </li>
@@ -265,6 +264,7 @@ type PlanFoodProps = PlanTrayProps & {
 /** The tray is read when something is changed, for two fields of one food may be changed at once. */
 function PlanFood({ tray, flaw, food, place, onTray }: PlanFoodProps) {
   const { plan } = say();
+  const ofBatch = sayKitchen().plan;
   const { unit } = speech.value;
   const change = (part: Partial<FoodDraft>): void => {
     const now = draft.peek()?.trays.find(({ key }) => key === tray.key) ?? tray;
@@ -310,7 +310,7 @@ function PlanFood({ tray, flaw, food, place, onTray }: PlanFoodProps) {
       />
       <Field
         label={plan.target(unit)}
-        hint={isOnly ? plan.targetHint : plan.targetHintPart}
+        hint={isOnly ? ofBatch.nameHint : ofBatch.targetHintPart}
         kind="number"
         narrow
         isFlawed={flaw === "bad-target"}
@@ -321,10 +321,10 @@ function PlanFood({ tray, flaw, food, place, onTray }: PlanFoodProps) {
         <button
           type="button"
           class="plain remove"
-          aria-label={plan.removeFood(place, trayName(speech.value, tray.name))}
+          aria-label={ofBatch.removeFood(place, trayName(speech.value, tray.name))}
           onClick={() => onTray(withoutFood(tray, food.key))}
         >
-          {plan.removeShort}
+          {ofBatch.removeShort}
         </button>
       )}
     </div>

@@ -51,7 +51,9 @@ export function WeighPage({ scale: asked }: { readonly scale: string | null }) {
         <AtScale known={known} scale={scale} task={task} look={look} />
       )}
       <AskedOfGaps batches={known.batches} />
-      {!isFirst && look !== "which-form" && <Acts known={known} task={task} />}
+      {look !== "which-form" && (
+        <Acts known={known} task={task} divisionGrams={scale?.divisionGrams ?? null} />
+      )}
       {scale !== undefined && <Trays known={known} scale={scale} task={task} />}
       <PracticeHand />
       <TypedWeight batches={known.batches} />
@@ -85,7 +87,6 @@ type AtScaleProps = {
 function AtScale({ known, scale, task, look }: AtScaleProps) {
   const division = scale.divisionGrams;
   const question = task?.question ?? null;
-  const taken = task?.taken ?? null;
   const mayBeWrong = !scale.zeroSeen && look !== "trouble" && look !== "page-lost";
   const pour = task?.pour ?? null;
   const isPouring = question === null && isPoured(pour) && look !== "page-lost";
@@ -108,7 +109,6 @@ function AtScale({ known, scale, task, look }: AtScaleProps) {
       {question !== null && (
         <LoadQuestion scale={scale.id} question={question} divisionGrams={division} />
       )}
-      {taken !== null && <TakenNote taken={taken} divisionGrams={division} />}
       {task !== null && <OfCheck task={task} divisionGrams={division} />}
     </>
   );
@@ -246,26 +246,29 @@ function batchAtHand(known: Bench, task: ScaleTask | null): Batch | null {
   return known.batches.find((batch) => batch.id === id) ?? known.batches[0] ?? null;
 }
 
-function Acts({ known, task }: { readonly known: Bench; readonly task: ScaleTask | null }) {
-  const atHand = batchAtHand(known, task);
-  if (atHand === null)
-    return (
-      <p>
-        <a
-          class={known.scales.length > 0 ? "button main" : "button big"}
-          href={writeRoute({ page: "plan" })}
-        >
-          {say().weigh.planOne}
-        </a>
-      </p>
-    );
-  const others = known.batches.filter((batch) => batch.id !== atHand.id);
+type ActsProps = Pick<AtScaleProps, "known" | "task"> & { readonly divisionGrams: number | null };
+
+/** What was just taken and what the batch at hand waits for, which stay in sight together; then the other batches. */
+function Acts({ known, task, divisionGrams }: ActsProps) {
+  const batch = batchAtHand(known, task);
+  const isForTrays = task !== null && task.bag === null && task.check.waitsFor === null;
+  const taken = isForTrays ? task.taken : null;
+  if (batch === null && taken === null) return null;
+  const others = known.batches.filter((one) => one !== batch);
+  const isAside = batch?.verdict === "stable";
+  const clock = batch !== null && (
+    <ClockAct batch={batch} named={others.length > 0} isAside={isAside} />
+  );
   return (
     <div class="acts">
-      {(task?.next ?? null) === null && <AfterDrying batch={atHand} />}
-      <ClockAct batch={atHand} named={others.length > 0} isAside={atHand.verdict === "stable"} />
-      {others.map((batch) => (
-        <ClockAct key={batch.id} batch={batch} named isAside />
+      <div class="at-hand">
+        {taken !== null && <TakenNote taken={taken} divisionGrams={divisionGrams} />}
+        {batch !== null && (task?.next ?? null) === null && <AfterDrying batch={batch} />}
+        {!isAside && clock}
+      </div>
+      {isAside && clock}
+      {others.map((one) => (
+        <ClockAct key={one.id} batch={one} named isAside />
       ))}
     </div>
   );

@@ -6,9 +6,12 @@ import { writeRoute } from "../route.ts";
 import { showTime } from "../show.ts";
 import { ActButton } from "./act.tsx";
 
-/** The region stands before anything is in it, so that what comes into it is read out. */
+/**
+ * The region stands before anything is in it, so that what comes into it is read out. The newest is first: on a phone
+ * they lie beside each other.
+ */
 export function AlertBar() {
-  const alerts = bench.value?.alerts ?? [];
+  const alerts = bench.value?.alerts.toReversed() ?? [];
   return (
     <div role="alert" aria-label={say().alerts.label} class="alerts">
       {alerts.map((alert) => (
@@ -31,11 +34,7 @@ function OneAlert({ alert }: { readonly alert: Alert }) {
           {texts.look}
         </a>
       )}
-      <ActButton
-        look="big"
-        label={texts.acknowledgeWhich(text)}
-        asking={() => service.acknowledge(alert.id)}
-      >
+      <ActButton label={texts.acknowledgeWhich(text)} asking={() => service.acknowledge(alert.id)}>
         {texts.acknowledge}
       </ActButton>
     </div>

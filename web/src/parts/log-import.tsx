@@ -68,7 +68,7 @@ export function LogImport({ onKept }: { readonly onKept: () => void }) {
           onChange={(event) => read(event.currentTarget.files?.[0])}
         />
       </div>
-      <Field label={say().plan.dryer} hint={say().plan.dryerHint} of={dryer} />
+      <Field label={say().plan.dryer} hint={sayKitchen().plan.dryerHint} of={dryer} />
       <Field label={texts.startedAt} hint={texts.startedAtHint} kind="when" of={startedAt} />
       <button type="button" class="plain" aria-disabled={act.busy} onClick={() => void look()}>
         {texts.look}

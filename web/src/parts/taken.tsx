@@ -32,7 +32,6 @@ export function TakenNote({
         <p class="quiet">{net}</p>
       </div>
       <ActButton
-        look="big"
         asking={() =>
           service.editWeighing(taken.weighing, { struck: true, reason: weigh.undoReason })
         }

@@ -661,10 +661,6 @@ export const de: Texts = {
   plan: {
     title: "Charge planen",
     dryer: "Trockner",
-    dryerHint: "sein Name, zum Beispiel: Küche",
-    name: "Name der Charge",
-    number: "Nummer der Charge",
-    trays: "Bleche",
     trayName: "Name",
     food: "Was darauf liegt",
     foodHint:
@@ -679,19 +675,9 @@ export const de: Texts = {
     tare: (unit: string) => `Leeres Blech, ${unit}`,
     tareHint: "oder wiegen",
     target: (unit: string) => `Ziel, ${unit}`,
-    targetHint: "darf leer bleiben",
-    targetHintPart: "wird dann von selbst genommen",
-    anotherFood: "Noch etwas auf diesem Blech",
-    removeFood: (place: number, name: string) => `Lebensmittel ${place} von ${name} entfernen`,
     add: "Blech hinzufügen",
     remove: (name: string) => `${name} entfernen`,
-    removeShort: "Entfernen",
-    copy: "Bleche der letzten Charge übernehmen",
-    dryAgain: (code, food) => `Beutel ${code} noch einmal trocknen: ${food}`,
     start: "Charge beginnen",
-    badTare: (name: string) =>
-      `Die Leermasse von ${name} muss eine Zahl über 0 sein, zum Beispiel 412,5.`,
-    badWater: (name: string) => `Das Wasser von ${name} muss zwischen 0 und 100 % liegen.`,
     badThickness: (name: string) => `Die Dicke auf ${name} muss zwischen 0 und 200 mm liegen.`,
     waterOf: (pct: string, spread: string) => `${pct} Wasser, ± ${spread} zwischen Lieferungen`,
     waterLearned: (pct: string, spread: string, batches: number, table: string) =>
