@@ -1,27 +1,20 @@
-/** Copies of the record made by the clock, into a folder that only the program's start can name. */
-import { existsSync, mkdirSync, readdirSync, rmSync, statfsSync, statSync } from "node:fs";
-import { join } from "node:path";
+/** When the record is copied by itself, and what is told of it. The folder is touched by a thread alone: its disk may not answer. */
 import { Worker } from "node:worker_threads";
 import { isoOf } from "../clock.ts";
-import { copyName, newestCopy, surplusCopies } from "../store/rotation.ts";
+import { copiesFolder, type CopiesAsked, type CopiesKept } from "../store/copies.ts";
 import type { UtcMs } from "../units/quantity.ts";
 import type { Bench } from "../wire/bench.ts";
 
-export type BackupPlan = {
-  /** null: a folder of their own inside the data folder. */
-  readonly folder: string | null;
-  readonly everyHours: number;
-  /** The newest so many stay, and one for each of twelve months before. */
-  readonly keep: number;
-};
+/** The folder can only be named by the program's start. */
+export type BackupPlan = Pick<CopiesAsked, "folder" | "everyHours" | "keep">;
 
 export type BackupSetting = BackupPlan & {
   readonly dataFolder: string;
   readonly now: () => UtcMs;
   /** Nothing is copied before there is something to lose. */
   readonly isWorthIt: () => boolean;
-  /** Throws when no whole copy could be made. */
-  readonly copy: (dataFolder: string, file: string) => Promise<void>;
+  /** Throws when copies cannot be looked at, or no whole one could be made. */
+  readonly keepCopies: (asked: CopiesAsked) => Promise<CopiesKept>;
   readonly changed: () => void;
   readonly log: (event: string, more: Record<string, unknown>) => void;
 };
@@ -30,19 +23,22 @@ export type BackupSetting = BackupPlan & {
 const firstLookMs = 5000;
 const lookEveryMs = 60_000;
 const againAfterMs = 10 * 60_000;
-/** Room that stays free beside a copy, so that copies never take the place of weighings. */
-const spareBytes = 100_000_000;
+/** Copies that somebody removed are noticed that late. */
+const lookIntoFolderEveryMs = 3_600_000;
+const noAnswerMinutes = 15;
+const closeWaitsMs = 5000;
 
 export class Backups {
   private readonly timers: NodeJS.Timeout[] = [];
   private readonly folder: string;
   private at: UtcMs | null = null;
   private failed: string | null = null;
-  private triedAt: UtcMs | null = null;
-  private copying: Promise<void> | null = null;
+  private askedAt: UtcMs | null = null;
+  private asking: Promise<void> | null = null;
+  private isClosed = false;
 
   constructor(private readonly set: BackupSetting) {
-    this.folder = set.folder ?? join(set.dataFolder, "backups");
+    this.folder = copiesFolder(set);
   }
 
   begin(): void {
@@ -50,9 +46,15 @@ export class Backups {
     this.timers.push(setTimeout(look, firstLookMs), setInterval(look, lookEveryMs));
   }
 
+  /** Waits for a copy that is being made, but not for a disk that does not answer. */
   async close(): Promise<void> {
+    this.isClosed = true;
     for (const timer of this.timers) clearTimeout(timer);
-    await this.copying;
+    if (this.asking === null) return;
+    let timer: NodeJS.Timeout | undefined;
+    const waited = new Promise<void>((resolve) => (timer = setTimeout(resolve, closeWaitsMs)));
+    await Promise.race([this.asking, waited]);
+    clearTimeout(timer);
   }
 
   state(): Bench["backup"] {
@@ -60,72 +62,67 @@ export class Backups {
     return { folder, everyHours: set.everyHours, at: at === null ? null : isoOf(at), failed };
   }
 
-  /** Makes a copy if one is due. Never rejects: what went wrong is part of the state. */
+  /** Has a copy made if one is due. Never rejects: what went wrong is part of the state. */
   look(): Promise<void> {
-    this.copying ??= this.copyIfDue().finally(() => {
-      this.copying = null;
+    const now = this.set.now();
+    if (this.asking !== null) {
+      const since = this.askedAt === null ? 0 : now - this.askedAt;
+      if (since >= noAnswerMinutes * 60_000)
+        this.tell({
+          failed: `${this.folder} has not answered for ${noAnswerMinutes} minutes: is its disk attached?`,
+        });
+      return this.asking;
+    }
+    if (!this.isTime(now) || !this.set.isWorthIt()) return Promise.resolve();
+    this.askedAt = now;
+    this.asking = this.ask(now).finally(() => {
+      this.asking = null;
     });
-    return this.copying;
+    return this.asking;
   }
 
-  private async copyIfDue(): Promise<void> {
-    const now = this.set.now();
-    const before = JSON.stringify(this.state());
+  /** By what is known without touching the folder. */
+  private isTime(now: UtcMs): boolean {
+    const { askedAt, at, failed, set } = this;
+    if (askedAt === null) return true;
+    const since = Math.abs(now - askedAt);
+    if (failed !== null) return since >= againAfterMs;
+    const isDue = at !== null && now - at >= set.everyHours * 3_600_000;
+    return isDue || since >= lookIntoFolderEveryMs;
+  }
+
+  private async ask(now: UtcMs): Promise<void> {
+    const { dataFolder, folder, everyHours, keep } = this.set;
     try {
-      this.at = newestCopy(this.names(), now);
-      const isDue = this.at === null || now - this.at >= this.set.everyHours * 3_600_000;
-      const isTooSoon = this.triedAt !== null && Math.abs(now - this.triedAt) < againAfterMs;
-      if (!isDue || (this.failed !== null && isTooSoon) || !this.set.isWorthIt()) return;
-      this.triedAt = now;
-      await this.copyNow(now);
-      this.at = now;
-      this.failed = null;
-      this.set.log("backed-up", { folder: this.folder });
+      const asked = { dataFolder, folder, everyHours, keep, now };
+      const { at, isNew } = await this.set.keepCopies(asked);
+      if (isNew) this.set.log("backed-up", { folder: this.folder });
+      this.tell({ at, failed: null });
     } catch (thrown) {
-      this.failed = thrown instanceof Error ? thrown.message : String(thrown);
-      this.set.log("backup-failed", { why: this.failed });
-    } finally {
-      if (JSON.stringify(this.state()) !== before) this.set.changed();
+      this.tell({ failed: thrown instanceof Error ? thrown.message : String(thrown) });
     }
   }
 
-  private async copyNow(now: UtcMs): Promise<void> {
-    // A folder elsewhere is not made: where a disk is not mounted, it would be made on the wrong one.
-    if (this.set.folder === null) mkdirSync(this.folder, { recursive: true, mode: 0o700 });
-    if (!existsSync(this.folder))
-      throw new Error(`there is no folder ${this.folder}: is its disk attached?`);
-    this.refuseNoRoom();
-    await this.set.copy(this.set.dataFolder, join(this.folder, copyName(now)));
-    for (const name of surplusCopies(this.names(), this.set.keep, now))
-      rmSync(join(this.folder, name), { force: true });
-  }
-
-  private refuseNoRoom(): void {
-    const { bavail, bsize } = statfsSync(this.folder);
-    const free = bavail * bsize;
-    const needed = statSync(join(this.set.dataFolder, "stillweight.db")).size + spareBytes;
-    if (free >= needed) return;
-    const inMb = (bytes: number): number => Math.round(bytes / 1_000_000);
-    throw new Error(
-      `${inMb(free)} MB are free on the disk of ${this.folder}, a copy with room beside it takes ${inMb(needed)} MB`,
-    );
-  }
-
-  private names(): string[] {
-    return existsSync(this.folder) ? readdirSync(this.folder) : [];
+  private tell(news: { readonly at?: UtcMs; readonly failed: string | null }): void {
+    const { at = this.at, failed } = news;
+    if (at === this.at && failed === this.failed) return;
+    if (failed !== null) this.set.log("backup-failed", { why: failed });
+    this.at = at;
+    this.failed = failed;
+    if (!this.isClosed) this.set.changed();
   }
 }
 
-/** A copy is made and verified in a thread of its own: reading a season's rows takes longer than a scale may wait. */
-export function copyInThread(dataFolder: string, file: string): Promise<void> {
+/** Reading a season's rows takes longer than a scale may wait, and a disk of the network may never answer. */
+export function keepCopiesInThread(asked: CopiesAsked): Promise<CopiesKept> {
   return new Promise((resolve, reject) => {
-    const worker = new Worker(new URL("./backupthread.js", import.meta.url), {
-      workerData: { dataFolder, file },
-    });
-    worker.on("message", (failed: string | null) =>
-      failed === null ? resolve() : reject(new Error(failed)),
+    const worker = new Worker(new URL("./backupthread.js", import.meta.url), { workerData: asked });
+    worker.on("message", (answer: CopiesAnswer) =>
+      "failed" in answer ? reject(new Error(answer.failed)) : resolve(answer),
     );
     worker.on("error", reject);
     worker.on("exit", () => reject(new Error("the thread that copies ended")));
   });
 }
+
+export type CopiesAnswer = CopiesKept | { readonly failed: string };

@@ -1,10 +1,9 @@
-/** The thread that copies the record: answers null when the copy is whole and on the disk, else why not. */
+/** The thread that looks after the copies of the record: answers when they are whole and on the disk, else why not. */
 import { parentPort, workerData } from "node:worker_threads";
-import { backUp } from "../store/backup.ts";
+import { keepCopies, type CopiesAsked } from "../store/copies.ts";
+import type { CopiesAnswer } from "./backups.ts";
 
-const { dataFolder, file } = workerData as { readonly dataFolder: string; readonly file: string };
-void backUp(dataFolder, file, new AbortController().signal).then(
-  () => parentPort?.postMessage(null),
-  (thrown: unknown) =>
-    parentPort?.postMessage(thrown instanceof Error ? thrown.message : String(thrown)),
+const answer = (said: CopiesAnswer): void => parentPort?.postMessage(said);
+void keepCopies(workerData as CopiesAsked).then(answer, (thrown: unknown) =>
+  answer({ failed: thrown instanceof Error ? thrown.message : String(thrown) }),
 );

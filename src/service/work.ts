@@ -9,7 +9,7 @@ import { isFormName } from "../reading/forms.ts";
 import type { Batch as WireBatch } from "../wire/batch.ts";
 import type { Bench as WireBench } from "../wire/bench.ts";
 import type { Batch, ScaleOnBench } from "./bench.ts";
-import { Backups, copyInThread, type BackupPlan } from "./backups.ts";
+import { Backups, keepCopiesInThread, type BackupPlan } from "./backups.ts";
 import { Engine, type EngineSetting } from "./engine.ts";
 import type { FoodShelf, Own } from "./foods.ts";
 import { numberScanned } from "../label/scan.ts";
@@ -85,7 +85,7 @@ export class Work {
       dataFolder: store.folder,
       now: () => clock.utc(),
       isWorthIt: () => store.hasRealWeighings(),
-      copy: copyInThread,
+      keepCopies: keepCopiesInThread,
       changed,
       log,
     });

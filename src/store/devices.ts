@@ -7,12 +7,11 @@
  * needs no slow digest: there is no list of likely ones to try.
  */
 import { createHash, randomBytes, randomInt, timingSafeEqual } from "node:crypto";
-import { existsSync, readFileSync, renameSync, rmSync, writeFileSync } from "node:fs";
-import { dirname, join } from "node:path";
+import { existsSync, rmSync } from "node:fs";
+import { join } from "node:path";
 import { Fault } from "../faults.ts";
 import { utcMs, type UtcMs } from "../units/quantity.ts";
-import { flush } from "./database.ts";
-import { createPrivate } from "./lock.ts";
+import { readJson, replaceJson } from "./jsonfile.ts";
 import { onDisk } from "./trouble.ts";
 
 export type Access = "full" | "read-only";
@@ -64,7 +63,7 @@ export function writeCode(folder: string, access: Access, now: UtcMs): NewCode {
   const digits = String(randomInt(100_000_000)).padStart(8, "0");
   const salt = randomBytes(16).toString("hex");
   const until = utcMs(now + codeLivesMs);
-  replace(codeFile(folder), { salt, digest: digestOf(salt + digits), access, until });
+  replaceJson(codeFile(folder), { salt, digest: digestOf(salt + digits), access, until });
   return { code: `${digits.slice(0, 4)}-${digits.slice(4)}`, access, until };
 }
 
@@ -76,7 +75,7 @@ export function devicesIn(folder: string, now: () => UtcMs): Devices {
   const byDigest = new Map(kept.devices.map((one) => [one.digest, one]));
 
   const keep = (next: Kept): void => {
-    replace(devicesFile(folder), next);
+    replaceJson(devicesFile(folder), next);
     kept = next;
     byDigest.clear();
     for (const one of kept.devices) byDigest.set(one.digest, one);
@@ -151,28 +150,6 @@ const withoutDigest = ({ id, name, access, pairedAt, seenAt }: KeptDevice): Devi
   seenAt,
 });
 
-/** All or nothing, on the disk when it returns. */
-function replace(file: string, content: unknown): void {
-  const arriving = `${file}.arriving`;
-  onDisk(file, () => {
-    rmSync(arriving, { force: true });
-    createPrivate(arriving);
-    writeFileSync(arriving, `${JSON.stringify(content, null, 1)}\n`);
-    flush(arriving);
-    renameSync(arriving, file);
-    if (process.platform !== "win32") flush(dirname(file));
-  });
-}
-
-const parsed = (file: string): unknown => {
-  const text = onDisk(file, () => readFileSync(file, "utf8"));
-  try {
-    return JSON.parse(text);
-  } catch {
-    return null;
-  }
-};
-
 const isRecord = (value: unknown): value is Readonly<Record<string, unknown>> =>
   typeof value === "object" && value !== null;
 const accessOf = (value: unknown): Access | null =>
@@ -182,7 +159,7 @@ const timeOf = (value: unknown): UtcMs | null =>
 
 function readDevices(file: string): Kept {
   if (!existsSync(file)) return { next: 1, devices: [] };
-  const seen = parsed(file);
+  const seen = readJson(file);
   const list =
     isRecord(seen) && Array.isArray(seen["devices"]) ? seen["devices"].map(device) : [null];
   const devices = list.filter((one) => one !== null);
@@ -207,7 +184,7 @@ function device(row: unknown): KeptDevice | null {
 
 function readCode(file: string): KeptCode | null {
   if (!existsSync(file)) return null;
-  const seen = parsed(file);
+  const seen = readJson(file);
   if (!isRecord(seen)) return null;
   const { salt, digest } = seen;
   const access = accessOf(seen["access"]);

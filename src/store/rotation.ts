@@ -1,24 +1,34 @@
 /**
- * Which of the copies made by the clock stay: the newest ones, and of each of the twelve calendar months (UTC) before
- * them the last. The time is in the name of each copy; other files are never touched.
+ * Which of the copies that the clock made of one record stay: the newest ones, and of each of the twelve calendar months
+ * (UTC) before them the last. The time is in the name of each copy, and which record it is of.
  */
 import { utcMs, type UtcMs } from "../units/quantity.ts";
 import { dated } from "./database.ts";
 
 const monthsKept = 12;
 
-export const copyName = (at: UtcMs): string => `stillweight-${dated(at)}.db`;
+/** `record`: eight hexadecimal digits; null: a name from before they were in it. */
+export const copyName = (at: UtcMs, record: string | null): string =>
+  `stillweight-${dated(at)}${record === null ? "" : `-${record}`}.db`;
 
-/** When a copy was made, by its name; null: it is none of ours. */
-export function timeOfCopy(name: string): UtcMs | null {
-  const found = /^stillweight-(\d{4})(\d\d)(\d\d)T(\d\d)(\d\d)(\d\d)Z\.db$/.exec(name);
+export type CopyNamed = { readonly at: UtcMs; readonly record: string | null };
+
+/** What the name of a copy says; null: it is no copy. */
+export function readCopyName(name: string): CopyNamed | null {
+  const found = /^stillweight-(\d{4})(\d\d)(\d\d)T(\d\d)(\d\d)(\d\d)Z(?:-([0-9a-f]{8}))?\.db$/.exec(
+    name,
+  );
   if (found === null) return null;
-  const [year = 0, month = 0, ...rest] = found.slice(1).map(Number);
+  const [year = 0, month = 0, ...rest] = found.slice(1, 7).map(Number);
   const [day = 0, hour = 0, minute = 0, second = 0] = rest;
   const at = Date.UTC(year, month - 1, day, hour, minute, second);
+  const record = found[7] ?? null;
   // A date that no calendar has (month 13) is no name of ours.
-  return Number.isFinite(at) && copyName(utcMs(at)) === name ? utcMs(at) : null;
+  const isOurs = Number.isFinite(at) && copyName(utcMs(at), record) === name;
+  return isOurs ? { at: utcMs(at), record } : null;
 }
+
+const timeOfCopy = (name: string): UtcMs | null => readCopyName(name)?.at ?? null;
 
 /** The newest copy; those from the future, made while a clock ran ahead, say nothing. */
 export function newestCopy(names: readonly string[], now: UtcMs): UtcMs | null {

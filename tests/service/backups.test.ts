@@ -1,11 +1,11 @@
-import { existsSync, mkdirSync, readdirSync, statSync, writeFileSync } from "node:fs";
+import { existsSync, mkdirSync, readdirSync, rmSync, statSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { beforeEach, expect, test } from "vitest";
 import { Backups, type BackupSetting } from "../../src/service/backups.ts";
-import { backUp } from "../../src/store/backup.ts";
+import { keepCopies } from "../../src/store/copies.ts";
 import { inspectStore } from "../../src/store/inspect.ts";
 import { openStore } from "../../src/store/store.ts";
-import { utcMs } from "../../src/units/quantity.ts";
+import { utcMs, type UtcMs } from "../../src/units/quantity.ts";
 import { real, tempFolder } from "../store/folder.ts";
 
 const hour = 3_600_000;
@@ -30,15 +30,20 @@ const backups = (more: Partial<BackupSetting> = {}): Backups =>
     dataFolder: folder,
     now: () => utcMs(nowMs),
     isWorthIt: () => true,
-    copy: async (from, file) => {
-      copies += 1;
-      await backUp(from, file, new AbortController().signal);
+    keepCopies: async (asked) => {
+      const kept = await keepCopies(asked);
+      if (kept.isNew) copies += 1;
+      return kept;
     },
     changed: () => (told += 1),
     log: () => undefined,
     ...more,
   });
-const inFolder = (): string[] => readdirSync(join(folder, "backups")).toSorted();
+/** Without the digits of the record, which are drawn. */
+const inFolder = (): string[] =>
+  readdirSync(join(folder, "backups"))
+    .map((name) => name.replace(/-[0-9a-f]{8}\.db$/, ".db"))
+    .toSorted();
 
 test("the first copy comes at once, the next when its time has come, and each is whole and private", async () => {
   const clock = backups();
@@ -50,7 +55,7 @@ test("the first copy comes at once, the next when its time has come, and each is
   nowMs += hour;
   await clock.look();
   expect(inFolder()).toHaveLength(2);
-  for (const name of inFolder()) {
+  for (const name of readdirSync(join(folder, "backups"))) {
     const file = join(folder, "backups", name);
     expect(inspectStore(file).problems).toEqual([]);
     expect(statSync(file).mode & 0o077).toBe(0);
@@ -108,10 +113,8 @@ test("a folder elsewhere that is not there is not made: its disk may be missing"
 test("a copy that is not whole leaves the earlier ones as they are, and is tried again", async () => {
   let isBroken = false;
   const clock = backups({
-    copy: async (from, file) => {
-      if (isBroken) throw new Error("the copy is not whole");
-      await backUp(from, file, new AbortController().signal);
-    },
+    keepCopies: (asked) =>
+      isBroken ? Promise.reject(new Error("the copy is not whole")) : keepCopies(asked),
   });
   await clock.look();
   const before = inFolder();
@@ -137,3 +140,52 @@ test("two looks at once make one copy, and closing waits for it", async () => {
   expect(copies).toBe(1);
   expect(inFolder()).toHaveLength(1);
 });
+
+test("the folder is looked into once an hour, so that copies that somebody removed are made again", async () => {
+  let looks = 0;
+  const clock = backups({
+    keepCopies: (asked) => {
+      looks += 1;
+      return keepCopies(asked);
+    },
+  });
+  await clock.look();
+  rmSync(join(folder, "backups"), { recursive: true });
+  for (let minutes = 1; minutes < 60; minutes++) {
+    nowMs += hour / 60;
+    await clock.look();
+  }
+  expect(looks).toBe(1);
+  nowMs += hour / 60;
+  await clock.look();
+  expect(looks).toBe(2);
+  expect(inFolder()).toEqual(["stillweight-20261125T130000Z.db"]);
+});
+
+test("a disk that does not answer is said, holds up neither looking nor closing, and is forgiven", async () => {
+  let answer: (kept: { at: UtcMs; isNew: boolean }) => void = () => undefined;
+  let asked = 0;
+  const clock = backups({
+    keepCopies: () => {
+      asked += 1;
+      return new Promise((resolve) => (answer = resolve));
+    },
+  });
+  const first = clock.look();
+  nowMs += hour / 6;
+  void clock.look();
+  expect(clock.state()?.failed).toBeNull();
+  nowMs += hour / 12;
+  void clock.look();
+  void clock.look();
+  expect(clock.state()?.failed).toContain("has not answered for 15 minutes");
+  expect([asked, told]).toEqual([1, 1]);
+  const before = performance.now();
+  await clock.close();
+  expect(performance.now() - before).toBeLessThan(8000);
+  answer({ at: utcMs(nowMs), isNew: true });
+  await first;
+  expect(clock.state()).toMatchObject({ failed: null, at: "2026-11-25T12:15:00.000Z" });
+  // Who was closed tells nobody.
+  expect(told).toBe(1);
+}, 15_000);

@@ -1,25 +1,31 @@
 import { describe, expect, test } from "vitest";
-import { copyName, newestCopy, surplusCopies, timeOfCopy } from "../../src/store/rotation.ts";
+import { copyName, newestCopy, readCopyName, surplusCopies } from "../../src/store/rotation.ts";
 import { utcMs } from "../../src/units/quantity.ts";
 
 const day = 86_400_000;
 const now = utcMs(Date.UTC(2026, 10, 25, 12));
 const daily = (days: number): string[] =>
-  Array.from({ length: days }, (_, ago) => copyName(utcMs(now - ago * day)));
+  Array.from({ length: days }, (_, ago) => copyName(utcMs(now - ago * day), "9f3a12bc"));
 
-test("the time is in the name, in UTC, and reads back", () => {
-  expect(copyName(now)).toBe("stillweight-20261125T120000Z.db");
-  expect(timeOfCopy(copyName(now))).toBe(now);
+test.each([
+  ["9f3a12bc", "stillweight-20261125T120000Z-9f3a12bc.db"],
+  [null, "stillweight-20261125T120000Z.db"],
+])("the time, in UTC, and the record %j are in the name, and read back", (record, name) => {
+  expect(copyName(now, record)).toBe(name);
+  expect(readCopyName(name)).toEqual({ at: now, record });
 });
 
 test.each([
   "stillweight.db",
   "stillweight-20261325T120000Z.db",
   "stillweight-20261125T120000Z.db.partial",
+  "stillweight-20261125T120000Z-9f3a12bc.db.partial",
+  "stillweight-20261125T120000Z-9f3a12b.db",
+  "stillweight-20261125T120000Z-9F3A12BC.db",
   "holiday.jpg",
   "",
 ])("%j is no copy: it is neither counted nor removed", (name) => {
-  expect(timeOfCopy(name)).toBeNull();
+  expect(readCopyName(name)).toBeNull();
   expect(surplusCopies([name], 1, now)).toEqual([]);
 });
 
@@ -56,19 +62,21 @@ test("day by day, no more than the promised number is ever there", () => {
   let names: string[] = [];
   for (let today = 0; today < 500; today++) {
     const at = utcMs(now + today * day);
-    names.push(copyName(at));
+    names.push(copyName(at, "9f3a12bc"));
     const gone = surplusCopies(names, 14, at);
     names = names.filter((name) => !gone.includes(name));
     expect(names.length).toBeLessThanOrEqual(26);
     expect(newestCopy(names, at)).toBe(at);
   }
   // A year back is still within reach, to a month.
-  const oldest = Math.min(...names.map((name) => Number(timeOfCopy(name))));
+  const oldest = Math.min(...names.map((name) => Number(readCopyName(name)?.at)));
   expect((now + 499 * day - oldest) / day).toBeGreaterThan(330);
 });
 
 test("copies from a clock that ran ahead push out no true one and hold up no new one", () => {
-  const ahead = Array.from({ length: 20 }, (_, n) => copyName(utcMs(now + (n + 1) * 365 * day)));
+  const ahead = Array.from({ length: 20 }, (_, n) =>
+    copyName(utcMs(now + (n + 1) * 365 * day), "9f3a12bc"),
+  );
   const names = [...ahead, ...daily(5)];
   expect(newestCopy(names, now)).toBe(now);
   const gone = surplusCopies(names, 14, now);
@@ -76,7 +84,8 @@ test("copies from a clock that ran ahead push out no true one and hold up no new
   expect(surplusCopies([...ahead, ...ahead.map(aDayLater)], 14, now)).toHaveLength(14);
 });
 
-const aDayLater = (name: string): string => copyName(utcMs(Number(timeOfCopy(name)) + day));
+const aDayLater = (name: string): string =>
+  copyName(utcMs(Number(readCopyName(name)?.at) + day), "9f3a12bc");
 
 test("a clock that is back in the past removes no more of the true copies than a right one did", () => {
   const names = daily(800);
@@ -85,7 +94,7 @@ test("a clock that is back in the past removes no more of the true copies than a
   let all = kept;
   for (let today = 0; today < 60; today++) {
     const at = utcMs(past + today * day);
-    all = [...all, copyName(at)];
+    all = [...all, copyName(at, "9f3a12bc")];
     const gone = surplusCopies(all, 14, at);
     all = all.filter((name) => !gone.includes(name));
   }

@@ -22,7 +22,7 @@ test("every refusal and what to do about it is there in German", () => {
 const source = join(import.meta.dirname, "../../src");
 /** Where sentences for a person at the page are made. What only the terminal or another program reads is left out. */
 const speakers = (
-  "acts bagloads bags batchdesk imports kitchen lessons loads pour practice redry scaledesk showbag " +
+  "acts backups bagloads bags batchdesk imports kitchen lessons loads pour practice redry scaledesk showbag " +
   "showkitchen warnings weighdesk work"
 )
   .split(" ")

@@ -1,11 +1,17 @@
 // Copies made by the clock of the running service, and what it says when none can be made.
-import { readdirSync } from "node:fs";
+import { spawn, spawnSync } from "node:child_process";
+import { once } from "node:events";
+import { mkdirSync, readdirSync, readFileSync } from "node:fs";
 import { join } from "node:path";
 import { afterAll, expect, test } from "vitest";
 import { inspectStore } from "../../src/store/inspect.ts";
 import type { Batch } from "../../src/wire/batch.ts";
 import type { Health } from "../../src/wire/health.ts";
 import { dataFolder, eventually, Service } from "./service.ts";
+
+const canTrace =
+  process.getuid?.() === 0 && spawnSync("strace", ["-o", "/dev/null", "true"]).status === 0;
+if (!canTrace) console.warn("not tried: a slow disk (no strace, or no right to trace)");
 
 const data = dataFolder();
 const scale = "tcp://127.0.0.1:9";
@@ -52,3 +58,53 @@ test("a folder that is not there is said on the page and in health, and weighing
   expect(status).toBe(200);
   expect((body as Health).store.backup?.failed).toBe(backup?.failed);
 });
+
+test.runIf(canTrace)(
+  "a disk that answers slowly holds up its own thread, never the service",
+  async () => {
+    await service.stop();
+    const folder = join(data.path, "slow");
+    mkdirSync(folder);
+    service = await Service.start({ data: data.path, scale, more: ["--backup-to", folder] });
+    const seen = join(data.path, "calls.txt");
+    const slow = ["-P", folder, "-e", "trace=%file,%desc", "-e", "inject=%file:delay_enter=600000"];
+    const tracer = spawn("strace", ["-f", "-p", String(service.pid), "-o", seen, ...slow]);
+    const said: string[] = [];
+    tracer.stderr.on("data", (bytes: Buffer) => said.push(bytes.toString()));
+    let worstMs = 0;
+    try {
+      await eventually(
+        "strace to be attached",
+        async () => said.join(""),
+        (text) => text.includes("attached"),
+      );
+      await eventually(
+        "a copy",
+        async () => {
+          const before = performance.now();
+          const bench = await service.bench();
+          worstMs = Math.max(worstMs, performance.now() - before);
+          return bench;
+        },
+        ({ backup }) => backup?.at !== null,
+        60_000,
+      );
+    } finally {
+      const gone = once(tracer, "exit");
+      tracer.kill("SIGTERM");
+      await gone;
+    }
+    expect(readdirSync(folder)).toHaveLength(1);
+    const threads = readFileSync(seen, "utf8")
+      .split("\n")
+      .filter((call) => call.includes(folder))
+      .map((call) => Number(call.split(" ", 1)[0]));
+    expect(threads.length).toBeGreaterThan(1);
+    expect(threads).not.toContain(service.pid);
+    console.log(
+      `${threads.length} calls, slowest answer beside a disk that takes 0.6 s: ${Math.round(worstMs)} ms`,
+    );
+    expect(worstMs).toBeLessThan(500);
+  },
+  60_000,
+);

@@ -482,6 +482,18 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
     "{a} MB are free on the disk of {b}, a copy with room beside it takes {c} MB",
     "auf der Festplatte von {b} sind {a} MB frei, eine Kopie mit Platz daneben braucht {c} MB",
   ],
+  [
+    "the copies that were made in {a} are not there: is its disk attached? For another disk, make an empty file {b} in it",
+    "in {a} fehlen die Kopien, die dort gemacht wurden: ist die Festplatte angeschlossen? Auf einer anderen eine leere Datei {b} anlegen",
+  ],
+  [
+    "{a} has not answered for {b} minutes: is its disk attached?",
+    "{a} antwortet seit {b} Minuten nicht: ist die Festplatte angeschlossen?",
+  ],
+  [
+    "{a} is not as it was written: remove it; the copies made so far then stay for good",
+    "{a} ist nicht, wie es geschrieben wurde: die Datei löschen; die bisherigen Kopien bleiben dann für immer",
+  ],
   ["the thread that copies ended", "das Kopieren brach ab"],
   [
     "The computer's clock is {a} s ahead of the program's, which does not jump",
