@@ -4,7 +4,8 @@
  *     <prefix>/status              online, or offline as the broker's last will; retained
  *     <prefix>/alert               JSON, one message an alert
  *     <prefix>/weight              JSON {"grams": 812.6, "practice": false} of the load that came to rest; retained
- *     <prefix>/verdict             JSON {"verdict": "losing", "batch": 7, "practice": false}; retained
+ *     <prefix>/verdict             JSON {"verdict": "losing", "batch": 7, "practice": false}; null until a tray was
+ *                                  weighed since drying began; retained
  *
  * With it go the descriptions by which Home Assistant finds both by itself, as its documentation of MQTT discovery
  * says: <discovery prefix>/<component>/<object id>/config, retained, with `unique_id`, `device` and `origin`
@@ -176,7 +177,8 @@ export class MqttSender {
     this.keep("weight", JSON.stringify({ grams, practice: this.about.practice }));
   }
 
-  verdict(verdict: string, batch: number): void {
+  /** null: nothing can be said of the batch yet. */
+  verdict(verdict: string | null, batch: number): void {
     this.keep("verdict", JSON.stringify({ verdict, batch, practice: this.about.practice }));
   }
 

@@ -223,12 +223,14 @@ export class Engine {
     const batch = this.bench.batches.find((one) => one.id === batchId);
     if (batch === undefined || batch.judged === null) return;
     const shown = showBatch(batch, this.now());
-    this.mqtt.verdict(batch.judged.verdict, batchId);
+    // A retained word of the batch before would else be taken for this one's.
+    this.mqtt.verdict(shown.verdict, batchId);
+    if (shown.verdict === null) return;
     this.audience.show({
       type: "verdict",
       at: isoOf(at),
       batch: batchId,
-      verdict: batch.judged.verdict,
+      verdict: shown.verdict,
       moreHours: shown.moreHours,
       behind: shown.behind,
       trays: shown.trays.flatMap(({ id, verdict }) =>

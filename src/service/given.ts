@@ -69,14 +69,22 @@ export function judgedAs(batch: Batch, judging: Judging): BatchVerdict | null {
   return withScalesSaid(judgeBatch(logs, { limit: judging.limit }), logs);
 }
 
-/** The batch as a whole first, then its trays. */
+/**
+ * The batch as a whole first, then its trays. `all`: with trays that were not weighed since drying began, of which
+ * earlier programs gave one too.
+ */
 export function verdictsGiven(
   batch: Batch,
   judged: BatchVerdict,
   given: Judging & { readonly round: number; readonly at: UtcMs },
+  all = false,
 ): readonly Omit<GivenVerdict, "id">[] {
   const { limit, timeFactor, round, at } = given;
   const logs = logsOf(batch, given);
+  const told = judged.trays.filter(
+    ({ tray, contradiction }) =>
+      contradiction !== null || logs.some((log) => log.tray === tray && log.weighings.length > 0),
+  );
   const common = { batchId: batch.id, round, at, judgmentVersion };
   return [
     {
@@ -91,7 +99,7 @@ export function verdictsGiven(
         standing: standingOf(batch, given),
       }),
     },
-    ...judged.trays.map((verdict) => ({
+    ...(all ? judged.trays : told).map((verdict) => ({
       ...common,
       trayId: batch.trays.find((tray) => tray.name === verdict.tray)?.id ?? null,
       word: verdict.verdict,

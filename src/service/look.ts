@@ -12,7 +12,7 @@ import { poured, shareDry, type DryShare, type Portion } from "../tray/portion.t
 import type { FoodOnTray, TrayId, TrayLog, TrayWeighing } from "../tray/weighing.ts";
 import { asKept } from "../units/mass.ts";
 import { grams, minutes, utcMs, type Grams, type UtcMs } from "../units/quantity.ts";
-import type { Reason } from "../verdict/verdict.ts";
+import type { Reason, TrayVerdict, VerdictWord } from "../verdict/verdict.ts";
 import type { Batch, ClockMoment, Tray } from "./bench.ts";
 
 type Superseding = {
@@ -312,6 +312,21 @@ export function logOf(batch: Batch, tray: Tray, timeFactor: number): TrayLog {
       })),
   };
 }
+
+/**
+ * What is told of a tray: nothing until it was weighed since drying began, for that nothing can be said yet is known.
+ * What contradicts itself is told at once.
+ */
+export function toldOf(batch: Batch, tray: Tray): TrayVerdict | null {
+  const verdict = batch.judged?.trays.find((one) => one.tray === tray.name);
+  if (verdict === undefined) return null;
+  const isWeighed = weighingsOf(batch, tray.id).some(({ kind }) => kind === "dry");
+  return isWeighed || verdict.contradiction !== null ? verdict : null;
+}
+
+/** What is told of the batch; null until something is told of one of its trays. */
+export const wordOf = (batch: Batch): VerdictWord | null =>
+  batch.trays.some((tray) => toldOf(batch, tray) !== null) ? (batch.judged?.verdict ?? null) : null;
 
 /** What only the thickest piece can settle: it was wet inside, or too little is known of the food. */
 const settledByCore: readonly Reason["code"][] = ["soft-core", "dryness-unchecked"];

@@ -11,6 +11,7 @@ import { weighingsCsv } from "./csv.ts";
 import { batchesFrom, importChanges, mostRows, showImport, type Imported } from "./imports.ts";
 import { dryerNamed } from "./kitchen.ts";
 import { editLesson, showLesson } from "./lessons.ts";
+import { wordOf } from "./look.ts";
 import { mostPhotos, refuseStrangePhoto, showPhoto, type PhotoOf } from "./photos.ts";
 import { measuresOf } from "./measures.ts";
 import type { Health, Measure, Picture, Service } from "./service.ts";
@@ -85,7 +86,7 @@ export function lookDesk(work: Work): LookDesk {
       const open = state === "ended" ? [] : work.engine.present.batches;
       const ended = state === "open" ? [] : work.set.store.listBatches("ended");
       const all = [
-        ...open.map((batch) => showSummary(batch, batch.judged?.verdict ?? null)),
+        ...open.map((batch) => showSummary(batch, wordOf(batch))),
         ...ended.map((batch) => showSummary(batch, batch.word)),
       ].toSorted((a, b) => b.number - a.number);
       return findBatches(all, search);

@@ -80,8 +80,11 @@ function replayOne(
   const judging = { ...settings, comparisons: comparisonsThen(comparisons, standing) };
   const judged = judgedAs(then, judging);
   const round = roundOf(then)?.number ?? 0;
-  const expected = judged === null ? [] : verdictsGiven(then, judged, { ...judging, round, at });
-  return { checked: given.length, older: 0, problems: compared(batch, given, expected) };
+  const asked = { ...judging, round, at };
+  const expected = (all: boolean) =>
+    judged === null ? [] : verdictsGiven(then, judged, asked, all);
+  const problems = compared(batch, given, { told: expected(false), all: expected(true) });
+  return { checked: given.length, older: 0, problems };
 }
 
 /** null: the verdict was given by a program that did not tell scales apart. */
@@ -90,16 +93,18 @@ const comparisonsThen = (
   { comparison: last }: Standing,
 ): Judging["comparisons"] => (last === undefined ? null : all.filter(({ id }) => id <= last));
 
+type Expected = readonly Omit<GivenVerdict, "id">[];
+
 function compared(
   batch: Batch,
   given: readonly GivenVerdict[],
-  expected: readonly Omit<GivenVerdict, "id">[],
+  { told, all }: { readonly told: Expected; readonly all: Expected },
 ): readonly string[] {
-  const missing = expected
+  const missing = told
     .filter((one) => !given.some(({ trayId }) => trayId === one.trayId))
     .map((one) => `${named(one, batch)} was given and is not there`);
   const wrong = given.flatMap((one) => {
-    const right = expected.find(({ trayId }) => trayId === one.trayId);
+    const right = all.find(({ trayId }) => trayId === one.trayId);
     if (right === undefined)
       return [
         `${named(one, batch)} does not follow from the weighings kept: nothing was to be judged`,

@@ -48,7 +48,9 @@ import {
   portionsOf,
   roundOf,
   tareOf,
+  toldOf,
   weighingsOf,
+  wordOf,
   type PortionMass,
   type Weighed,
 } from "./look.ts";
@@ -153,11 +155,13 @@ function showTray(batch: Batch, tray: Tray, now: Now): wireBatch.Tray {
   const freshNet = fresh === null ? null : netOf(batch, fresh);
   const dry = weighings.findLast((weighing) => weighing.kind === "dry");
   const net = dry === undefined ? freshNet : netOf(batch, dry);
-  const verdict = batch.judged?.trays.find((one) => one.tray === tray.name);
+  const verdict = toldOf(batch, tray);
   const check = batch.coreChecks.findLast((one) => one.trayId === tray.id);
   const food = foodOf(batch, tray);
-  const moisture =
-    freshNet === null || net === null || food === null ? null : moistureOf({ freshNet, net, food });
+  // A tare that was typed too heavy leaves nothing to take a share of.
+  const holds =
+    freshNet === null || net === null || freshNet <= 0 || net <= 0 ? null : { freshNet, net };
+  const moisture = holds === null || food === null ? null : moistureOf({ ...holds, food });
   return {
     id: tray.id,
     name: tray.name,
@@ -172,7 +176,7 @@ function showTray(batch: Batch, tray: Tray, now: Now): wireBatch.Tray {
     netGrams: net,
     waterRemovedGrams:
       freshNet === null || net === null ? null : asKept(waterRemoved(freshNet, net)),
-    yieldFraction: freshNet === null || net === null ? null : yieldOf(freshNet, net),
+    yieldFraction: holds === null ? null : yieldOf(holds.freshNet, holds.net),
     moistureWetBasis: span(moisture),
     moistureDryBasis:
       moisture === null
@@ -182,7 +186,7 @@ function showTray(batch: Batch, tray: Tray, now: Now): wireBatch.Tray {
             low: toDryBasis(moisture.low),
             high: toDryBasis(moisture.high),
           },
-    verdict: verdict === undefined ? null : showVerdict(batch, verdict),
+    verdict: verdict === null ? null : showVerdict(batch, verdict),
     coreCheck:
       check === undefined
         ? null
@@ -252,6 +256,8 @@ function showNextWeighing(batch: Batch, now: Now): wireBatch.Batch["nextWeighing
 
 export function showBatch(batch: Batch, now: Now): wireBatch.Batch {
   const round = roundOf(batch);
+  const word = wordOf(batch);
+  const behind = word === null ? [] : (batch.judged?.behind ?? []);
   return {
     id: batch.id,
     number: batch.number,
@@ -267,9 +273,9 @@ export function showBatch(batch: Batch, now: Now): wireBatch.Batch {
       weighed: [...(round?.weighed ?? [])],
       waiting: [...(round?.waiting ?? [])],
     },
-    verdict: batch.judged?.verdict ?? null,
+    verdict: word,
     moreHours: span(batch.judged?.moreHours ?? null),
-    behind: (batch.judged?.behind ?? []).flatMap((name) => idByName(batch, name) ?? []),
+    behind: behind.flatMap((name) => idByName(batch, name) ?? []),
     nextWeighing: showNextWeighing(batch, now),
     coresToCheck: [...coresToCheck(batch)],
     provableBefore: showProvable(batch),

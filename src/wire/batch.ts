@@ -21,6 +21,8 @@ const said = {
   text: Type.String(),
 };
 
+const notWeighedYet = "null: nothing was weighed since drying began";
+
 export const TrayVerdict = Type.Object({
   tray: Name,
   verdict: VerdictWord,
@@ -118,7 +120,7 @@ export const Tray = Type.Object({
   yieldFraction: nullable(Type.Number({ description: "net mass now over net mass fresh" })),
   moistureWetBasis: nullable(Span),
   moistureDryBasis: nullable(Span),
-  verdict: nullable(TrayVerdict),
+  verdict: Type.Union([TrayVerdict, Type.Null()], { description: notWeighedYet }),
   coreCheck: nullable(Type.Object({ finding: CoreFinding, at: Iso, dryingHours: Type.Number() })),
   weighings: Type.Array(Weighing, { description: "those that count, oldest first" }),
 });
@@ -171,7 +173,7 @@ export const Batch = Type.Object({
     weighed: Type.Array(Id),
     waiting: Type.Array(Id),
   }),
-  verdict: nullable(VerdictWord),
+  verdict: Type.Union([VerdictWord, Type.Null()], { description: notWeighedYet }),
   moreHours: nullable(Span),
   behind: Type.Array(Id),
   nextWeighing: nullable(

@@ -81,13 +81,15 @@ test("an alert, the weight at rest and the verdict reach a listener, and the sen
   ours.use(setting(url));
   expect(await ours.alert(body)).toEqual({ sent: true });
   ours.weight(812.6);
+  ours.verdict(null, 17);
   ours.verdict("losing", 17);
-  await expect.poll(() => texts(heard, "kitchen/dryer/verdict")).toHaveLength(1);
+  await expect.poll(() => texts(heard, "kitchen/dryer/verdict")).toHaveLength(2);
   expect(texts(heard, "kitchen/dryer/alert").map((text): unknown => JSON.parse(text))).toEqual([
     body,
   ]);
   expect(texts(heard, "kitchen/dryer/weight")).toEqual(['{"grams":812.6,"practice":false}']);
   expect(texts(heard, "kitchen/dryer/verdict")).toEqual([
+    '{"verdict":null,"batch":17,"practice":false}',
     '{"verdict":"losing","batch":17,"practice":false}',
   ]);
   expect(texts(heard, "kitchen/dryer/status")).toEqual(["online"]);

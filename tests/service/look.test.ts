@@ -1,5 +1,10 @@
 import { expect, test } from "vitest";
-import { batchLabel } from "../../src/service/look.ts";
+import * as acts from "../../src/service/acts.ts";
+import { batchLabel, toldOf, wordOf } from "../../src/service/look.ts";
+import { showBatch, showCurves } from "../../src/service/show.ts";
+import { isFact } from "../../src/service/step.ts";
+import { grams } from "../../src/units/quantity.ts";
+import { Played } from "./given.ts";
 
 test("a batch is told of by its number and name, and practice is always said", () => {
   expect(batchLabel({ name: "", number: 7, practice: false })).toBe("Batch 7");
@@ -8,4 +13,78 @@ test("a batch is told of by its number and name, and practice is always said", (
   expect(batchLabel({ name: "Apples", number: 7, practice: true })).toBe(
     "Practice batch 7 (Apples)",
   );
+});
+
+/** Two trays of strawberries with 600 and 700 g, in the dryer for ten hours. */
+function drying(): Played {
+  const played = new Played();
+  played.startBatch(["A", "B"]);
+  for (const gross of [1000, 1100]) {
+    played.put(gross);
+    played.lift();
+  }
+  played.clock("in");
+  played.hour = 10;
+  return played;
+}
+
+/** One tray alone comes out and is weighed; the other was never weighed since drying began. */
+function oneWeighed(): Played {
+  const played = drying();
+  const [a] = played.batch.trays;
+  const out = { is: "out" as const, at: played.at(), trays: [a!.id] };
+  played.act((bench) => acts.setClock(bench, played.batch.id, out, played.at()));
+  played.put(400 + 300);
+  played.lift();
+  return played;
+}
+
+const shown = (played: Played) => showBatch(played.batch, { at: played.at(), timeFactor: 1 });
+const wordsOn = (played: Played) => [
+  shown(played).verdict,
+  ...shown(played).trays.map(({ verdict }) => verdict?.verdict ?? null),
+];
+
+test("nothing is told of trays that were not weighed since drying began, but when to weigh them is", () => {
+  const played = drying();
+  expect(wordsOn(played)).toEqual([null, null, null]);
+  expect(wordOf(played.batch)).toBeNull();
+  const { behind, moreHours, nextWeighing } = shown(played);
+  expect({ behind, moreHours }).toEqual({ behind: [], moreHours: null });
+  expect(nextWeighing?.dryingHours).toBeGreaterThan(0);
+  // The mass that the food can have when dry needs no weighing.
+  expect(showCurves(played.batch).every(({ expectedDryGrams }) => expectedDryGrams !== null)).toBe(
+    true,
+  );
+});
+
+test("of a batch with one tray weighed, that tray alone has a verdict, told and kept", () => {
+  const played = oneWeighed();
+  expect(wordsOn(played)).toEqual(["losing", "losing", null]);
+  const kept = played.told.filter(isFact).flatMap((fact) => {
+    return fact.is === "verdict-given" ? [[fact.verdict.trayId, fact.verdict.word]] : [];
+  });
+  expect(kept).toEqual([
+    [null, "losing"],
+    [played.batch.trays[0]!.id, "losing"],
+  ]);
+});
+
+test("a weighing that is struck out takes the verdict with it", () => {
+  const played = oneWeighed();
+  const weighing = played.batch.weighings.at(-1)!;
+  const edit = { trayId: null, kind: null, gross: null, struck: true, reason: "slipped" };
+  played.act((bench) => acts.editWeighing(bench, weighing.id, edit));
+  expect(wordsOn(played)).toEqual([null, null, null]);
+});
+
+test("figures that contradict each other are told at once", () => {
+  const played = drying();
+  const [a] = played.batch.trays;
+  const edit = { tare: grams(1000) };
+  played.act((bench) => acts.editTray(bench, played.batch.id, a!.id, edit, played.at()));
+  expect(toldOf(played.batch, played.batch.trays[0]!)?.contradiction?.code).toBe(
+    "lighter-than-possible",
+  );
+  expect(wordsOn(played)).toEqual(["unsure", "unsure", null]);
 });

@@ -4,6 +4,7 @@ import Database from "better-sqlite3";
 import { expect, test } from "vitest";
 import * as acts from "../../src/service/acts.ts";
 import type { Batch, Bench } from "../../src/service/bench.ts";
+import { verdictsGiven } from "../../src/service/given.ts";
 import { replay } from "../../src/service/replay.ts";
 import { isFact } from "../../src/service/step.ts";
 import { databaseIn } from "../../src/store/database.ts";
@@ -75,6 +76,45 @@ const current = (batch: Batch) =>
 test("verdicts of a batch that nobody touched follow from it, and are counted", () => {
   const file = keptFile(twoTrays());
   expect(counted(file)).toEqual({ problems: [], checked: 12, older: 0 });
+});
+
+test("a verdict that an earlier program gave of a tray not weighed yet is not accused, nor missed", () => {
+  const played = new Played();
+  played.startBatch(["A", "B"]);
+  for (const gross of [1000, 1100]) {
+    played.put(gross);
+    played.lift();
+  }
+  played.clock("in");
+  played.hour = 10;
+  const [a, b] = played.batch.trays;
+  const out = { is: "out" as const, at: played.at(), trays: [a!.id] };
+  played.act((bench) => acts.setClock(bench, played.batch.id, out, played.at()));
+  played.put(700);
+  expect(counted(keptFile(played))).toEqual({ problems: [], checked: 2, older: 0 });
+
+  // What that program kept: the same, and "unsure" of the other tray.
+  const { batch } = played;
+  const told = batch.verdicts[0]!;
+  const { limit, timeFactor } = JSON.parse(told.basis) as { limit: number; timeFactor: number };
+  const given = {
+    limit: fraction(limit),
+    timeFactor,
+    comparisons: [],
+    round: told.round,
+    at: told.at,
+  };
+  const before = verdictsGiven({ ...batch }, batch.judged!, given, true);
+  expect(before.map(({ trayId, word }) => [trayId, word])).toEqual([
+    [null, "losing"],
+    [a!.id, "losing"],
+    [b!.id, "unsure"],
+  ]);
+  played.told.push({ is: "verdict-given", verdict: { id: 3, ...before[2]! } });
+  const file = keptFile(played);
+  expect(counted(file)).toEqual({ problems: [], checked: 3, older: 0 });
+  tamper(file, `UPDATE verdict SET word = 'stable' WHERE tray_id = ${b!.id}`);
+  expect(counted(file).problems).toEqual([expect.stringMatching(/tray B, round 1.*word is/)]);
 });
 
 const deedsOfPeople =

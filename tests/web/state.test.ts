@@ -11,7 +11,7 @@ import {
 } from "../../web/src/state.ts";
 import fc from "../rig/properties.ts";
 import type { Unnumbered } from "./stub.ts";
-import { bench, benchAt, scale, scenes, task, whichTray } from "./scenes.ts";
+import { bench, benchAt, scale, task, whichTray } from "./scenes.ts";
 
 const version = 1;
 const at = benchAt.toISOString();
@@ -200,36 +200,6 @@ describe("messages", () => {
       told({ type: "bench", bench: bench({ scales: [] }) }),
     );
     expect(state.readings).toEqual({});
-  });
-});
-
-describe("a verdict", () => {
-  const losing = scenes.find(({ name }) => name === "batch-losing")!.world.bench;
-  const torn = scenes.find(({ name }) => name === "batch-unsure-contradiction")!.world.bench;
-  const unweighed = (of: typeof losing) => ({
-    ...of,
-    batches: of.batches.map((batch) => ({
-      ...batch,
-      trays: batch.trays.map((tray) => ({
-        ...tray,
-        weighings: tray.weighings.filter(({ kind }) => kind !== "dry"),
-      })),
-    })),
-  });
-  const wordsOf = (of: typeof losing) =>
-    after(told({ type: "bench", bench: of })).bench!.batches.map(({ verdict, trays }) => [
-      verdict,
-      ...trays.map((tray) => tray.verdict?.verdict ?? null),
-    ]);
-
-  test("is told once a tray was weighed while drying", () => {
-    expect(wordsOf(losing)).toEqual([["losing", "stable", "stable", "losing", "losing"]]);
-    expect(wordsOf(unweighed(losing))).toEqual([[null, null, null, null, null]]);
-  });
-
-  test("is told before that where figures contradict each other", () => {
-    expect(wordsOf(unweighed(torn))).toEqual(wordsOf(torn));
-    expect(wordsOf(torn)[0]?.[0]).toBe("unsure");
   });
 });
 

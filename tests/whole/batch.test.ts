@@ -102,6 +102,14 @@ test("a batch goes from fresh to stable, over an unplug and a burst of garbage",
       divisionGrams / 2,
     );
 
+  // Nothing can be said of it yet, and nothing was.
+  expect([loaded.verdict, ...loaded.trays.map(({ verdict }) => verdict)]).toEqual(
+    [null, ...trays].map(() => null),
+  );
+  const [listed] = await at.service.get<{ verdict: unknown }[]>("/api/batches?state=open");
+  expect(listed?.verdict).toBeNull();
+  expect(at.live.of("verdict")).toEqual([]);
+
   // Ten hours go by in a second: a slow machine takes the trays out late, and they would be dry by then.
   const first = Math.min(await dryUntil(begun, firstPullHours), firstPullHours + 2);
   for (const [place, load] of trays.entries()) {

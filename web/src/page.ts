@@ -1,7 +1,7 @@
 /** The page's own state as signals, and what it does when something happened. The only file that wires the two. */
 import { computed, effect, signal } from "@preact/signals";
 import type { BagTaken } from "../../src/wire/bag.ts";
-import type { Batch, BatchSummary } from "../../src/wire/batch.ts";
+import type { Batch } from "../../src/wire/batch.ts";
 import type { PairingState } from "../../src/wire/device.ts";
 import { wireVersion } from "../../src/wire/version.ts";
 import { alertText } from "./alert-text.ts";
@@ -84,12 +84,6 @@ export const announced = signal("");
 
 export const openBatch = (id: number): Batch | null =>
   bench.value?.batches.find((batch) => batch.id === id) ?? null;
-
-/** A batch of the record: what one that is still open has come to, the bench tells. */
-export function asTold(batch: BatchSummary): BatchSummary {
-  const open = openBatch(batch.id);
-  return open === null ? batch : { ...batch, verdict: open.verdict };
-}
 
 /** A tray's name in a sentence; with two batches open two trays may have one name, so that the dryer is said too. */
 export function trayNamed(batchId: number, name: string): string {

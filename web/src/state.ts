@@ -2,7 +2,6 @@
  * What the page knows: the bench as the service last told it, the newest reading of each scale, and how the
  * connection stands. `next` answers what is known after one more input; it does nothing itself.
  */
-import type { Batch, Tray } from "../../src/wire/batch.ts";
 import type { Bench, Scale, ScaleTask } from "../../src/wire/bench.ts";
 import type { FromService, ReadingMessage } from "../../src/wire/messages.ts";
 
@@ -121,24 +120,7 @@ function withBench(state: State, bench: Bench, localMs: number): State {
   const readings = Object.fromEntries(
     bench.scales.map((scale) => [scale.id, state.readings[scale.id] ?? seenIn(scale, localMs)]),
   );
-  const batches = bench.batches.map(untilWeighed);
-  return { ...state, bench: { ...bench, batches }, readings };
-}
-
-/**
- * Until a tray was weighed while drying there is no verdict to tell: "unsure", once for each tray, would say no more. A
- * figure that contradicts another is told at once.
- */
-function untilWeighed(batch: Batch): Batch {
-  const isTold = ({ weighings, verdict }: Tray): boolean =>
-    (verdict?.contradiction ?? null) !== null ||
-    weighings.some(({ kind, current }) => kind === "dry" && current);
-  if (batch.trays.some(isTold)) return batch;
-  return {
-    ...batch,
-    verdict: null,
-    trays: batch.trays.map((tray) => ({ ...tray, verdict: null })),
-  };
+  return { ...state, bench, readings };
 }
 
 const seenIn = (scale: Scale, localMs: number): SeenReading => ({

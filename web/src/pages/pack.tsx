@@ -5,7 +5,7 @@ import { service } from "../ask.ts";
 import { choose } from "../choose.ts";
 import { bagService } from "../ask-bags.ts";
 import { sayBags } from "../bag-texts.ts";
-import { announced, asTold, bench, say, speech, state } from "../page.ts";
+import { announced, bench, say, speech, state } from "../page.ts";
 import { ActButton, Refused, useAct } from "../parts/act.tsx";
 import { BagAtScale, BagTakenNote } from "../parts/bag-at-scale.tsx";
 import { useFetched } from "../parts/fetched.ts";
@@ -33,11 +33,12 @@ export function PackPage({ batch }: { readonly batch: number | null }) {
 /** Batches that were weighed dry, the open ones first: an ended one may still lie there unpacked. */
 function WhichBatch() {
   const texts = sayBags().pack;
-  const open = bench.value?.batches.map(({ id }) => id) ?? [];
-  const { body, why } = useFetched(`all ${open.join(" ")}`, () => service.batches("all"));
+  const batches = bench.value?.batches ?? [];
+  const open = batches.map(({ id }) => id);
+  const words = batches.map(({ id, verdict }) => `${id} ${verdict}`);
+  const { body, why } = useFetched(`all ${words.join()}`, () => service.batches("all"));
   const dried = body
-    ?.map(asTold)
-    .filter((batch) => batch.netGrams !== null && batch.verdict !== null)
+    ?.filter((batch) => batch.netGrams !== null && batch.verdict !== null)
     .toSorted((a, b) => Number(open.includes(b.id)) - Number(open.includes(a.id)) || b.id - a.id);
   return (
     <>

@@ -1,7 +1,7 @@
 /** What happened, then and over the years? */
 import { useSignal } from "@preact/signals";
 import { service } from "../ask.ts";
-import { asTold, bench, dryerCalled, foodCalled, say, speech } from "../page.ts";
+import { bench, dryerCalled, foodCalled, say, speech } from "../page.ts";
 import { sayKitchen } from "../kitchen-texts.ts";
 import { Refused } from "../parts/act.tsx";
 import { LogImport } from "../parts/log-import.tsx";
@@ -32,7 +32,8 @@ export function RecordPage({ batch, tray }: Props) {
 function Batches() {
   const texts = sayKitchen().record;
   const again = useSignal(0);
-  const open = bench.value?.batches.map((batch) => batch.id).join(" ") ?? "";
+  // What an open one has come to is in the list too.
+  const open = bench.value?.batches.map(({ id, verdict }) => `${id} ${verdict}`).join() ?? "";
   const typed = useSignal("");
   const { body, why } = useFetched(`all ${open} ${again.value} ${typed.value}`, () =>
     service.batches("all", typed.value.trim()),
@@ -59,7 +60,7 @@ function Batches() {
         </p>
       )}
       <ul class="ledger">
-        {newestFirst.map(asTold).map((batch) => (
+        {newestFirst.map((batch) => (
           <li key={batch.id}>
             <a
               href={writeRoute({
