@@ -114,8 +114,12 @@ function mayRest(looks: readonly Look[], division: Grams, noise: number): boolea
     low = Math.min(low, looks[i]!.mass);
     high = Math.max(high, looks[i]!.mass);
   }
-  return high - low <= (1 + Math.floor(4 * noise) + 1e-6) * division;
+  return high - low <= mostApart(division, noise);
 }
+
+/** How far apart readings of a load at rest may lie. */
+export const mostApart = (division: Grams, noise: number): number =>
+  (1 + Math.floor(4 * noise) + 1e-6) * division;
 
 /** From the newest back, as far as looks have a bearing. */
 function lately(looks: readonly Look[], newest: Look, division: Grams): Looks {

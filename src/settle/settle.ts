@@ -11,7 +11,7 @@
 import type { Reading, ScaleUnit } from "../reading/reading.ts";
 import { grams, type Grams, type MonoMs } from "../units/quantity.ts";
 import { afterRest, assumedNoise, noiseOf, type Noise } from "./noise.ts";
-import { restOf, type Look, type Rest } from "./rest.ts";
+import { mostApart, restOf, type Look, type Rest } from "./rest.ts";
 import type { SettledWeight } from "./settled.ts";
 
 export type PanEvent =
@@ -76,6 +76,11 @@ const breakIntervals = 4;
 const leastBreakMs = 700;
 const mostBreakMs = 2500;
 const breakMsUnknown = 1500;
+/**
+ * Lines that come together were kept back on their way, by a converter that fills its packets or a computer that was
+ * busy: they say nothing of the interval, and the pause before them is no silence of the scale.
+ */
+const togetherMs = 5;
 const silentAfterMs = 3000;
 const zeroLostAfterMs = 10_000;
 const creepDivisionsPerSecond = 0.1;
@@ -158,14 +163,14 @@ export function afterLinkLost(pan: Pan): Pan {
 function heard(before: Pan, atMonoMs: MonoMs): Pan {
   const pan = afterSilence(before, atMonoMs);
   const { lastAtMonoMs, interval } = pan.memory;
-  const went = lastAtMonoMs === null ? null : atMonoMs - lastAtMonoMs;
-  const usual =
-    went === null || went > mostBreakMs
-      ? interval
-      : interval === null
-        ? went
-        : interval + 0.2 * (went - interval);
+  const went = lastAtMonoMs === null ? 0 : atMonoMs - lastAtMonoMs;
+  const usual = went > mostBreakMs ? interval : usualAfter(interval, went);
   return { ...pan, memory: { ...pan.memory, lastAtMonoMs: atMonoMs, interval: usual } };
+}
+
+function usualAfter(interval: number | null, went: number): number | null {
+  if (interval === null) return went === 0 ? null : went;
+  return went < togetherMs ? interval : interval + 0.2 * (went - interval);
 }
 
 function breakMs({ memory: { interval } }: Pan): number {
@@ -228,9 +233,18 @@ function followsAtOnce({ memory: { looks, interval } }: Pan, atMonoMs: MonoMs): 
 const leavesRest = (pan: Pan, { mass, division }: WeightReading): boolean =>
   pan.settled && !stillAtRest(pan, mass, division);
 
-/** A reading that follows at once says where the load is, and nothing new of whether it rests. */
+/**
+ * A reading that follows at once says where the load is, and nothing new of whether it rests. Of a bundle the first
+ * alone is looked at; a swing that each begins alike shows in the others.
+ */
 function betweenLooks(before: Pan, { mass, division, atMonoMs }: WeightReading): PanStep {
-  const seen: Pan = { ...before, state: "weight", mass };
+  const look = before.memory.looks.at(-1);
+  const showsMotion =
+    look !== undefined &&
+    !before.settled &&
+    atMonoMs - look.atMonoMs < togetherMs &&
+    Math.abs(mass - look.mass) > mostApart(division, readingNoise(before));
+  const seen: Pan = { ...(showsMotion ? forgetLooks(before) : before), state: "weight", mass };
   const pan = inPlace(seen, placeOf(seen, mass, division), atMonoMs);
   return pan.settled || !dwells(pan, atMonoMs) ? { pan, events: [] } : afterDwelling(pan);
 }

@@ -271,6 +271,37 @@ describe("silence and lost links", () => {
     expect(scale.words).toEqual([]);
   });
 
+  /** Ten lines a second that come together, so far apart, the lines of a bundle so many milliseconds. */
+  const bundled = (apartMs: number, withinMs: number, at: (second: number) => number) => {
+    const scale = bench();
+    for (let ms = 0; ms < 20_000; ms += apartMs)
+      for (let line = 0; line < apartMs / 100; line++) {
+        const shown = Math.round(at((ms - apartMs) / 1000 + line / 10));
+        scale.hear(weightAt((ms + line * withinMs) / 1000, shown, 1));
+      }
+    return scale;
+  };
+  test.each([
+    [700, 0],
+    [800, 0],
+    [1000, 0],
+    [1000, 0.2],
+    [1000, 2],
+  ])("lines that come every %i ms together, %d ms apart, are no silence", (apart, within) => {
+    const at = (second: number): number => (second < 5 ? 0 : second < 12 ? 300 : 0);
+    expect(bundled(apart, within, at).words).toEqual(["settled 300", "lifted"]);
+  });
+
+  test.each([
+    [500, 2],
+    [1000, 1],
+    [1000, 3],
+  ])("a swing that each bundle of %i ms begins alike (%i Hz) is no rest", (apart, hertz) => {
+    const swing = (second: number): number =>
+      second < 5 ? 0 : 300 + 3 * Math.cos(2 * Math.PI * hertz * second);
+    expect(bundled(apart, 0, swing).words).toEqual([]);
+  });
+
   test("unreadable lines are skipped, but time passes", () => {
     const scale = bench().show(0);
     for (let i = 0; i < 20; i++) scale.show(300, 0.4).say("unreadable", 1);
