@@ -155,8 +155,10 @@ export const AskingSaid = Type.Object(
   {
     ask: nullable(
       Type.String({
-        pattern: "^[\\u0000-\\u00ff]{1,32}$",
-        description: "the bytes to send, in latin1, such as SI CR LF; null: it may not be asked",
+        // The store takes a text that begins with NUL for an empty one.
+        pattern: "^[\\u0001-\\u00ff][\\u0000-\\u00ff]{0,31}$",
+        description:
+          "the bytes to send, in latin1, such as SI CR LF, the first not NUL; null: it may not be asked",
       }),
     ),
     everyMs: Type.Optional(

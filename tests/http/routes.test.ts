@@ -440,6 +440,14 @@ describe("what is sent is checked before the service hears of it", () => {
       "#/at",
       'at must be a time with its offset, such as 2026-01-31T18:00:00+01:00 (got "2016-12-31T23:59:60Z")',
     ],
+    // The store could not keep it, and the answer was an error of the program.
+    [
+      "POST",
+      "/api/scales/a/asking",
+      { ask: "\0" },
+      "#/ask",
+      'ask must match pattern "^[\\u0001-\\u00ff][\\u0000-\\u00ff]{0,31}$" (got "\\u0000")',
+    ],
     ["PATCH", "/api/settings", { webhook: 5 }, "#/webhook", "webhook must be string (got 5)"],
     ["PATCH", "/api/batches/3/interruptions/2", {}, "#/to", "to is missing"],
     ["POST", "/api/batches/3/end", { now: true }, "#/now", "now is not known here"],

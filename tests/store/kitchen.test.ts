@@ -102,6 +102,9 @@ test("whether a scale may be asked is there after a restart, and forgotten with 
   store.close();
   const again = openStore(folder, real);
   expect(again.askingSaid("/dev/ttyUSB0")).toEqual({ ask: "\nW\r", everyMs: 500 });
+  const bytes = `\u0001${"\0".repeat(30)}\u00ff`;
+  again.sayAsking("/dev/ttyUSB0", { ask: bytes, everyMs: 500 });
+  expect(again.askingSaid("/dev/ttyUSB0")).toEqual({ ask: bytes, everyMs: 500 });
   again.forgetScale("/dev/ttyUSB0");
   expect(again.askingSaid("/dev/ttyUSB0")).toBeNull();
   again.close();
