@@ -9,6 +9,7 @@ import { contradictionsIn } from "./contradiction.ts";
 import { openCore } from "./core.ts";
 import { curveOf } from "./curve.ts";
 import { drynessOf, type Dryness } from "./dryness.ts";
+import { neverLowered } from "./level.ts";
 import { endMassOf, freshGramsOf, loadOf, type Load } from "./load.ts";
 import { mended } from "./mend.ts";
 import { outlookOf, type Outlook, type Spread } from "./outlook.ts";
@@ -109,10 +110,11 @@ function judgeSound(
   { limit, inGrams }: JudgmentSettings,
 ): readonly Judged[] {
   if (loads.length === 0) return [];
-  const all = drynessOf(loads, limit);
+  const constants = inGrams ?? kitchenGrams;
+  const all = neverLowered(drynessOf(loads, limit), limit, constants);
   const pairs = loads.map(lastPair);
   const words = all.map((dryness, i) => wordFor(dryness, pairs[i]!));
-  const confidences = humbled(words, loads, limit, inGrams ?? kitchenGrams);
+  const confidences = humbled(words, loads, limit, constants);
   const together = provedTogether(all, words, limit);
   return all.map((dryness, i) => ({
     dryness,

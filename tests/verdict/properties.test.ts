@@ -87,8 +87,8 @@ test("a larger stated division never looks surer of the same word, and never pro
   );
 });
 
-test("a further precise weighing at the asymptote lowers the probability of dryness by two points at most, and hardly ever by any", () => {
-  const drops: number[] = [];
+test("a further precise weighing at the asymptote never lowers the probability of dryness", () => {
+  let proved = 0;
   fc.assert(
     fc.property(traysOn([0.01]), fc.constantFrom(2, 3, 5), ({ rows, end, options }, later) => {
       // Precise: errors are small against 1 % of the dry mass, which is 0.2 g or more here.
@@ -103,15 +103,39 @@ test("a further precise weighing at the asymptote lowers the probability of dryn
         laboratory,
       );
       fc.pre(before.contradiction === null && after.contradiction === null);
-      drops.push(before.pDry - after.pDry);
-      // A level tray is a little more level than a working dryer leaves it, which speaks for a stop. Of 4,098 such trays
-      // from other seeds 13 lost anything, one of them more than half a point: 1.8.
-      expect(after.pDry).toBeGreaterThanOrEqual(before.pDry - 0.02);
+      if (before.pDry > 0.9 && before.pDry < 0.99) proved++;
+      expect(after.pDry).toBeGreaterThanOrEqual(before.pDry - 1e-9);
     }),
-    { ...runs, numRuns: 120 },
+    { ...runs, numRuns: 300 },
   );
-  expect(drops.length).toBe(120);
-  expect(drops.filter((drop) => drop > 0.001).length).toBeLessThanOrEqual(2);
+  // Enough trays that could have lost something.
+  expect(proved).toBeGreaterThan(4);
+});
+
+test("level weighings that the curve takes for a dryer that stopped lower nothing", () => {
+  // The two worst of 4,000 made-up trays: they fell by 0.97 and 0.93 points as the curve alone would have it.
+  const laboratory = { ...settings, inGrams: { ...kitchenGrams, bench: 0.01 } };
+  const pDry = (rows: readonly (readonly [number, number])[], options: LogOptions): number =>
+    judgeTray(logOf(rows, { ...options, division: 0.01 }), laboratory).pDry;
+  const slow: [number, number][] = [
+    [16.7, 18.2],
+    [19.7, 17.91],
+    [22.7, 17.86],
+    [27.7, 17.85],
+  ];
+  const quick: [number, number][] = [
+    [8, 139.92],
+    [12, 81.73],
+    [16, 23.83],
+    [20, 22.88],
+    [24, 22.75],
+    [28, 22.73],
+    [30, 22.73],
+  ];
+  const unknown = { fresh: 250, food: null };
+  expect(pDry(slow, unknown)).toBeGreaterThanOrEqual(pDry(slow.slice(0, -1), unknown));
+  const known = { fresh: 256, food: strawberries };
+  expect(pDry(quick, known)).toBeGreaterThanOrEqual(pDry(quick.slice(0, -1), known));
 });
 
 const scaled = (log: TrayLog, factor: number): TrayLog => ({
