@@ -16,6 +16,7 @@ import type {
   Tray,
 } from "./bench.ts";
 import { lessonsOf } from "./lessons.ts";
+import { knownBesides, logsOf } from "./given.ts";
 import { impliedOut, kindFor, refuseNoPortion, scaleOrFault, trayOrFault } from "./loads.ts";
 import { batchClockAt, current, freshOf, loadedSoFar, momentsOf, phaseOf, tareOf } from "./look.ts";
 import { trayCalled } from "../tray/called.ts";
@@ -371,8 +372,9 @@ export function endBatch(
   timeFactor = 1,
 ): readonly Change[] {
   const batch = openBatch(bench, batchId);
+  const logs = logsOf(batch, { timeFactor, ...knownBesides(bench) });
   const { limit } = bench.settings;
-  const lessons = lessonsOf(batch, { firstId: bench.next.lesson, at, limit, timeFactor });
+  const lessons = lessonsOf(batch, logs, { firstId: bench.next.lesson, at, limit });
   return [
     { is: "batch-ended", batchId, at },
     ...acknowledged(bench, at, (alert) => alert.batchId === batchId),

@@ -10,11 +10,11 @@ import type { Placement } from "../verdict/placement.ts";
 import { withScalesSaid } from "../verdict/otherscale.ts";
 import { isSentence, type Said } from "../verdict/sentences.ts";
 import { judgmentVersion, type BatchVerdict } from "../verdict/verdict.ts";
-import type { Batch, GivenVerdict } from "./bench.ts";
+import type { Batch, Bench, GivenVerdict } from "./bench.ts";
 import { logOf } from "./look.ts";
 import { onOneScale } from "./onescale.ts";
-import { sameFood, withRates, type FoodRate } from "./lessons.ts";
-import { withScalesLearned } from "./repeats.ts";
+import { ratesIn, sameFood, withRates, type FoodRate } from "./lessons.ts";
+import { placementsOf, withScalesLearned } from "./repeats.ts";
 
 export type Judging = {
   readonly limit: Fraction;
@@ -46,6 +46,13 @@ export type Standing = {
   readonly interruptions: readonly { readonly id: number; readonly to: UtcMs | null }[];
   readonly gaps: readonly { readonly id: number; readonly dryerRan: boolean | null }[];
 };
+
+/** What is known besides the weighings of a batch. */
+export const knownBesides = (bench: Bench): Omit<Judging, "limit" | "timeFactor"> => ({
+  comparisons: bench.kitchen.comparisons,
+  placements: placementsOf(bench),
+  rates: ratesIn(bench),
+});
 
 /** Of the trays that were weighed before drying. */
 export const logsOf = (

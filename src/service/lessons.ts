@@ -10,7 +10,7 @@ import { atThickness } from "../drying/thickness.ts";
 import type { TrayLog } from "../tray/weighing.ts";
 import { rateSeenIn } from "../verdict/rate.ts";
 import type { Batch, Bench, Change, Lesson, LessonRate, Tray } from "./bench.ts";
-import { coresToCheck, freshOf, logOf, netOf, weighingsOf } from "./look.ts";
+import { coresToCheck } from "./look.ts";
 
 /** Foods are the same by name, case ignored: a food of the table has the table's name. */
 export const sameFood = (one: string, other: string): boolean =>
@@ -33,13 +33,15 @@ export const watersOf = (lessons: readonly Lesson[], food: string): readonly Fra
 /**
  * A batch teaches when every tray was stable at its last weighing, every thickest piece was broken since and found dry,
  * and no figure contradicts another: one lesson for each food, of all its trays together, because they are one lot.
+ * `logs`: what the judgment was given, so that a lesson rests on the same masses as the verdict did.
  */
 export function lessonsOf(
   batch: Batch,
-  { firstId, at, limit, timeFactor }: Lessons,
+  logs: readonly TrayLog[],
+  { firstId, at, limit }: Lessons,
 ): readonly Lesson[] {
   if (batch.practice || !isProved(batch)) return [];
-  const loads = batch.trays.flatMap((tray) => loadOf(batch, tray) ?? []);
+  const loads = batch.trays.flatMap((tray) => loadOf(tray, logs) ?? []);
   const foods = [...new Set(loads.map((load) => load.food.trim().toLowerCase()))];
   return foods.map((name, index) => {
     const same = loads.filter((load) => sameFood(load.food, name));
@@ -52,11 +54,7 @@ export function lessonsOf(
       food: same[0]!.food,
       fresh: sum((load) => load.fresh),
       end: sum((load) => load.end),
-      rate: rateOf(
-        batch,
-        same.map(({ tray }) => tray),
-        { limit, timeFactor },
-      ),
+      rate: rateOf(same, limit),
       at,
       counts: true,
       why: null,
@@ -64,20 +62,17 @@ export function lessonsOf(
   });
 }
 
-type Lessons = Settled & { readonly firstId: number; readonly at: UtcMs };
-type Settled = { readonly limit: Fraction; readonly timeFactor: number };
+type Lessons = { readonly firstId: number; readonly at: UtcMs; readonly limit: Fraction };
 
 /** Of trays that were cut alike, as far as anybody said. */
-function rateOf(
-  batch: Batch,
-  trays: readonly Tray[],
-  { limit, timeFactor }: Settled,
-): LessonRate | null {
-  const thicknesses = new Set(trays.map(({ thicknessMm }) => thicknessMm));
+function rateOf(loads: readonly Load[], limit: Fraction): LessonRate | null {
+  const thicknesses = new Set(loads.map(({ tray }) => tray.thicknessMm));
   if (thicknesses.size !== 1) return null;
-  const logs = trays.map((tray) => logOf(batch, tray, timeFactor));
-  const seen = rateSeenIn(logs, limit);
-  return seen === null ? null : { ...seen, thicknessMm: trays[0]!.thicknessMm };
+  const seen = rateSeenIn(
+    loads.map(({ log }) => log),
+    limit,
+  );
+  return seen === null ? null : { ...seen, thicknessMm: loads[0]!.tray.thicknessMm };
 }
 
 export type FoodRate = LessonRate & { readonly food: string };
@@ -100,6 +95,7 @@ export function withRates(log: TrayLog, rates: readonly FoodRate[]): TrayLog {
 
 type Load = {
   readonly tray: Tray;
+  readonly log: TrayLog;
   readonly food: string;
   readonly fresh: Grams;
   readonly end: Grams;
@@ -117,16 +113,14 @@ function isProved(batch: Batch): boolean {
   );
 }
 
-function loadOf(batch: Batch, tray: Tray): Load | null {
-  const freshWeighing = freshOf(batch, tray);
-  const last = weighingsOf(batch, tray.id).findLast(({ kind }) => kind === "dry");
+function loadOf(tray: Tray, logs: readonly TrayLog[]): Load | null {
   // Of a mixture nobody knows which part held what, and what was dried before is no fresh food.
   if (tray.portions.length > 1 || tray.portions.some(({ fromBag }) => fromBag !== null))
     return null;
-  if (tray.foodName === null || freshWeighing === null || last === undefined) return null;
-  const fresh = netOf(batch, freshWeighing);
-  const end = netOf(batch, last);
-  return fresh === null || end === null ? null : { tray, food: tray.foodName, fresh, end };
+  const log = logs.find((one) => one.tray === tray.name);
+  const last = log?.weighings.at(-1);
+  if (tray.foodName === null || last === undefined || !log?.fresh) return null;
+  return { tray, log, food: tray.foodName, fresh: log.fresh.net, end: last.net };
 }
 
 export const showLesson = (lesson: Lesson): LessonShown => ({

@@ -15,8 +15,8 @@ import type { UtcMs } from "../units/quantity.ts";
 import { acknowledged } from "./acts.ts";
 import { apply } from "./apply.ts";
 import type { Alert, Batch, Bench, Change, Fact } from "./bench.ts";
-import { judgedAs, logsOf, verdictsGiven, type Judging } from "./given.ts";
-import { lessonsWithdrawn, ratesIn } from "./lessons.ts";
+import { judgedAs, knownBesides, logsOf, verdictsGiven, type Judging } from "./given.ts";
+import { lessonsWithdrawn } from "./lessons.ts";
 import {
   batchClockAt,
   batchHoursAt,
@@ -27,7 +27,6 @@ import {
   phaseOf,
   roundOf,
 } from "./look.ts";
-import { placementsOf } from "./repeats.ts";
 
 /** `timeFactor`: how many times faster than hands the clock runs while trays are out; 1 but for trials. */
 export type Now = {
@@ -113,12 +112,6 @@ function judgedAgain(
     JSON.stringify(logsOf(earlier, before)) === JSON.stringify(logsOf(batch, judging));
   return isSame ? earlier.judged : judgedAs(batch, judging);
 }
-
-const knownBesides = (bench: Bench) => ({
-  comparisons: bench.kitchen.comparisons,
-  placements: placementsOf(bench),
-  rates: ratesIn(bench),
-});
 
 /** For each batch whose round is complete: the verdicts to keep and the alert, unless told already. */
 function roundsDone(bench: Bench, now: Now): readonly Change[] {

@@ -188,3 +188,16 @@ test("a verdict kept before scales were told apart is not accused", () => {
   const batch = { ...played.batch, verdicts: oneScale };
   expect(replay(batch, () => batch.trays, []).problems).toEqual([]);
 });
+
+test("what a batch teaches of its food rests on the masses that it was judged by", () => {
+  const played = withSecond(dried());
+  compared(played);
+  dryOnOther(played);
+  played.act((bench) => acts.checkCore(bench, 1, "dry", played.at()));
+  expect(played.batch.judged?.verdict).toBe("stable");
+  played.act((bench) => acts.endBatch(bench, 1, played.at()));
+  const [lesson] = played.bench.lessons;
+  // Fresh on the first scale, dry on the second: both as the second shows them. The tare was typed.
+  expect(lesson!.fresh).toBeCloseTo(1.002 * (400 + 907.2) - 400, 3);
+  expect(lesson!.end).toBeCloseTo(1.002 * (400 + 102) - 400, 9);
+});
