@@ -406,13 +406,13 @@ function startFor(
   way: { k: number; logPrior: number },
   prior: LatePrior,
   { mean, variance, freshHours: r, freshVariance }: Rate,
-  { logWeight, manners, boundMean, boundSd }: Scatter,
+  { logWeights, manners, boundMean, boundSd }: Scatter,
   step: number,
   manner: number,
 ): void {
   const { k, widening, logWeight: logManner } = manners[manner]!;
   way.k = k;
-  way.logPrior = logWeight + logManner;
+  way.logPrior = logWeights[step]! + logManner;
   const at = step * manners.length + manner;
   const boundGrams = boundMean[at]! * prior.dryGrams;
   const aa = (widening * prior.endSdGrams) ** 2;

@@ -3,41 +3,39 @@ import { slabRatePerHour } from "./diffusion.ts";
 import { withManners, type Evidence } from "./evidence.ts";
 import { rateLearned, unlikeBefore, type RatePrior, type RateSeen } from "./learnedrate.ts";
 import { logSum } from "./logsum.ts";
-import { rateConstant, type Manner } from "./ways.ts";
+import { rateConstant, rateSdOf, type Manner } from "./ways.ts";
 
-/**
- * Geometric standard deviation of the rate constant of pieces of a stated thickness: 15 % in the thickness, of which it
- * takes the square, and as much again for foods that let vapour through more or less easily. Our choice.
- */
-const spreadGiven = 1.5;
+/** Standard deviation of the logarithm of a thickness that a person stated. Our choice. */
+const statedThicknessSd = 0.15;
 
 /** Of a lot of which nothing but the thickness of its pieces is known, or not even that. */
 function priorOf(thicknessMm: number | null): RatePrior {
   if (thicknessMm === null)
     return { lnRate: Math.log(rateConstant.median), sd: Math.log(rateConstant.spread) };
   const stated = slabRatePerHour(rateConstant.diffusivity, thicknessMm / 2 / 1000);
-  return { lnRate: Math.log(stated), sd: Math.log(spreadGiven) };
+  return { lnRate: Math.log(stated), sd: rateSdOf(statedThicknessSd) };
 }
 
-/** By manner: what the prior adds to its log weight. How water is held, and whether the lot is odd, it leaves alone. */
+/**
+ * By manner: what the prior adds to its log weight. An odd lot strays further from this prior too. How water is held,
+ * and whether the lot is odd, it leaves alone.
+ */
 export function oddsGivenRate(manners: readonly Manner[], { lnRate, sd }: RatePrior): Float64Array {
   const lnRates = manners.map(({ k }) => Math.log(k));
-  // Slower and faster than the grid reaches count as its ends.
-  const about = Math.min(Math.max(lnRate, Math.min(...lnRates)), Math.max(...lnRates));
-  const odds = Float64Array.from(
-    lnRates,
-    (one) =>
-      0.5 * ((one - Math.log(rateConstant.median)) / Math.log(rateConstant.spread)) ** 2 -
-      0.5 * ((one - about) / sd) ** 2,
-  );
-  const alike = (one: Manner): number[] =>
-    manners.flatMap(({ slow, widening }, m) =>
-      slow === one.slow && widening === one.widening ? [m] : [],
+  const logs = manners.map(({ slow, widening }, m) => {
+    const alike = manners.flatMap((one, i) =>
+      one.slow === slow && one.widening === widening ? [lnRates[i]!] : [],
     );
-  return odds.map((own, i) => {
-    const group = alike(manners[i]!);
-    const before = logSum(group.map((m) => manners[m]!.logWeight));
-    return own - (logSum(group.map((m) => manners[m]!.logWeight + odds[m]!)) - before);
+    // Slower and faster than the grid reaches count as its ends.
+    const about = Math.min(Math.max(lnRate, Math.min(...alike)), Math.max(...alike));
+    return -0.5 * ((lnRates[m]! - about) / (widening * sd)) ** 2;
+  });
+  return Float64Array.from(manners, ({ slow, widening, logWeight }, m) => {
+    const group = manners.flatMap((one, i) =>
+      one.slow === slow && one.widening === widening ? [i] : [],
+    );
+    const before = logSum(group.map((i) => manners[i]!.logWeight));
+    return logs[m]! - logSum(group.map((i) => logs[i]!)) + before - logWeight;
   });
 }
 

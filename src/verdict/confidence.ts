@@ -4,7 +4,8 @@ import { grams, type Grams } from "../units/quantity.ts";
 import { drynessOf } from "./dryness.ts";
 import { loadOf, type Load } from "./load.ts";
 import { lastPair } from "./pair.ts";
-import type { GramConstants } from "./rules.ts";
+import { thresholds, type GramConstants } from "./rules.ts";
+import type { VerdictWord } from "./verdict.ts";
 import { wordFor, type Word } from "./word.ts";
 
 const rough = { grid: roughGrid, detailed: false } as const;
@@ -35,11 +36,17 @@ export function humbled(
     );
     for (const [i, dryness] of drynessOf(finer, limit, rough).entries()) {
       const word = wordFor(dryness, lastPair(finer[i]!));
-      if (word.verdict === words[i]!.verdict) least[i] = Math.min(least[i]!, word.confidence);
+      const { verdict } = words[i]!;
+      const sure = word.verdict === verdict ? word.confidence : leastFor(verdict);
+      least[i] = Math.min(least[i]!, sure);
     }
   }
   return words.map(({ confidence }, i) => (Number.isFinite(least[i]) ? least[i]! : confidence));
 }
+
+/** A finer scale that is not sure enough of the word is no surer of it than the word needs. */
+const leastFor = (verdict: VerdictWord): number =>
+  verdict === "unsure" || verdict === "gaining" ? Infinity : thresholds[verdict];
 
 function ladderUpTo(coarsest: number, finest: number): readonly number[] {
   const steps = [finest];
