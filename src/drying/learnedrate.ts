@@ -23,8 +23,9 @@ export const unlikeBefore = 0.2;
 const leastNarrowing = 0.1;
 
 /**
- * What the weighings of one tray show of its rate, a dryer that works taken for granted: the posterior over all manners
- * less their prior, as Gaussians. null where they show next to nothing. `evidence`: as weighed, nothing else told.
+ * What the weighings of one tray show of its rate, a dryer that works and a usual lot taken for granted: the posterior
+ * less the prior, as Gaussians, which of all lots together the prior is not. null where they show next to nothing.
+ * `evidence`: as weighed, nothing else told.
  */
 export function rateSeen({ byManner, manners, logEvidence }: Evidence): RateSeen | null {
   const hypotheses = logEvidence.length;
@@ -50,10 +51,13 @@ function momentsOf(
   manners: readonly Manner[],
   logs: readonly number[],
 ): { readonly mean: number; readonly variance: number } | null {
-  const total = logSum(logs);
+  const usual = manners.flatMap(({ k, widening }, m) =>
+    widening === 1 ? [{ lnRate: Math.log(k), log: logs[m]! }] : [],
+  );
+  const total = logSum(usual.map(({ log }) => log));
   if (total === -Infinity) return null;
   const moment = (of: (lnRate: number) => number): number =>
-    manners.reduce((sum, { k }, m) => sum + Math.exp(logs[m]! - total) * of(Math.log(k)), 0);
+    usual.reduce((sum, { lnRate, log }) => sum + Math.exp(log - total) * of(lnRate), 0);
   const mean = moment((lnRate) => lnRate);
   // No finer than the grid, whose steps in ln k are about half a unit.
   return {
