@@ -48,7 +48,8 @@ test("the pieces of each portion are put right on the page, and its food stays a
   await on.page.goto(`${at.service.url}/#/batch/${batch.id}`);
   await on.page.getByText(en.batch.editTrays.open).click();
   const form = on.page.locator("[data-editing]");
-  const field = (food: string) => form.getByLabel(`${food}: ${en.plan.thickness}`);
+  const field = (food: string) =>
+    form.getByRole("group", { name: food }).getByLabel(en.plan.thickness);
   expect(await field("Strawberries, raw").inputValue()).toBe("8");
   await field("Bananas, raw").fill("201");
   await form.getByRole("button", { name: en.batch.editTrays.keep }).click();

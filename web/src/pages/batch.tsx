@@ -6,7 +6,6 @@ import { bench, dryerCalled, go, openBatch, say, speech } from "../page.ts";
 import { ActButton, Refused } from "../parts/act.tsx";
 import { AfterDrying, ClockAct, clockSentence } from "../parts/clock-act.tsx";
 import { ClockLog, Interruptions } from "../parts/clock-log.tsx";
-import { EditTrays } from "../parts/edit-trays.tsx";
 import { useFetched } from "../parts/fetched.ts";
 import { Fold } from "../parts/field.tsx";
 import { lazily } from "../parts/lazily.tsx";
@@ -20,6 +19,7 @@ import { VerdictLog, WeighingLog } from "../parts/weighing-log.tsx";
 import { writeRoute } from "../route.ts";
 import { batchName, showDate } from "../show.ts";
 
+const EditTrays = lazily(() => import("../parts/edit-trays.tsx").then((part) => part.EditTrays));
 const Yields = lazily(() => import("../parts/yields.tsx").then((part) => part.Yields));
 
 type Props = { readonly batch: number | null; readonly tray: number | null };
@@ -106,6 +106,7 @@ function WholeBatch({ batch, tray }: { readonly batch: Batch; readonly tray: num
   const history = useFetched(signature, () => service.history(batch.id));
   const openTray = useSignal<number | null>(tray ?? trayToOpen(batch));
   const gave = useSignal(false);
+  const edited = useSignal(false);
   const isEnded = batch.phase === "ended";
   return (
     <>
@@ -158,7 +159,11 @@ function WholeBatch({ batch, tray }: { readonly batch: Batch; readonly tray: num
         <WeighingLog batch={batch} history={history.body} />
         <VerdictLog batch={batch} history={history.body} />
         <Photos batch={batch} />
-        {!isEnded && <EditTrays batch={batch} />}
+        {!isEnded && (
+          <Fold summary={say().batch.editTrays.open} onToggle={(open) => (edited.value ||= open)}>
+            {edited.value && <EditTrays batch={batch} />}
+          </Fold>
+        )}
         {!isEnded && <EndBatch batch={batch} />}
       </section>
     </>

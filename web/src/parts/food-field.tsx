@@ -10,7 +10,7 @@ type Props = {
   readonly value: string;
   readonly onValue: (name: string) => void;
   readonly onFound: (food: FoodFound | null) => void;
-  /** Where it is no food on a tray. */
+  /** Where it is no food on a tray, or where no bag can be named for it. */
   readonly label?: string;
 };
 
