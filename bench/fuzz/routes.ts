@@ -192,7 +192,7 @@ export async function fuzzRoutes(
     return createHash("sha256").update(JSON.stringify(shown)).digest("hex");
   };
 
-  const line = await FuzzLine.start();
+  const [line, second] = [await FuzzLine.start(), await FuzzLine.start()];
   const pass = (ms: number): void => play.pass(ms);
   let ids = idsIn(service);
   let known = present();
@@ -206,7 +206,7 @@ export async function fuzzRoutes(
     // A label takes as long as fifty other answers, all of it in drawing.
     if (route.path.endsWith(".pdf") && chance() < 0.9) route = pick(routes, chance);
     if (n % 1000 === 0) prepare(service, play);
-    if (n % 50 === 0) await tendScales(service, line.uri);
+    if (n % 50 === 0) await tendScales(service, [line.uri, second.uri]);
     if (n % 500 === 499)
       for (const { id } of service.bench().batches.slice(0, -4)) service.endBatch(id);
     const isWeighed = n % 40 === 20 && line.isRead;
@@ -218,6 +218,10 @@ export async function fuzzRoutes(
     if (n > 0 && n % 1000 === 0) {
       // Back with a load on it: asked about.
       await line.show(611.3, 30, pass);
+      known = present();
+    }
+    if (n % 500 === 250) {
+      await compare(service, line, second, pass);
       known = present();
     }
     if (isWeighed || n % 50 === 0 || n % 500 === 499) {
@@ -309,6 +313,7 @@ export async function fuzzRoutes(
   await service.close();
   witness.close();
   line.close();
+  second.close();
   const { problems } = inspectStore(databaseIn(folder), replay);
   if (problems.length > 0) faults.push({ asked: "the end", what: problems.join("; ") });
   rmSync(folder, { recursive: true });
@@ -400,12 +405,34 @@ function prepare(service: Service, play: { now(): number; pass(ms: number): void
 }
 
 /** One scale on the line and one that a page reads, and no more than a few beside them. */
-async function tendScales(service: Service, lineUri: string): Promise<void> {
-  const wanted = [lineUri, "page:tablet"];
+async function tendScales(service: Service, lineUris: readonly string[]): Promise<void> {
+  const wanted = [...lineUris, "page:tablet"];
   for (const uri of wanted)
     if (!service.bench().scales.some((scale) => scale.uri === uri)) await service.addScale({ uri });
   const others = service.bench().scales.filter(({ uri }) => !wanted.includes(uri));
   for (const { id } of others.slice(4)) await service.removeScale(id);
+}
+
+/** One load on two scales, one after the other: what they differ by is there to be taken back. */
+async function compare(
+  service: Service,
+  one: FuzzLine,
+  other: FuzzLine,
+  pass: (ms: number) => void,
+): Promise<void> {
+  const { scales, comparing } = service.bench();
+  const idOf = ({ uri }: FuzzLine): string | null =>
+    scales.find((scale) => scale.uri === uri)?.id ?? null;
+  const [first, second] = [idOf(one), idOf(other)];
+  if (first === null || second === null) return;
+  for (const line of [one, other]) await line.show(0, 15, pass);
+  if (comparing !== null && comparing !== undefined)
+    service.compareScales(comparing.one, { with: null });
+  service.compareScales(first, { with: second });
+  for (const line of [one, other]) {
+    await line.show(500.3, 16, pass);
+    await line.show(0, 12, pass);
+  }
 }
 
 /** What has something to do only now and then: a route that chance alone would hardly ever find it at. */

@@ -18,6 +18,7 @@ test("every route bears what is right, nearly right and rubbish; what is refused
   expect(never.length, never.join(", ")).toBeLessThan(4);
   expect(never).not.toContain("POST /api/bags/{bag}/gain");
   expect(never).not.toContain("POST /api/scales/{scale}/bytes");
+  expect(never).not.toContain("DELETE /api/kitchen/comparisons/{comparison}");
 }, 120_000);
 
 test.each([
