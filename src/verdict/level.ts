@@ -37,9 +37,7 @@ function isLevel(load: Load, limit: number): boolean {
   const pair = lastPair(load);
   const provable = provableOf(load);
   return (
-    pair !== null &&
-    provable <= limit * load.end.dryGrams &&
-    Math.abs(pair.lossGrams) <= provable
+    pair !== null && provable <= limit * load.end.dryGrams && Math.abs(pair.lossGrams) <= provable
   );
 }
 
