@@ -17,6 +17,8 @@ export type Part = Looks & {
   readonly free: Float64Array;
   /** The motion shows at least so many of the part's newest looks. */
   readonly least: number;
+  /** How likely it is that the motion began within the part, beside that it has gone on all through it. */
+  readonly begun: number;
   /** Evidence for something else beside which a motion this unlikely changes nothing. */
   readonly negligible: number;
 };
@@ -130,7 +132,7 @@ export function driftEvidence(part: Part, cell: Cell, noise: number): number {
 /** Sum over the masses from `low` to `high` and over the look with which the motion may have begun. */
 function aroundMasses(
   around: Float64Array,
-  { from, free, least, negligible }: Part,
+  { from, free, least, begun, negligible }: Part,
   cell: Cell,
   step: number,
   low: number,
@@ -143,7 +145,8 @@ function aroundMasses(
     for (let i = 0; i < around.length; i++) {
       likelihood *= shareOf(cell, around[i]! - mass);
       if (likelihood < negligible) break;
-      if (i + 1 >= least) sum += likelihood * free[from + i + 1]!;
+      if (i + 1 < least) continue;
+      sum += likelihood * free[from + i + 1]! * (i + 1 < around.length ? begun : 1);
     }
   }
   return sum;

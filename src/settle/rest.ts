@@ -4,22 +4,24 @@
  *
  * A few equal figures in a row prove little: the crest of a swing or a drip caught inside one step of the display
  * shows them too. So the last looks are explained twice: by a load that came to rest at some moment, whatever it did
- * before; and by each motion that must not pass for rest and still goes on (`motion.ts`). Rest is accepted when it
- * explains them so many times better (Bayes factor; R. E. Kass and A. E. Raftery, J. Am. Stat. Assoc. 90, 1995,
- * 773-795, cited from memory).
+ * before; and by each motion that must not pass for rest and still goes on (`motion.ts`). How many times better the
+ * one explains them than the other (Bayes factor; R. E. Kass and A. E. Raftery, J. Am. Stat. Assoc. 90, 1995, 773-795,
+ * cited from memory) are the odds that telling rest now would be wrong; those of a mass that is wrong are added.
  *
- * How many times is asked less as the rest grows longer. The last looks of a swing count for both: a load that swung
- * and stopped is told from one that swings on by what the swing would show next.
+ * Telling is weighed against waiting. While there is time for another look it costs nothing to wait for better odds;
+ * the nearer the moment by which a rest has to be told, the worse odds are taken. The last looks of a swing count for
+ * both explanations: a load that swung and stopped is told from one that swings on by what the swing would show next.
  *
  * The mass is not rounded to the display: where noise makes it flicker between two steps, the share of either tells
  * how far between them the load lies, and rounding would throw that away.
  *
  * What no rule can tell: at ten readings a second a swing of two and a half a second shows each point four times
- * over, and one of ten a second stands still; a load midway between two steps can flicker in just that way.
+ * over, and one of ten a second stands still; a load midway between two steps can flicker in just that way
+ * (`tests/settle/bound.test.ts`).
  */
 import { grams, type Grams, type MonoMs } from "../units/quantity.ts";
 import { cellOf, shareOf, type Cell } from "./display.ts";
-import { driftEvidence, swingEvidence, wavesOf, type Looks, type Part } from "./motion.ts";
+import { driftEvidence, swingEvidence, wavesOf, type Looks } from "./motion.ts";
 
 export type Look = {
   readonly atMonoMs: MonoMs;
@@ -37,8 +39,6 @@ export type Rest = {
 const leastLooks = 4;
 const looksNear = 5;
 const leastSeconds = 0.55;
-/** The looks before are those of a swing when it explains them so many times better than other motion. */
-const swingIsSeen = 20;
 /** What came earlier tells nothing more. */
 const mostSeconds = 1.7;
 /** Nor does what lies further off than any motion that looks like rest: the load was put on or taken off there. */
@@ -49,43 +49,31 @@ const secondsOfStep = 0.1;
 /** Motion before the rest is sought at this many looks before and after the likeliest beginning of the rest. */
 const looksAround = 2;
 const leastNoise = 0.2;
+/** A motion that goes on is as old as the load or as what is seen of it; so much less likely it began since. */
+const begun = 0.2;
 /** A motion so much less likely than what it is held against is not followed further. */
 const negligible = 1e-7;
 /** The first looks of a rest may still have caught the motion before: they count for the rest, but not for its mass. */
 const looksInDoubt = 2;
 /** After a swing its last crest may pass for flicker. */
 const looksInDoubtAfterSwing = 4;
-
-/** Logarithm of how many times better rest has to explain the looks, from so many seconds of rest on. */
-type Needed = readonly (readonly [seconds: number, log: number])[];
-const neededForSwing: Needed = [
-  [0, 5],
-  [0.62, 3.8],
-  [0.72, 1.8],
-  [0.82, 0],
-  [0.92, -1.5],
-];
-const neededForDrift: Needed = [
-  [0, 5.3],
-  [0.57, 4.8],
-  [0.65, 4],
-  [0.75, 3],
-  [0.82, 1.8],
-  [0.9, 0.6],
-  [1, -0.6],
-];
-/** The display stayed within one step for so much longer than the rest is known to last: what came before was small. */
-const flatBeforeSwing = 0.15;
-/** Of a load that was put on a shorter while ago too little of its motion has been seen: so much more is asked. */
-const fewSeconds = 1.05;
-const moreForFew = 1.5;
-const flatBeforeDrift = 0.4;
+/** The looks before are those of a swing when it explains them so many times better than other motion. */
+const swingIsSeen = 20;
+/** By then a rest has to be told. */
+const dueSeconds = 1;
+/** Odds of being wrong that are taken when the next look may be too late: ten times worse ones so much later. */
+const riskWhenDue = 0.05;
+const secondsOfTenfold = 0.15;
+/** Never is rest told that is less likely than not. */
+const mostRisk = 1;
+/** A mass further off than this is wrong. */
+const errorDivisions = 0.5;
 
 /** Fewer looks than this in a second cannot show a swing; then more looks, or a longer time, have to do. */
 const looksToShowSwing = 6;
 const slowLooks = 9;
 const slowSeconds = 2.4;
-const slowNeeded = Math.log(100);
+const slowRisk = 0.01;
 /** So long a rest of our own overrules a scale that still says that the load moves. */
 const overruleSeconds = 0.9;
 
@@ -142,15 +130,8 @@ function slowAt(looks: readonly Look[]): boolean {
   return (looks.length - 1 - from) / seconds < looksToShowSwing;
 }
 
-type Since = {
-  /** Since the rest began: its expected length. */
-  readonly seconds: number;
-  /** How long the display has stayed within one step. */
-  readonly flatSeconds: number;
-};
-
-/** What rests, if that is proven, and on how many looks: their expected number. */
-type Proven = Since & { readonly mass: number; readonly looks: number };
+/** What rests, if that is proven, on how many looks and for how long: their expected number. */
+type Proven = { readonly mass: number; readonly looks: number; readonly seconds: number };
 
 function proveRest(looks: Looks, noise: number): Proven | null {
   const { times, shows } = looks;
@@ -158,66 +139,49 @@ function proveRest(looks: Looks, noise: number): Proven | null {
   if (count < leastLooks) return null;
   const cell = cellOf(noise);
   const free = freeOf(times);
-  const part = (from: number, least: number, beside: number): Part => ({
-    ...looks,
-    from,
-    to: count,
-    free,
-    least,
-    negligible: negligible * beside,
-  });
-  const resting = restingFor(shows, cell, noise);
-  const likeliest = likeliestStart(resting, free);
-  if (-times[Math.min(count - 1, likeliest)]! < leastSeconds - 1e-6) return null;
+  const masses = massesFor(shows, cell, noise);
+  const likeliest = likeliestStart(masses, free);
+  const flatSeconds = flatFor(looks);
+  const mostSeconds = Math.max(flatSeconds, -times[Math.min(count - 1, likeliest)]!);
+  if (mostSeconds < leastSeconds - 1e-6) return null;
 
+  const common = { ...looks, to: count, free };
   const waves = wavesOf(times);
-  let rest = 0;
-  let length = 0;
-  let inDoubt = looksInDoubt;
   const evidence = new Float64Array(count + 1);
+  let inDoubt = looksInDoubt;
   for (let from = leastLooks; from <= count; from++) {
     let before = free[from]!;
     if (Math.abs(from - likeliest) <= looksAround) {
-      const swing = swingEvidence(part(from, 1, before), waves, cell, noise);
+      const part = { ...common, from, least: 1, begun: 1, negligible: negligible * before };
+      const swing = swingEvidence(part, waves, cell, noise);
       if (from === likeliest && swing > swingIsSeen * before) inDoubt = looksInDoubtAfterSwing;
-      before += swing + driftEvidence(part(from, 1, free[from]!), cell, noise);
+      before += swing + driftEvidence(part, cell, noise);
     }
-    evidence[from] = resting[from]!.evidence * before;
-    rest += evidence[from]!;
-    length += evidence[from]! * from;
+    evidence[from] = sumOf(masses[from]!) * before;
   }
-  let mass = 0;
-  for (let from = leastLooks; from <= count; from++)
-    mass += evidence[from]! * resting[Math.max(leastLooks, from - inDoubt)]!.mass;
-  const seenSeconds = -times[count - 1]!;
-  const perSecond = seenSeconds > 0 ? (count - 1) / seenSeconds : 0;
-  const since = { seconds: (length / rest - 1) / perSecond, flatSeconds: flatFor(looks) };
-  const found = { ...since, mass: mass / rest, looks: length / rest };
-  const whole = part(0, leastLooks, rest);
-  const overDrift = (): number => Math.log(rest / driftEvidence(whole, cell, noise));
-  const overSwing = (): number => Math.log(rest / swingEvidence(whole, waves, cell, noise));
-  if (perSecond < looksToShowSwing) {
-    const enough = found.looks >= slowLooks || found.flatSeconds >= slowSeconds - 1e-6;
-    return enough && overDrift() >= slowNeeded ? found : null;
+  const rest = sumOf(evidence);
+  const looksAtRest = sumOf(evidence.map((one, from) => one * from)) / rest;
+  const interval = -times[count - 1]! / (count - 1);
+  const seconds = (looksAtRest - 1) * interval;
+  if (seconds < leastSeconds - 1e-6) return null;
+  const massesAtRest = weighed(masses, evidence, inDoubt);
+  const mass = meanOf(massesAtRest);
+  const found = { mass, looks: looksAtRest, seconds };
+
+  const whole = { ...common, from: 0, least: leastLooks, begun, negligible: negligible * rest };
+  const oddsOfDrift = (): number => driftEvidence(whole, cell, noise) / rest;
+  if (1 / interval < looksToShowSwing) {
+    const isEnough = looksAtRest >= slowLooks || flatSeconds >= slowSeconds - 1e-6;
+    return isEnough && oddsOfDrift() <= slowRisk ? found : null;
   }
-  const more = seenSeconds < fewSeconds ? moreForFew : 0;
-  // The cheaper proofs first.
-  const isProven =
-    found.seconds >= leastSeconds &&
-    overDrift() >= neededOverDrift(since) + more &&
-    overSwing() >= neededOverSwing(since) + more;
-  return isProven ? found : null;
-}
-
-const neededOverSwing = ({ seconds, flatSeconds }: Since): number =>
-  neededAt(neededForSwing, Math.max(seconds, flatSeconds - flatBeforeSwing));
-const neededOverDrift = ({ seconds, flatSeconds }: Since): number =>
-  neededAt(neededForDrift, Math.max(seconds, flatSeconds - flatBeforeDrift));
-
-function neededAt(needed: Needed, seconds: number): number {
-  let log = Infinity;
-  for (const [from, least] of needed) if (seconds >= from - 1e-6) log = least;
-  return log;
+  // The end of a motion stays within a step: by then the load may have been at rest although it still moved.
+  const overdue = Math.max(seconds, flatSeconds) - (dueSeconds - interval);
+  const mayRisk = Math.min(mostRisk, riskWhenDue * 10 ** (overdue / secondsOfTenfold));
+  let risk = shareFurtherThan(errorDivisions, mass, massesAtRest);
+  // The cheaper ones first.
+  if (risk <= mayRisk) risk += oddsOfDrift();
+  if (risk <= mayRisk) risk += swingEvidence(whole, waves, cell, noise) / rest;
+  return risk <= mayRisk ? found : null;
 }
 
 /** Probability that motion of no special kind shows the looks from this one back to the oldest. */
@@ -231,34 +195,49 @@ function freeOf(times: Float64Array): Float64Array {
   return free;
 }
 
-type Resting = { readonly evidence: number; readonly mass: number };
 const massStep = 0.05;
+const massAt = (index: number, masses: Float64Array): number =>
+  (index - (masses.length - 1) / 2) * massStep;
 
-/** For each count of newest looks: their probability if the load rests, over all masses alike, and its mass. */
-function restingFor(shows: Float64Array, cell: Cell, noise: number): readonly Resting[] {
-  const reach = Math.round((2 + 3 * (noise - leastNoise)) / massStep);
-  const likelihoods = new Float64Array(2 * reach + 1).fill(1 / (2 * reach + 1));
-  const found: Resting[] = [{ evidence: 1, mass: 0 }];
-  for (const shown of shows) {
-    let evidence = 0;
-    let moment = 0;
-    for (let i = 0; i < likelihoods.length; i++) {
-      const mass = (i - reach) * massStep;
-      const likelihood = (likelihoods[i]! *= shareOf(cell, shown - mass));
-      evidence += likelihood;
-      moment += likelihood * mass;
-    }
-    found.push({ evidence, mass: evidence > 0 ? moment / evidence : 0 });
-  }
+/** For each count of newest looks and each mass: probability that a load of this mass at rest shows them. */
+function massesFor(shows: Float64Array, cell: Cell, noise: number): readonly Float64Array[] {
+  const count = 2 * Math.round((2 + 3 * (noise - leastNoise)) / massStep) + 1;
+  const found = [new Float64Array(count).fill(1 / count)];
+  for (const shown of shows)
+    found.push(found.at(-1)!.map((one, i, all) => one * shareOf(cell, shown - massAt(i, all))));
   return found;
 }
 
-function likeliestStart(resting: readonly Resting[], free: Float64Array): number {
-  let likeliest = leastLooks;
-  for (let from = leastLooks; from < resting.length; from++)
-    if (resting[from]!.evidence * free[from]! > resting[likeliest]!.evidence * free[likeliest]!)
-      likeliest = from;
-  return likeliest;
+/** How likely each mass is over all looks with which the rest may have begun, the first so many left out. */
+function weighed(
+  masses: readonly Float64Array[],
+  evidence: Float64Array,
+  inDoubt: number,
+): Float64Array {
+  const sums = new Float64Array(masses[0]!.length);
+  for (let from = leastLooks; from < masses.length; from++) {
+    const certain = masses[Math.max(leastLooks, from - inDoubt)]!;
+    const share = evidence[from]! / sumOf(certain);
+    for (let i = 0; i < sums.length; i++) sums[i]! += share * certain[i]!;
+  }
+  return sums;
+}
+
+function sumOf(values: Float64Array): number {
+  let sum = 0;
+  for (const one of values) sum += one;
+  return sum;
+}
+
+const meanOf = (masses: Float64Array): number =>
+  sumOf(masses.map((one, i) => one * massAt(i, masses))) / sumOf(masses);
+
+const shareFurtherThan = (divisions: number, from: number, masses: Float64Array): number =>
+  sumOf(masses.filter((_, i) => Math.abs(massAt(i, masses) - from) > divisions)) / sumOf(masses);
+
+function likeliestStart(masses: readonly Float64Array[], free: Float64Array): number {
+  const evidence = masses.map((one, from) => (from < leastLooks ? 0 : sumOf(one) * free[from]!));
+  return Math.max(leastLooks, evidence.indexOf(Math.max(...evidence)));
 }
 
 function flatFor({ times, shows }: Looks): number {
