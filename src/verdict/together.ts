@@ -6,7 +6,8 @@ import { isTooHeavy, type Word } from "./word.ts";
 
 /** Trays weighed within so many hours of drying count as weighed at once. */
 const atOnceHours = 0.25;
-/** One tray may hold so much more than the mean of all, each counted by its dry mass. Our choice. */
+/** One tray may hold so much more than the mean of all, each counted by its dry mass. Our choice. A tray that on its
+ * own seems to hold more than that lags behind: the others prove nothing of it. */
 const unevenness = 1.5;
 /** A tray that on its own looks wetter than this is not carried by the others. */
 const leastOwn = 0.5;
@@ -26,11 +27,25 @@ export function provedTogether(
   // An error in how two scales differ is that of all trays alike: it adds up as the losses do.
   if (all.some(({ load }) => isOfTwoScales(load))) return null;
   if (all.some((one) => one.pDry < leastOwn || isTooHeavy(one))) return null;
+  if (all.some((one, i) => words[i]!.verdict === "unsure" && lagsBehind(one, all))) return null;
   const sum = sumOf(all.map(({ load }) => load));
   if (sum === null) return null;
   const [together] = drynessOf([sum], limit / unevenness, { detailed: false });
   return together!.pDry >= thresholds.stable ? together!.pDry : null;
 }
+
+function lagsBehind(one: Dryness, all: readonly Dryness[]): boolean {
+  const excess = total(all.map(excessOf)) / total(all.map(({ load }) => load.end.dryGrams));
+  return excessOf(one) / one.load.end.dryGrams > unevenness * excess;
+}
+
+/** Mean of what is believed to be left, in grams. */
+const excessOf = ({ evidence: { cases }, hypotheses }: Dryness): number =>
+  total(
+    cases.map(({ hypothesis, share, excessMean }) => {
+      return hypotheses[hypothesis]! * share * Math.max(excessMean, 0);
+    }),
+  );
 
 const isOfTwoScales = ({ weighings }: Load): boolean =>
   weighings.some(({ otherScale }) => otherScale !== undefined);

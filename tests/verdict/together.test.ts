@@ -48,3 +48,25 @@ test("trays weighed on two scales are not: what the scales differ by is the same
   const { verdict } = judgeBatch(trays.map(ofTwoScales), settings);
   expect(verdict).toBe("unsure");
 });
+
+test("a tray that lags behind is not carried by trays that are dry", () => {
+  const dried = (tray: string, last: readonly [number, number][]): TrayLog =>
+    logOf([[10, 220], [18, 130], ...last], { tray, division: 0.1, fresh: 100 / 0.215, food });
+  const dry = ["A", "B", "C"].map((tray) =>
+    dried(tray, [
+      [24, 101],
+      [30, 100.1],
+      [34, 100],
+    ]),
+  );
+  const lagging = dried("D", [
+    [24, 111],
+    [30, 103],
+    [34, 102],
+  ]);
+  const { trays: judged } = judgeBatch([...dry, lagging], settings);
+  expect(judged.slice(0, 3).map(({ verdict }) => verdict)).toEqual(["stable", "stable", "stable"]);
+  // On its own it is more likely dry than not; with the others as one load it was called stable.
+  expect(judged[3]).toMatchObject({ verdict: "unsure" });
+  expect(judged[3]!.pDry).toBeGreaterThan(0.5);
+});
