@@ -11,7 +11,7 @@ import { withScalesSaid } from "../verdict/otherscale.ts";
 import { isSentence, type Said } from "../verdict/sentences.ts";
 import { judgmentVersion, type BatchVerdict } from "../verdict/verdict.ts";
 import type { Batch, Bench, GivenVerdict } from "./bench.ts";
-import { logOf } from "./look.ts";
+import { logOf, toldOf } from "./look.ts";
 import { onOneScale } from "./onescale.ts";
 import { ratesIn, sameFood, withRates, type FoodRate } from "./lessons.ts";
 import { placementsOf, withScalesLearned } from "./repeats.ts";
@@ -76,22 +76,14 @@ export function judgedAs(batch: Batch, judging: Judging): BatchVerdict | null {
   return withScalesSaid(judgeBatch(logs, { limit: judging.limit }), logs);
 }
 
-/**
- * The batch as a whole first, then its trays. `all`: with trays that were not weighed since drying began, of which
- * earlier programs gave one too.
- */
+/** The batch as a whole first, then its trays. */
 export function verdictsGiven(
   batch: Batch,
   judged: BatchVerdict,
   given: Judging & { readonly round: number; readonly at: UtcMs },
-  all = false,
 ): readonly Omit<GivenVerdict, "id">[] {
   const { limit, timeFactor, round, at } = given;
   const logs = logsOf(batch, given);
-  const told = judged.trays.filter(
-    ({ tray, contradiction }) =>
-      contradiction !== null || logs.some((log) => log.tray === tray && log.weighings.length > 0),
-  );
   const common = { batchId: batch.id, round, at, judgmentVersion };
   return [
     {
@@ -106,7 +98,7 @@ export function verdictsGiven(
         standing: standingOf(batch, given),
       }),
     },
-    ...(all ? judged.trays : told).map((verdict) => ({
+    ...judged.trays.map((verdict) => ({
       ...common,
       trayId: batch.trays.find((tray) => tray.name === verdict.tray)?.id ?? null,
       word: verdict.verdict,
@@ -119,6 +111,16 @@ export function verdictsGiven(
     })),
   ];
 }
+
+/** Those that are announced; earlier programs gave one of trays of which nothing is told yet, too. */
+export const toldAmong = <Given extends Pick<GivenVerdict, "trayId">>(
+  batch: Batch,
+  given: readonly Given[],
+): readonly Given[] =>
+  given.filter(({ trayId }) => {
+    const tray = batch.trays.find(({ id }) => id === trayId);
+    return tray === undefined || toldOf(batch, tray) !== null;
+  });
 
 function standingOf(batch: Batch, { comparisons, placements = [], rates = [] }: Judging): Standing {
   const ofItsFoods = rates.filter(({ food }) =>

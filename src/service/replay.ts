@@ -9,7 +9,14 @@ import { leastPlacement, type Placement } from "../verdict/placement.ts";
 import { judgmentVersion } from "../verdict/verdict.ts";
 import type { Batch, GivenVerdict, Tray } from "./bench.ts";
 import type { FoodRate } from "./lessons.ts";
-import { asItStood, judgedAs, verdictsGiven, type Judging, type Standing } from "./given.ts";
+import {
+  asItStood,
+  judgedAs,
+  toldAmong,
+  verdictsGiven,
+  type Judging,
+  type Standing,
+} from "./given.ts";
 import { roundOf } from "./look.ts";
 
 export type Replayed = {
@@ -80,11 +87,9 @@ function replayOne(
   const judging = { ...settings, comparisons: comparisonsThen(comparisons, standing) };
   const judged = judgedAs(then, judging);
   const round = roundOf(then)?.number ?? 0;
-  const asked = { ...judging, round, at };
-  const expected = (all: boolean) =>
-    judged === null ? [] : verdictsGiven(then, judged, asked, all);
-  const problems = compared(batch, given, { told: expected(false), all: expected(true) });
-  return { checked: given.length, older: 0, problems };
+  const expected = judged === null ? [] : verdictsGiven(then, judged, { ...judging, round, at });
+  const told = toldAmong({ ...then, judged }, expected);
+  return { checked: given.length, older: 0, problems: compared(batch, given, { told, expected }) };
 }
 
 /** null: the verdict was given by a program that did not tell scales apart. */
@@ -98,13 +103,13 @@ type Expected = readonly Omit<GivenVerdict, "id">[];
 function compared(
   batch: Batch,
   given: readonly GivenVerdict[],
-  { told, all }: { readonly told: Expected; readonly all: Expected },
+  { told, expected }: { readonly told: Expected; readonly expected: Expected },
 ): readonly string[] {
   const missing = told
     .filter((one) => !given.some(({ trayId }) => trayId === one.trayId))
     .map((one) => `${named(one, batch)} was given and is not there`);
   const wrong = given.flatMap((one) => {
-    const right = all.find(({ trayId }) => trayId === one.trayId);
+    const right = expected.find(({ trayId }) => trayId === one.trayId);
     if (right === undefined)
       return [
         `${named(one, batch)} does not follow from the weighings kept: nothing was to be judged`,

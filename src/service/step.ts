@@ -15,7 +15,7 @@ import type { UtcMs } from "../units/quantity.ts";
 import { acknowledged } from "./acts.ts";
 import { apply } from "./apply.ts";
 import type { Alert, Batch, Bench, Change, Fact } from "./bench.ts";
-import { judgedAs, knownBesides, logsOf, verdictsGiven, type Judging } from "./given.ts";
+import { judgedAs, knownBesides, logsOf, toldAmong, verdictsGiven, type Judging } from "./given.ts";
 import { lessonsWithdrawn } from "./lessons.ts";
 import {
   batchClockAt,
@@ -149,13 +149,16 @@ function roundDone(bench: Bench, batch: Batch, now: Now): readonly Change[] {
     ? []
     : [
         ...acknowledged(bench, now.at, isOutdated),
-        ...verdictsGiven(batch, judged, {
-          limit: bench.settings.limit,
-          timeFactor: now.timeFactor,
-          ...knownBesides(bench),
-          round: round.number,
-          at: now.at,
-        }).map((verdict, index): Change => ({
+        ...toldAmong(
+          batch,
+          verdictsGiven(batch, judged, {
+            limit: bench.settings.limit,
+            timeFactor: now.timeFactor,
+            ...knownBesides(bench),
+            round: round.number,
+            at: now.at,
+          }),
+        ).map((verdict, index): Change => ({
           is: "verdict-given",
           verdict: { id: bench.next.verdict + index, ...verdict },
         })),

@@ -186,3 +186,27 @@ export function dried(): Played {
   }
   return played;
 }
+
+/** Two trays of strawberries with 600 and 700 g, in the dryer for ten hours. */
+export function drying(): Played {
+  const played = new Played();
+  played.startBatch(["A", "B"]);
+  for (const gross of [1000, 1100]) {
+    played.put(gross);
+    played.lift();
+  }
+  played.clock("in");
+  played.hour = 10;
+  return played;
+}
+
+/** One tray alone comes out and is weighed; the other was never weighed since drying began. */
+export function oneWeighed(): Played {
+  const played = drying();
+  const [a] = played.batch.trays;
+  const out = { is: "out" as const, at: played.at(), trays: [a!.id] };
+  played.act((bench) => acts.setClock(bench, played.batch.id, out, played.at()));
+  played.put(400 + 300);
+  played.lift();
+  return played;
+}

@@ -4,7 +4,7 @@ import { batchLabel, toldOf, wordOf } from "../../src/service/look.ts";
 import { showBatch, showCurves } from "../../src/service/show.ts";
 import { isFact } from "../../src/service/step.ts";
 import { grams } from "../../src/units/quantity.ts";
-import { Played } from "./given.ts";
+import { drying, oneWeighed, Played } from "./given.ts";
 
 test("a batch is told of by its number and name, and practice is always said", () => {
   expect(batchLabel({ name: "", number: 7, practice: false })).toBe("Batch 7");
@@ -14,30 +14,6 @@ test("a batch is told of by its number and name, and practice is always said", (
     "Practice batch 7 (Apples)",
   );
 });
-
-/** Two trays of strawberries with 600 and 700 g, in the dryer for ten hours. */
-function drying(): Played {
-  const played = new Played();
-  played.startBatch(["A", "B"]);
-  for (const gross of [1000, 1100]) {
-    played.put(gross);
-    played.lift();
-  }
-  played.clock("in");
-  played.hour = 10;
-  return played;
-}
-
-/** One tray alone comes out and is weighed; the other was never weighed since drying began. */
-function oneWeighed(): Played {
-  const played = drying();
-  const [a] = played.batch.trays;
-  const out = { is: "out" as const, at: played.at(), trays: [a!.id] };
-  played.act((bench) => acts.setClock(bench, played.batch.id, out, played.at()));
-  played.put(400 + 300);
-  played.lift();
-  return played;
-}
 
 const shown = (played: Played) => showBatch(played.batch, { at: played.at(), timeFactor: 1 });
 const wordsOn = (played: Played) => [
