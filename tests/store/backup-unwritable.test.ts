@@ -2,13 +2,11 @@
 import Database from "better-sqlite3";
 import * as files from "node:fs";
 import { join } from "node:path";
-import { expect, onTestFinished, test, vi } from "vitest";
+import { expect, test, vi } from "vitest";
 import { backUp } from "../../src/store/backup.ts";
 import { databaseIn } from "../../src/store/database.ts";
-import { inspectStore } from "../../src/store/inspect.ts";
-import { openStore, type Store } from "../../src/store/store.ts";
-import { aBatch, aTray, aWeighing, started, taken } from "./facts.ts";
-import { real, refusal, tempFolder } from "./folder.ts";
+import { refusal, tempFolder } from "./folder.ts";
+import { folderOfKilled, never, storeWith, weighingsIn } from "./killed.ts";
 
 vi.mock("node:fs", async (original) => {
   const actual = await original<typeof files>();
@@ -18,24 +16,9 @@ vi.mock("node:fs", async (original) => {
   };
 });
 
-const never = new AbortController().signal;
-const weighingsIn = (file: string): number | undefined => inspectStore(file).holds?.weighings.rows;
-
-function storeWith(weighings: number): Store {
-  const store = openStore(tempFolder(), real);
-  onTestFinished(() => store.close());
-  store.record([started(aBatch(1, [aTray(1, 1)]))]);
-  store.record(Array.from({ length: weighings }, (_, i) => taken(aWeighing(i + 1))));
-  return store;
-}
-
-/** As a killed service leaves it, its last rows in the log alone; where SQLite would put its index is a name that it does not open. */
-function folderOfKilled(weighings: number): string {
-  const running = storeWith(weighings);
-  const folder = tempFolder();
-  for (const name of ["stillweight.db", "stillweight.db-wal"])
-    files.copyFileSync(join(running.folder, name), join(folder, name));
-  expect(files.statSync(`${databaseIn(folder)}-wal`).size).toBeGreaterThan(0);
+/** Where SQLite would put its index is a name that it does not open. */
+function folderWithoutIndex(weighings: number): string {
+  const folder = folderOfKilled(weighings);
   files.symlinkSync("nowhere", `${databaseIn(folder)}-shm`);
   expect(() => new Database(databaseIn(folder), { readonly: true }).pragma("user_version")).toThrow(
     "unable to open",
@@ -54,7 +37,7 @@ const bytesIn = (folder: string): Readonly<Record<string, string>> =>
   );
 
 test("rows that are in the log alone are copied, and the folder stays as it was to the byte", async () => {
-  const folder = folderOfKilled(30);
+  const folder = folderWithoutIndex(30);
   const before = bytesIn(folder);
   const target = tempFolder();
   const report = await backUp(folder, join(target, "copy.db"), never);
@@ -90,7 +73,7 @@ test("a change that was under way when the journal was last written is taken bac
 });
 
 test("a log that is torn is copied up to what was kept, a store that is damaged is refused", async () => {
-  const folder = folderOfKilled(30);
+  const folder = folderWithoutIndex(30);
   const log = `${databaseIn(folder)}-wal`;
   files.truncateSync(log, files.statSync(log).size - 100);
   const target = tempFolder();
@@ -109,7 +92,7 @@ test("a log that is torn is copied up to what was kept, a store that is damaged 
 });
 
 test("a store that somebody writes to meanwhile is not copied byte by byte", async () => {
-  const folder = folderOfKilled(30);
+  const folder = folderWithoutIndex(30);
   vi.mocked(files.copyFileSync).mockImplementationOnce((from, to) => {
     files.writeFileSync(to, files.readFileSync(from));
     files.appendFileSync(`${databaseIn(folder)}-wal`, "more");
@@ -121,7 +104,7 @@ test("a store that somebody writes to meanwhile is not copied byte by byte", asy
 });
 
 test("a target's disk that is full is said, and nothing is left there", async () => {
-  const folder = folderOfKilled(30);
+  const folder = folderWithoutIndex(30);
   vi.mocked(files.copyFileSync).mockImplementationOnce(() => {
     throw Object.assign(new Error("ENOSPC: no space left on device, copyfile"), {
       code: "ENOSPC",

@@ -1,13 +1,12 @@
 /** A restore whose last step the file system refuses. */
 import * as files from "node:fs";
 import { join } from "node:path";
-import { expect, onTestFinished, test, vi } from "vitest";
+import { expect, test, vi } from "vitest";
 import { backUp, bringBack } from "../../src/store/backup.ts";
 import { databaseIn } from "../../src/store/database.ts";
-import { inspectStore } from "../../src/store/inspect.ts";
-import { openStore, type Store } from "../../src/store/store.ts";
-import { aBatch, aTray, aWeighing, noon, started, taken } from "./facts.ts";
-import { real, tempFolder } from "./folder.ts";
+import { noon } from "./facts.ts";
+import { tempFolder } from "./folder.ts";
+import { folderOfKilled, never, storeWith, weighingsIn } from "./killed.ts";
 
 const refused = (): never => {
   throw Object.assign(new Error("no space left on device"), { code: "ENOSPC" });
@@ -20,27 +19,6 @@ vi.mock("node:fs", async (original) => {
     copyFileSync: vi.fn<typeof files.copyFileSync>(actual.copyFileSync),
   };
 });
-
-const never = new AbortController().signal;
-const weighingsIn = (file: string): number | undefined => inspectStore(file).holds?.weighings.rows;
-
-function storeWith(weighings: number): Store {
-  const store = openStore(tempFolder(), real);
-  onTestFinished(() => store.close());
-  store.record([started(aBatch(1, [aTray(1, 1)]))]);
-  store.record(Array.from({ length: weighings }, (_, i) => taken(aWeighing(i + 1))));
-  return store;
-}
-
-/** As a killed service leaves it: its last rows are in the log alone. */
-function folderOfKilled(weighings: number): string {
-  const running = storeWith(weighings);
-  const folder = tempFolder();
-  for (const name of ["stillweight.db", "stillweight.db-wal"])
-    files.copyFileSync(join(running.folder, name), join(folder, name));
-  expect(files.statSync(`${databaseIn(folder)}-wal`).size).toBeGreaterThan(0);
-  return folder;
-}
 
 async function aBackup(): Promise<string> {
   const file = join(tempFolder(), "copy.db");
