@@ -21,21 +21,14 @@ function priorOf(thicknessMm: number | null): RatePrior {
  * and whether the lot is odd, it leaves alone.
  */
 export function oddsGivenRate(manners: readonly Manner[], { lnRate, sd }: RatePrior): Float64Array {
-  const lnRates = manners.map(({ k }) => Math.log(k));
-  const logs = manners.map(({ slow, widening }, m) => {
-    const alike = manners.flatMap((one, i) =>
-      one.slow === slow && one.widening === widening ? [lnRates[i]!] : [],
-    );
+  return Float64Array.from(manners, ({ k, slow, widening, logWeight }) => {
+    const alike = manners.filter((one) => one.slow === slow && one.widening === widening);
+    const lnRates = alike.map((one) => Math.log(one.k));
     // Slower and faster than the grid reaches count as its ends.
-    const about = Math.min(Math.max(lnRate, Math.min(...alike)), Math.max(...alike));
-    return -0.5 * ((lnRates[m]! - about) / (widening * sd)) ** 2;
-  });
-  return Float64Array.from(manners, ({ slow, widening, logWeight }, m) => {
-    const group = manners.flatMap((one, i) =>
-      one.slow === slow && one.widening === widening ? [i] : [],
-    );
-    const before = logSum(group.map((i) => manners[i]!.logWeight));
-    return logs[m]! - logSum(group.map((i) => logs[i]!)) + before - logWeight;
+    const about = Math.min(Math.max(lnRate, Math.min(...lnRates)), Math.max(...lnRates));
+    const log = (one: number): number => -0.5 * ((one - about) / (widening * sd)) ** 2;
+    const before = logSum(alike.map((one) => one.logWeight));
+    return log(Math.log(k)) - logSum(lnRates.map(log)) + before - logWeight;
   });
 }
 

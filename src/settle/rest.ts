@@ -142,8 +142,8 @@ function proveRest(looks: Looks, noise: number): Proven | null {
   const masses = massesFor(shows, cell, noise);
   const likeliest = likeliestStart(masses, free);
   const flatSeconds = flatFor(looks);
-  const mostSeconds = Math.max(flatSeconds, -times[Math.min(count - 1, likeliest)]!);
-  if (mostSeconds < leastSeconds - 1e-6) return null;
+  const longestSeconds = Math.max(flatSeconds, -times[Math.min(count - 1, likeliest)]!);
+  if (longestSeconds < leastSeconds - 1e-6) return null;
 
   const common = { ...looks, to: count, free };
   const waves = wavesOf(times);

@@ -98,7 +98,7 @@ export function PlanPage() {
         />
         <Field
           label={ofBatch.name}
-          hint={ofBatch.nameHint}
+          hint={ofBatch.mayStayEmpty}
           value={now.name}
           onValue={(name) => (draft.value = { ...now, name })}
         />
@@ -310,7 +310,7 @@ function PlanFood({ tray, flaw, food, place, onTray }: PlanFoodProps) {
       />
       <Field
         label={plan.target(unit)}
-        hint={isOnly ? ofBatch.nameHint : ofBatch.targetHintPart}
+        hint={isOnly ? ofBatch.mayStayEmpty : ofBatch.targetHintPart}
         kind="number"
         narrow
         isFlawed={flaw === "bad-target"}

@@ -317,7 +317,7 @@ export const deKitchen: KitchenTexts = {
     name: "Name der Charge",
     number: "Nummer der Charge",
     trays: "Bleche",
-    nameHint: "darf leer bleiben",
+    mayStayEmpty: "darf leer bleiben",
     numberHint: (next: number) => `${next}, wenn leer; einmal an das eigene Heft anschließen`,
     badNumber: "Die Nummer der Charge muss eine ganze Zahl über 0 sein.",
     badTarget: (name: string) =>

@@ -308,7 +308,7 @@ export const enKitchen = {
     name: "Name of the batch",
     number: "Batch number",
     trays: "Trays",
-    nameHint: "may stay empty",
+    mayStayEmpty: "may stay empty",
     numberHint: (next: number) => `${next} if empty; carry on from your notebook once`,
     badNumber: "The batch number must be a whole number above 0.",
     badTarget: (name: string) =>
