@@ -122,6 +122,12 @@ function sourceOf(batch: Batch, bagged: readonly Bag[], asked: BagsAsked["trays"
       "batch.wrong-phase",
       `${trayCalled(tray.name)} was not weighed before and after drying`,
     );
+  // An empty tray put right later may turn out as heavy as the tray was with its fresh food.
+  if (fresh <= 0)
+    throw new Fault(
+      "weighing.impossible",
+      `${trayCalled(tray.name)} held ${fresh.toFixed(1)} g fresh by its weighings: put its fresh or its empty mass right first`,
+    );
   const leftMg = toMilligrams(net) - inBagsMg(bagged, tray.id);
   const takeMg = asked.grams === null ? leftMg : toMilligrams(asked.grams);
   if (takeMg > leftMg || takeMg <= 0)

@@ -100,6 +100,30 @@ test("2 lb dried to 102 g, planned as bags of one pound fresh, are two bags of 5
   expect(shown.waterToAddGrams).toBeCloseTo(402.6, 6);
 });
 
+test("a tray that by its weighings held no fresh food is not packed, and its plan says what to put right", () => {
+  const played = dried();
+  const [fresh] = played.batch.weighings;
+  const gross = {
+    trayId: null,
+    kind: null,
+    gross: grams(400.5),
+    struck: false,
+    reason: "typed wrong",
+  };
+  played.act((bench) => acts.editWeighing(bench, fresh!.id, gross));
+  const tare = {
+    trayId: 1,
+    kind: "tare",
+    portion: null,
+    gross: grams(400.5),
+    division: grams(0.1),
+  } as const;
+  played.act((bench) => acts.typeWeighing(bench, { ...tare, at: played.at(), now: played.at() }));
+  const why = refused("weighing.impossible", () => plan(played, { although: "looked again" }));
+  expect(why).toContain("held 0.0 g fresh");
+  expect(unpackedOf(played.batch, [])).toMatchObject([{ left: null, fresh: null }]);
+});
+
 test("a tray that is not stable with its core checked is packed only with a reason, which stays", () => {
   const played = dried();
   const why = refused("tray.not-dry", () => plan(played));
