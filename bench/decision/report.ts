@@ -257,6 +257,8 @@ function notYetBest(pooled: Pooled): string {
 
 export type Run = {
   readonly title: string;
+  /** Of the excess water, as a share of the dry mass, for which `p_dry` was asked. */
+  readonly limit: number;
   readonly pooled: Pooled;
   readonly bounded: boolean;
   readonly batches: number;
@@ -264,9 +266,12 @@ export type Run = {
   readonly threw: readonly string[];
 };
 
-export function reportOf({ title, pooled, bounded, batches, ...run }: Run): string {
+const askedFor = ({ limit }: Run): string => `p_dry for at most ${100 * limit} %`;
+
+export function reportOf(run: Run): string {
+  const { title, pooled, bounded, batches } = run;
   const parts = [
-    `== ${title}: ${batches} batches, ${pooled.trays} trays, ${run.millisecondsPerTray.toFixed(1)} ms on the wall for a verdict`,
+    `== ${title}, ${askedFor(run)}: ${batches} batches, ${pooled.trays} trays, ${run.millisecondsPerTray.toFixed(1)} ms on the wall for a verdict`,
   ];
   if (run.threw.length > 0)
     parts.push(`THE JUDGMENT THREW in ${run.threw.length} batches, first: ${run.threw[0]}`);
@@ -286,7 +291,11 @@ export function reportOf({ title, pooled, bounded, batches, ...run }: Run): stri
 /** The runs beside one another, and each bound on each range of seeds. */
 export function summaryOf(runs: readonly Run[]): string {
   const shown = ["practice", "ours"] as const;
-  const head = runs.flatMap(({ title }) => shown.map((rule) => `${title.split(",")[0]}: ${rule}`));
+  const head = runs.flatMap(({ title, limit }) =>
+    shown.map(
+      (rule) => `${title.split(",")[0]}: ${rule === "ours" ? `ours ≤ ${100 * limit} %` : rule}`,
+    ),
+  );
   const rows = thickColumns.map(([score, title, show]) => [
     title,
     ...runs.flatMap(({ pooled }) =>
@@ -295,7 +304,8 @@ export function summaryOf(runs: readonly Run[]): string {
   ]);
   const bounds = runs
     .filter(({ bounded }) => bounded)
-    .map(({ title, pooled, threw }) => {
+    .map((run) => {
+      const { title, pooled, threw } = run;
       const answers: Bound = {
         bound: "every batch is answered",
         met: threw.length === 0,
@@ -304,7 +314,7 @@ export function summaryOf(runs: readonly Run[]): string {
       const lines = [...boundsOf(pooled), answers].map(
         ({ bound, met, figure }) => `  ${met ? "met    " : "NOT MET"}  ${bound}: ${figure}`,
       );
-      return `bounds, ${title}\n${lines.join("\n")}`;
+      return `bounds, ${title}, ${askedFor(run)}\n${lines.join("\n")}`;
     });
   return [`== side by side, pooled\n\n${table([["", ...head], ...rows])}`, ...bounds].join("\n\n");
 }
@@ -312,6 +322,7 @@ export function summaryOf(runs: readonly Run[]): string {
 /** Everything printed, for a program that compares two runs. */
 export const asData = (run: Run) => ({
   title: run.title,
+  limit: run.limit,
   batches: run.batches,
   trays: run.pooled.trays,
   millisecondsPerTray: run.millisecondsPerTray,

@@ -501,6 +501,7 @@ test("a few batches are scored from end to end, twice alike", () => {
   expect(brier.value).toBeLessThanOrEqual(1);
   const run = {
     title: "a few",
+    limit: 0.01,
     pooled,
     bounded: true,
     batches: seedsToScore.length,
@@ -518,7 +519,7 @@ test("a few batches are scored from end to end, twice alike", () => {
     "missed",
     "named rightly",
     "Brier",
-    "bounds",
+    "bounds, a few, p_dry for at most 1 %",
   ])
     expect(text).toContain(part);
 });
