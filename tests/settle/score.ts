@@ -5,6 +5,7 @@ import {
   between,
   drift,
   flat,
+  mostNoise,
   play,
   ring,
   sway,
@@ -129,7 +130,9 @@ export type Score = {
   early: number;
   /** Off by more than half a division. */
   wrong: number;
+  /** Seconds after true rest, and after the last of the motion. */
   delays: number[];
+  delaysStill: number[];
   errors: number[];
 };
 
@@ -140,6 +143,7 @@ export const emptyScore = (): Score => ({
   early: 0,
   wrong: 0,
   delays: [],
+  delaysStill: [],
   errors: [],
 });
 
@@ -147,7 +151,7 @@ export function scorePlayed(score: Score, played: Played, rule: Rule, division: 
   const look = rule();
   const announced = played.readings.map(look).filter((one) => one !== null);
   const used = new Set<Announced>();
-  for (const { calm, from, to, mass } of played.expected) {
+  for (const { calm, from, still, to, mass } of played.expected) {
     score.loads++;
     const hits = announced.filter((one) => one.second > calm && one.second <= to);
     hits.forEach((one) => used.add(one));
@@ -157,6 +161,7 @@ export function scorePlayed(score: Score, played: Played, rule: Rule, division: 
     if (first === undefined) continue;
     const error = Math.abs(first.mass / division - mass(first.second));
     score.delays.push(first.second - from);
+    score.delaysStill.push(first.second - still);
     score.errors.push(error);
     if (error > 0.5) score.wrong++;
   }
@@ -216,6 +221,7 @@ export const joined = (scores: readonly Score[]): Score => ({
   early: sum(scores, "early"),
   wrong: sum(scores, "wrong"),
   delays: scores.flatMap(({ delays }) => delays),
+  delaysStill: scores.flatMap(({ delaysStill }) => delaysStill),
   errors: scores.flatMap(({ errors }) => errors),
 });
 
@@ -229,6 +235,6 @@ export const anyScale =
   (perSecond: number) =>
   (random: Random): Scale => ({
     perSecond,
-    noise: between(random, 0.02, 0.2),
+    noise: between(random, 0.02, mostNoise),
     division: [0.1, 1, 5][Math.floor(random() * 3)]!,
   });

@@ -56,6 +56,9 @@ export const drift =
   (second) =>
     from + perSecond * second;
 
+/** Of a reading before rounding, in divisions: what settling has to bear. */
+export const mostNoise = 0.2;
+
 export type Scale = {
   readonly perSecond: number;
   /** Standard deviation of a reading before rounding, in divisions. */
@@ -72,6 +75,8 @@ export type Expected = {
   readonly calm: number;
   /** True rest: when the true signal is within half a division of the mass for good. */
   readonly from: number;
+  /** When what is left of the motion is for good no more than the noise of a reading may be. */
+  readonly still: number;
   readonly to: number;
   readonly mass: (second: number) => number;
 };
@@ -123,6 +128,7 @@ export function play(stretches: readonly Stretch[], scale: Scale, random: Random
       begins: start,
       calm: start + within(1, stretch, load.mass),
       from: start + within(0.5, stretch, load.mass),
+      still: start + within(mostNoise, stretch, load.mass),
       to: total,
       mass: (second) => load.mass(second - start),
     });
