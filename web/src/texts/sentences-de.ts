@@ -269,6 +269,10 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
   ["weigh the empty {a} first, or type its mass", "zuerst {a} leer wiegen oder die Masse eingeben"],
   ["{g} is not more than the empty bag ({h})", "{g} sind nicht mehr als der leere Beutel ({h})"],
   ["{g} is not more than the empty {a} ({h})", "{g} sind nicht mehr als {a} leer ({h})"],
+  [
+    "{a} held {g} fresh by its weighings: put its fresh or its empty mass right first",
+    "{a} trug nach seinen Wägungen frisch {g}: zuerst die frische oder die leere Masse berichtigen",
+  ],
   ["{a} has not been in the dryer yet", "{a} war noch nicht im Trockner"],
   [
     "only weighings of the same kind, of two different trays, can be swapped",
