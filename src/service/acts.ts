@@ -17,7 +17,7 @@ import type {
 } from "./bench.ts";
 import { lessonsOf } from "./lessons.ts";
 import { knownBesides, logsOf } from "./given.ts";
-import { impliedOut, kindFor, refuseNoPortion, scaleOrFault, trayOrFault } from "./loads.ts";
+import { impliedOut, refuseNoPortion, scaleOrFault, trayOrFault } from "./loads.ts";
 import { batchClockAt, current, freshOf, loadedSoFar, momentsOf, phaseOf, tareOf } from "./look.ts";
 import { trayCalled } from "../tray/called.ts";
 
@@ -210,8 +210,16 @@ export function setClock(
     struck: false,
     reason: null,
   };
-  return [{ is: "moment-set", moment }, ...answered(bench, batchId, asked.is, now)];
+  const gone =
+    asked.is === "in" ? unchosen(bench, asked.trays ?? batch.trays.map(({ id }) => id)) : [];
+  return [{ is: "moment-set", moment }, ...gone, ...answered(bench, batchId, asked.is, now)];
 }
+
+/** A tray that went into the dryer is no longer the one that a person is about to weigh. */
+const unchosen = (bench: Bench, trays: readonly number[]): readonly Change[] =>
+  bench.scales
+    .filter(({ chosen }) => chosen !== null && trays.includes(chosen.trayId))
+    .map(({ id }) => ({ is: "task-chosen", scaleId: id, chosen: null }));
 
 const answeredBy = {
   out: ["time-to-weigh"],
@@ -393,10 +401,8 @@ export function chooseTask(
   scaleOrFault(bench, scaleId);
   const trays: Change = { is: "bag-chosen", scaleId, bag: null };
   if (trayId === null) return [trays, { is: "task-chosen", scaleId, chosen: null }];
-  const { batch, tray } = trayOrFault(bench, trayId);
-  refuseNoPortion(tray, portion);
-  const chosen = { trayId, kind: kind ?? kindFor(batch, tray), portion };
-  return [trays, { is: "task-chosen", scaleId, chosen }];
+  refuseNoPortion(trayOrFault(bench, trayId).tray, portion);
+  return [trays, { is: "task-chosen", scaleId, chosen: { trayId, kind, portion } }];
 }
 
 export function typeWeighing(

@@ -218,7 +218,8 @@ export type LoadQuestion = {
 /** What a load is taken for. `portion` null: the next of its tray that waits, or the tray as a whole. */
 export type Task = {
   readonly trayId: TrayId;
-  readonly kind: WeighingKind;
+  /** null: whatever the tray is at when it is put down. */
+  readonly kind: WeighingKind | null;
   readonly portion: number | null;
 };
 

@@ -78,14 +78,11 @@ export function nextLoad(
   const { chosen } = scale;
   if (chosen !== null) {
     const found = findTray(bench, chosen.trayId);
-    if (found !== null)
-      return {
-        ...found,
-        kind: chosen.kind,
-        portion: chosen.portion ?? portionFor(found.batch, found.tray, chosen.kind),
-        ask: false,
-        chosen: true,
-      };
+    if (found !== null) {
+      const kind = chosen.kind ?? kindFor(found.batch, found.tray);
+      const portion = chosen.portion ?? portionFor(found.batch, found.tray, kind);
+      return { ...found, kind, portion, ask: false, chosen: true };
+    }
   }
   const first = expectedLoads(bench, scale, at).find((one) => !one.ask);
   return first === undefined ? null : { ...first, chosen: false };
@@ -198,14 +195,16 @@ const takes = (
 };
 
 /** Who chose a tray goes on with it: from empty to its food, and from portion to portion. */
-function chosenAfter(scale: ScaleOnBench, { batch, tray, kind, portion }: Expected): Task | null {
-  if (scale.chosen === null) return null;
-  const after = (from: "tare" | number) =>
-    tray.portions.find(({ place }) => from === "tare" || place > from)?.place ?? null;
-  if (kind === "tare") return { trayId: tray.id, kind: "fresh", portion: null };
-  const next = portion === null ? null : after(portion);
+function chosenAfter(
+  { chosen }: ScaleOnBench,
+  { batch, tray, kind, portion }: Expected,
+): Task | null {
+  if (chosen === null) return null;
+  if (kind === "tare") return { trayId: tray.id, kind: null, portion: null };
+  const next =
+    portion === null ? null : (tray.portions.find(({ place }) => place > portion)?.place ?? null);
   if (next === null || (kind === "fresh" && freshOf(batch, tray) !== null)) return null;
-  return { trayId: tray.id, kind, portion: next };
+  return { trayId: tray.id, kind: chosen.kind, portion: chosen.kind === null ? null : next };
 }
 
 /** A tray that is weighed after drying is out of the dryer, whatever the clock was told. */
@@ -253,10 +252,7 @@ export function settleLoad(bench: Bench, scale: ScaleOnBench, load: Load): reado
     }
   }
   const waited = expectedLoads(bench, scale, weight.atUtcMs);
-  const expected =
-    next !== null && !waited.some((one) => one.tray.id === next.tray.id && one.kind === next.kind)
-      ? [next, ...waited]
-      : waited;
+  const expected = withNext(waited, next);
   const became = (what: "asked" | "ignored", question: LoadQuestion | null): readonly Change[] =>
     leaves(scale, load, what, question);
   if (expected.length === 0) return became("ignored", null);
@@ -279,10 +275,10 @@ export function settleLoad(bench: Bench, scale: ScaleOnBench, load: Load): reado
         ];
       }),
     });
-  if (guess.is === "none")
-    return expected.every((one) => one.ask)
-      ? became("ignored", null)
-      : asked("which-tray", guess.why);
+  if (guess.is === "none") {
+    if (expected.every((one) => one.ask)) return became("ignored", null);
+    return asked("which-tray", guess.why);
+  }
   if (guess.is === "ask") return asked("which-tray", guess.why);
   const sure = expected.find((one) => one.tray.id === guess.id);
   if (sure === undefined) return became("ignored", null);
@@ -299,6 +295,15 @@ export function settleLoad(bench: Bench, scale: ScaleOnBench, load: Load): reado
   if (!canWeigh(sure, weight.mass))
     return asked("which-tray", `It weighs no more than the empty ${trayCalled(sure.tray.name)}`);
   return takes(bench, scale, load, sure);
+}
+
+/** A tray stands there once: as what a person chose to weigh of it, where that is not what is waited for. */
+function withNext(waited: readonly Expected[], next: Expected | null): readonly Expected[] {
+  const isNext = ({ tray, kind, portion }: Expected): boolean =>
+    tray.id === next?.tray.id && kind === next.kind && portion === next.portion;
+  return next === null || waited.some(isNext)
+    ? waited
+    : [next, ...waited.filter(({ tray }) => tray.id !== next.tray.id)];
 }
 
 const leaves = (

@@ -130,6 +130,23 @@ test("after drying, the tray's loss is shared; portions weighed apart replace th
   expect(played.scale.chosen).toBeNull();
 });
 
+test("a portion chosen to be weighed alone is none of the whole tray, though that is waited for", () => {
+  const played = planned(both, ["A"]);
+  for (const gross of [412, 1012, 1412]) {
+    played.put(gross);
+    played.hour += 0.01;
+  }
+  played.lift();
+  played.clock("in");
+  played.hour = 20;
+  played.clock("out");
+  played.act((bench) => acts.chooseTask(bench, "scale-1", 1, "dry", 1));
+  played.put(412 + 56);
+  const [last] = played.batch.weighings.slice(-1);
+  expect([last?.kind, last?.portion, last?.gross]).toEqual(["dry", 1, 468]);
+  expect(logOf(played.batch, trayA(played.batch), 1).weighings).toEqual([]);
+});
+
 /** The display after the tare key, or as it is: what the pan of the scale has seen. */
 const panAt = (mass: number, more: Partial<Pan> = {}, aboveMs = 2000): Pan => ({
   ...emptyPan,
