@@ -277,7 +277,7 @@ export function settleLoad(bench: Bench, scale: ScaleOnBench, load: Load): reado
     });
   if (guess.is === "none") {
     if (expected.every((one) => one.ask)) return became("ignored", null);
-    return asked("which-tray", guess.why);
+    return asked("which-tray", (next && asEmpty(next, weight)) ?? guess.why);
   }
   if (guess.is === "ask") return asked("which-tray", guess.why);
   const sure = expected.find((one) => one.tray.id === guess.id);
@@ -304,6 +304,13 @@ function withNext(waited: readonly Expected[], next: Expected | null): readonly 
   return next === null || waited.some(isNext)
     ? waited
     : [next, ...waited.filter(({ tray }) => tray.id !== next.tray.id)];
+}
+
+/** A tray that was weighed with its food as the empty one is met again here, when one touch undoes it no more. */
+function asEmpty({ batch, tray, kind }: Expected, { mass, u }: SettledWeight): string | null {
+  const tare = tareOf(batch, tray);
+  if (kind !== "fresh" || tare === null || mass > plus(tare, grams(3 * u))) return null;
+  return `It weighs no more than the empty ${trayCalled(tray.name)}; if food lay on that, strike its weighing out under Batch`;
 }
 
 const leaves = (

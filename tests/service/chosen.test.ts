@@ -59,6 +59,25 @@ test("a tray that was chosen and then weighed by hand is not taken as empty or f
   expect(kinds(played).slice(4)).toEqual(["dry"]);
 });
 
+test("who weighed a tray as empty with its food on it is told what to take back", () => {
+  const played = planned();
+  for (const gross of [400, 900, 865.2]) {
+    played.put(gross);
+    played.lift();
+  }
+  expect(kinds(played)).toEqual(["tare", "fresh", "tare"]);
+  for (const again of [865.2, 865.25, 420]) {
+    played.put(again);
+    expect(played.scale.load?.became).toBe("asked");
+    expect(played.scale.load?.question?.why).toBe(
+      "It weighs no more than the empty B; if food lay on that, strike its weighing out under Batch",
+    );
+    played.lift();
+  }
+  played.put(1200);
+  expect(kinds(played).slice(3)).toEqual(["fresh"]);
+});
+
 test("a tray is asked about once, as what was chosen for it", () => {
   const played = planned();
   played.act((bench) => acts.chooseTask(bench, "scale-1", 2, "fresh", null));

@@ -844,6 +844,10 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
   ["more than one tray can weigh this", "mehr als ein Blech kann so viel wiegen"],
   ["The drying clock says that {a} is in the dryer", "Nach der Trocknungsuhr ist {a} im Trockner"],
   ["It weighs no more than the empty {a}", "Das wiegt nicht mehr als {a} leer"],
+  [
+    "It weighs no more than the empty {a}; if food lay on that, strike its weighing out under Batch",
+    "Das wiegt nicht mehr als {a} leer; lag da schon etwas darauf, jene Wägung unter Charge streichen",
+  ],
   // Hinweise zum Lebensmittel, zum Plan und zum Beutel.
   [
     "{a} % fat: it dries slowly, and fat turns rancid in store.",
