@@ -123,7 +123,7 @@ describe("the first path", () => {
     await at(phone, "weigh-no-batch-practice");
     expect(await page.getByText("A practice scale is at work").count()).toBe(1);
     await at(phone, "weigh-no-batch-trial");
-    expect(await page.getByText("The scale is there").count()).toBe(1);
+    expect(await page.getByText("The scale is chosen").count()).toBe(1);
     expect(await page.getByText("This data folder is for practice").count()).toBe(1);
     expect(await page.getByText(/practice scale/i).count()).toBe(0);
   });

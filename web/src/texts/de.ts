@@ -199,10 +199,10 @@ export const de: Texts = {
     lift: "Abnehmen.",
     liftThen: (name: string) => `Abnehmen. Als Nächstes: ${name}.`,
     comeToRest: (name: string) => `${name}: zur Ruhe kommen lassen`,
-    noBatch: "Noch keine Charge",
+    noBatch: "Keine Charge ist offen",
     first: {
       scale: "Welche Waage?",
-      scaleDone: "Die Waage ist da",
+      scaleDone: "Die Waage ist gewählt",
       scaleWhy: "Anstecken, Anschlüsse auflisten, auswählen.",
       practiceScale: "Eine Übungswaage ist da",
       practiceDone: "Alles ausprobieren: es kann nichts schiefgehen.",

@@ -206,10 +206,10 @@ export const en = {
     lift: "Lift it off.",
     liftThen: (name: string) => `Lift it off. Next: ${name}.`,
     comeToRest: (name: string) => `${name}: let it come to rest`,
-    noBatch: "No batch yet",
+    noBatch: "No batch is open",
     first: {
       scale: "Which scale?",
-      scaleDone: "The scale is there",
+      scaleDone: "The scale is chosen",
       scaleWhy: "Plug it in, list the ports, pick it.",
       practiceScale: "A practice scale is at work",
       practiceDone: "Try everything: nothing can go wrong.",
