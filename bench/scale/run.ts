@@ -8,8 +8,11 @@ import { parseArgs } from "node:util";
 import { forms } from "../../src/reading/forms.ts";
 import { faults, Simulator, usualSettings, words } from "../../tests/rig/simulator.ts";
 
+/** Every form but the one of a scale without a serial line. */
+const played = forms.filter(({ name }) => name !== "usb-report");
+
 const usage = `usage: npm run scale -- [options]
-  --form NAME         ${forms.map(({ name }) => name).join(", ")}
+  --form NAME         ${played.map(({ name }) => name).join(", ")}
   --unit U            g, kg, oz, lb (default g)
   --step S            step of the display, in that unit (default 0.1)
   --rate N            lines a second (default 10)
@@ -40,14 +43,12 @@ function asked() {
     },
   });
   if (values.help) return null;
-  const form = forms.find(({ name }) => name === values.form);
-  if (form === undefined) throw new Error(`no form is called "${values.form}"`);
-  if (form.name === "usb-report") throw new Error("a USB report comes by no serial line");
+  const form = played.find(({ name }) => name === values.form);
+  if (form === undefined) throw new Error(`--form ${values.form} is none of those below`);
   const unit = (["g", "kg", "oz", "lb"] as const).find((one) => one === values.unit);
   if (unit === undefined) throw new Error(`--unit ${values.unit} is none of g, kg, oz, lb`);
   const unknown = values.fault.find((name) => faults[name] === undefined);
-  if (unknown !== undefined)
-    throw new Error(`"${unknown}" is none of ${Object.keys(faults).join(", ")}`);
+  if (unknown !== undefined) throw new Error(`--fault ${unknown} is none of those below`);
   return {
     settings: {
       form: form.name,
