@@ -10,6 +10,7 @@ import {
   showMass,
   showMassRange,
   showMoreHours,
+  showRoughMass,
   showTime,
   toLocalField,
   trayName,
@@ -30,6 +31,11 @@ const mass = (unit: Speech["unit"], grams: number, division: number, locale?: st
   plain(showMass(speech(unit, locale), grams, division));
 
 describe("masses", () => {
+  test("the water of a load is told as roughly as it is known, a small one's too", () => {
+    const rough = (grams: number) => plain(showRoughMass(speech(), grams));
+    expect([455, 42, 994, 3182].map(rough)).toEqual(["460 g", "40 g", "990 g", "3,200 g"]);
+  });
+
   test.each([
     ["g", 812, 1, "812 g"],
     ["g", 812.04, 0.1, "812.0 g"],

@@ -89,6 +89,10 @@ export const showMass = (speech: Speech, massGrams: number, divisionGrams: numbe
     .map(({ figure, unit }) => figure + noBreak + unit)
     .join(noBreak);
 
+/** A mass that is reckoned from what foods mostly hold: to 10 g, from a kilogram on to 100 g. */
+export const showRoughMass = (speech: Speech, massGrams: number): string =>
+  showMass(speech, massGrams, massGrams < 1000 ? 10 : 100);
+
 /** "98 to 106 g"; one figure where both ends read the same. */
 export function showMassRange(
   speech: Speech,

@@ -4,7 +4,7 @@ import type { NewBatch } from "../../../src/wire/requests.ts";
 import { kitchenService } from "../ask-kitchen.ts";
 import { sayKitchen } from "../kitchen-texts.ts";
 import { dryerCalled, foodCalled, speech } from "../page.ts";
-import { capital, listOf, showMass, trayName } from "../show.ts";
+import { capital, listOf, showRoughMass, trayName } from "../show.ts";
 import { useFetched } from "./fetched.ts";
 import { ServiceText } from "./service-text.tsx";
 
@@ -17,7 +17,7 @@ export function PlanLook({ plan }: { readonly plan: NewBatch | null }) {
 
 function Look({ look, dryer }: { readonly look: LoadLook; readonly dryer: string }) {
   const texts = sayKitchen().look;
-  const mass = (grams: number | null): string => showMass(speech.value, grams ?? 0, 100);
+  const mass = (grams: number | null): string => showRoughMass(speech.value, grams ?? 0);
   const hasMass = look.waterGrams > 0;
   if (!hasMass && look.warnings.length === 0 && look.cautions.length === 0) return null;
   return (
