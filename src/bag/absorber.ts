@@ -17,15 +17,6 @@ export const absorberMargin = 1.2;
 /** Millilitres of oxygen, in the sizes that are commonly sold: common practice, no source. */
 export const absorberSizes = [20, 50, 100, 200, 300, 500, 1000, 2000, 3000] as const;
 
-/** US liquid measure: the gallon is 231 cubic inches, 3785.411784 mL exactly (NIST Handbook 44, appendix C). */
-export const jarVolumes = [
-  { name: "half pint", ml: 236.5882365 },
-  { name: "pint", ml: 473.176473 },
-  { name: "quart", ml: 946.352946 },
-  { name: "half gallon", ml: 1892.705892 },
-  { name: "gallon", ml: 3785.411784 },
-] as const;
-
 export type AbsorberNeed = {
   readonly headspaceMl: number;
   readonly oxygenMl: number;

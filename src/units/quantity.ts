@@ -6,12 +6,10 @@ declare const unit: unique symbol;
 export type Quantity<Unit extends string> = number & { readonly [unit]: Unit };
 
 export type Grams = Quantity<"g">;
-export type GramsPerHour = Quantity<"g/h">;
 export type Hours = Quantity<"h">;
 export type Minutes = Quantity<"min">;
 /** A share of one: 0.03 is 3 %. */
 export type Fraction = Quantity<"1">;
-export type PerHour = Quantity<"1/h">;
 /** Milliseconds of a clock that never jumps; its zero means nothing. For gaps. */
 export type MonoMs = Quantity<"monotonic ms">;
 /** Milliseconds since 1970 UTC. For records. */
@@ -23,17 +21,14 @@ function finite<Unit extends string>(value: number, name: Unit): Quantity<Unit> 
 }
 
 export const grams = (value: number): Grams => finite(value, "g");
-export const gramsPerHour = (value: number): GramsPerHour => finite(value, "g/h");
 export const hours = (value: number): Hours => finite(value, "h");
 export const minutes = (value: number): Minutes => finite(value, "min");
 export const fraction = (value: number): Fraction => finite(value, "1");
-export const perHour = (value: number): PerHour => finite(value, "1/h");
 export const monoMs = (value: number): MonoMs => finite(value, "monotonic ms");
 export const utcMs = (value: number): UtcMs => finite(value, "utc ms");
 
 export const plus = (a: Grams, b: Grams): Grams => grams(a + b);
 /** What is left of `a` when `b` is taken away: a net mass from a gross mass and a tare. */
 export const minus = (a: Grams, b: Grams): Grams => grams(a - b);
-/** The gap between two moments of the same clock, in hours. */
-export const hoursBetween = (from: UtcMs, to: UtcMs): Hours => hours((to - from) / 3_600_000);
+/** The gap between two moments of the same clock, in minutes. */
 export const minutesBetween = (from: UtcMs, to: UtcMs): Minutes => minutes((to - from) / 60_000);

@@ -1,17 +1,6 @@
 import { expect, test } from "vitest";
-import { absorberFor, jarVolumes, oxygenIn } from "../../src/bag/absorber.ts";
+import { absorberFor, oxygenIn } from "../../src/bag/absorber.ts";
 import { grams } from "../../src/units/quantity.ts";
-
-// US gallon = 231 in³, inch = 25.4 mm: exact (NIST Handbook 44, appendix C).
-test("jars have their volumes in millilitres", () => {
-  const gallon = 231 * 2.54 ** 3;
-  const ml = Object.fromEntries(jarVolumes.map((jar) => [jar.name, jar.ml]));
-  expect(ml["gallon"]).toBeCloseTo(gallon, 6);
-  expect(ml["half gallon"]).toBeCloseTo(gallon / 2, 6);
-  expect(ml["quart"]).toBeCloseTo(gallon / 4, 6);
-  expect(ml["pint"]).toBeCloseTo(gallon / 8, 6);
-  expect(ml["half pint"]).toBeCloseTo(gallon / 16, 6);
-});
 
 // By hand from 20.95 % oxygen in dry air (AIChE CCPS glossary) and 1.5 g/mL (from memory).
 test("a quart jar with 60 g: 906.35 mL of air, 189.9 mL of oxygen, 227.9 mL with the margin, 300 cc", () => {
