@@ -42,10 +42,8 @@ const rules: readonly (readonly [string, Rule])[] = [
   ["sd of 6 below 0.5", movingDeviation(6, 0.5)],
   ["sd of 10 below 0.4", movingDeviation(10, 0.4)],
 ];
-const columns = [
-  ...["median", "p95", "most", ">1 s", "… still"],
-  ...["missed", "double", "early", ">d/2", "worst d"],
-];
+const delays = ["median", "p95", "most", ">1 s", "… still"];
+const columns = delays.concat("missed", "double", "early", ">d/2", "worst d");
 
 console.log(
   `${loads} loads of each kind at ${perSecond} readings a second, seeds ${seeds.join(", ")}; seconds after true rest;\n… still: later than 1 s after the last of the motion fell below the noise`,

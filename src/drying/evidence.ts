@@ -244,18 +244,17 @@ function sumsOf(
   return { log: logEvidence, dry: dryShare, byManner };
 }
 
-/** The manners together, each made likelier by `logWeight`, where that is given. */
+/** The manners together. */
 function overManners(
   { log, dry }: Evidence["byManner"],
   hypotheses: number,
-  logWeight: ArrayLike<number> | null = null,
 ): Pick<Evidence, "logEvidence" | "dry"> {
   const manners = log.length / hypotheses;
   const logEvidence = new Float64Array(hypotheses);
   const dryShare = new Float64Array(hypotheses);
   const logs = new Float64Array(manners);
   for (let h = 0; h < hypotheses; h++) {
-    for (let m = 0; m < manners; m++) logs[m] = log[m * hypotheses + h]! + (logWeight?.[m] ?? 0);
+    for (let m = 0; m < manners; m++) logs[m] = log[m * hypotheses + h]!;
     const total = logSum(logs);
     logEvidence[h] = total;
     if (total === -Infinity) continue;
@@ -265,10 +264,16 @@ function overManners(
   return { logEvidence, dry: dryShare };
 }
 
-/** The same weighings with other odds of the manners: `logWeight` is added to the log density of each. */
+/**
+ * The same weighings with other odds of the manners: `logWeight` is added to the log density of each. Told one after
+ * the other, odds add up.
+ */
 export function withManners(evidence: Evidence, logWeight: Float64Array): Evidence {
   const hypotheses = evidence.logEvidence.length;
-  const { logEvidence, dry } = overManners(evidence.byManner, hypotheses, logWeight);
+  const { dry: dryByManner } = evidence.byManner;
+  const log = evidence.byManner.log.map((one, at) => one + logWeight[Math.floor(at / hypotheses)]!);
+  const byManner = { log, dry: dryByManner };
+  const { logEvidence, dry } = overManners(byManner, hypotheses);
   const before = overManners(evidence.byManner, hypotheses).logEvidence;
   const cases = evidence.cases.map((one) => ({
     ...one,
@@ -276,7 +281,7 @@ export function withManners(evidence: Evidence, logWeight: Float64Array): Eviden
       one.share *
       Math.exp(logWeight[one.manner]! + before[one.hypothesis]! - logEvidence[one.hypothesis]!),
   }));
-  return { ...evidence, logEvidence, dry, cases };
+  return { ...evidence, logEvidence, dry, byManner, cases };
 }
 
 /** Hours of ice and share of bound water still held: where the dryer stopped, else at the last weighing. */

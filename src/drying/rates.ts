@@ -37,16 +37,18 @@ function seenFrom({ lnK: lnKs, log }: Profile, lnK: number): number {
 }
 
 /**
- * Each tray's evidence with the rate constants and the way of holding water made likelier that the other trays of its
+ * `evidences`: with what is told of each tray itself; `weighed`: without, for what is told of one is no witness for
+ * another. Each tray's evidence with the rate constants and the way of holding water made likelier that the other trays of its
  * food show. `alike[i]` lists those others of tray i; all of them together count as `weight[i]` times their number,
  * having the errors of one model in common.
  */
 export function withSharedRates(
   evidences: readonly Evidence[],
+  weighed: readonly Evidence[],
   alike: readonly (readonly number[])[],
   weight: readonly number[],
 ): readonly Evidence[] {
-  const profiles = evidences.map(profilesOf);
+  const profiles = weighed.map(profilesOf);
   return evidences.map((evidence, i) => {
     const others = alike[i]!;
     if (others.length === 0) return evidence;

@@ -61,15 +61,17 @@ export function drynessOf(
   const stopping = stops.map(({ widthHours }) => stopsPerHour * widthHours);
   const logWorking = -stopping.reduce((sum, one) => sum + one, 0);
   const logOdds = stopping.map((one) => Math.log(one) - logWorking);
-  const evidences = loads.map(({ rows, end, freshGrams, thicknessMm, ratesSeen }) => {
-    const question = { stops, logOdds, limit, grid, alone: loads.length === 1, detailed };
-    const evidence = weighEvidence(rows, { ...end, freshGrams }, question);
-    return givenRate(evidence, thicknessMm, ratesSeen);
-  });
+  const question = { stops, logOdds, limit, grid, alone: loads.length === 1, detailed };
+  const weighed = loads.map(({ rows, end, freshGrams }) =>
+    weighEvidence(rows, { ...end, freshGrams }, question),
+  );
+  const evidences = loads.map(({ thicknessMm, ratesSeen }, i) =>
+    givenRate(weighed[i]!, thicknessMm, ratesSeen),
+  );
   const hypotheses = hypothesesGiven(loads, evidences, logOdds);
   const alike = loads.map((load) => othersOfItsFood(load, loads));
   const weights = alike.map((others) => 1 / (1 + correlation.sameFood * (others.length - 1)));
-  const informed = withSharedRates(evidences, alike, weights);
+  const informed = withSharedRates(evidences, weighed, alike, weights);
   return loads.map((load, i) => {
     const one = informed[i]!;
     if (!coreFoundDry(load)) return { load, evidence: one, hypotheses, ...shares(one, hypotheses) };

@@ -93,4 +93,4 @@ export type JudgmentSettings = {
 };
 
 /** Raised by one with every change of the rules or their constants; kept with each announced verdict. */
-export const judgmentVersion = 9;
+export const judgmentVersion = 10;

@@ -53,16 +53,33 @@ test("other odds of the manners give what Bayes' rule gives with those odds from
   }
 });
 
+test("odds of the manners that are told one after the other add up", () => {
+  const oddsOf = (about: number): Float64Array =>
+    Float64Array.from(fineGrid[0]!.manners, ({ k }) => -2 * (Math.log(k) - about) ** 2);
+  const evidence = weighed(0.3, 1);
+  const twice = withManners(withManners(evidence, oddsOf(-2)), oddsOf(-1));
+  const once = withManners(
+    evidence,
+    oddsOf(-2).map((one, m) => one + oddsOf(-1)[m]!),
+  );
+  for (const h of [0, 1]) {
+    expect(twice.logEvidence[h]!).toBeCloseTo(once.logEvidence[h]!, 9);
+    expect(twice.dry[h]!).toBeCloseTo(once.dry[h]!, 9);
+  }
+  const shares = ({ cases }: typeof evidence) => cases.map(({ share }) => share);
+  shares(twice).forEach((share, i) => expect(share).toBeCloseTo(shares(once)[i]!, 9));
+});
+
 test("a tray alone is left as it is", () => {
   const alone = weighed(0.3, 1);
-  expect(withSharedRates([alone], [[]], [1])[0]).toBe(alone);
+  expect(withSharedRates([alone], [alone], [[]], [1])[0]).toBe(alone);
 });
 
 test("a tray that shows its rate moves what is believed of another of its food towards it", () => {
   const coarse = weighed(0.3, 5);
   const shift = (k: number): number => {
     const fine = weighed(k, 0.02, [20, 22, 24, 26, 28, 30]);
-    const [told] = withSharedRates([coarse, fine], [[1], [0]], [1, 1]);
+    const [told] = withSharedRates([coarse, fine], [coarse, fine], [[1], [0]], [1, 1]);
     return meanLnK(told!) - meanLnK(coarse);
   };
   expect(shift(0.9)).toBeGreaterThan(0.1);
@@ -81,7 +98,7 @@ test("a tray that shows whether water creeps through its food tells of another o
   const toldBy = (bound: number): number => {
     const hours = [20, 22, 24, 26, 28, 30];
     const fine = weighEvidence(rowsOf(0.3, 0.02, hours, bound), prior, question);
-    const [told] = withSharedRates([coarse, fine], [[1], [0]], [1, 1]);
+    const [told] = withSharedRates([coarse, fine], [coarse, fine], [[1], [0]], [1, 1]);
     return creepingShare(told!) / creepingShare(coarse);
   };
   expect(toldBy(60)).toBeGreaterThan(1.5);
@@ -91,7 +108,7 @@ test("a tray that shows whether water creeps through its food tells of another o
 test("a tray that shows nothing of its rate teaches nothing", () => {
   const coarse = weighed(0.3, 5);
   const silent = weighed(0.3, 200, [20]);
-  const [told] = withSharedRates([coarse, silent], [[1], [0]], [1, 1]);
+  const [told] = withSharedRates([coarse, silent], [coarse, silent], [[1], [0]], [1, 1]);
   expect(meanLnK(told!)).toBeCloseTo(meanLnK(coarse), 1);
   expect(told!.dry[0]).toBeCloseTo(coarse.dry[0]!, 2);
 });

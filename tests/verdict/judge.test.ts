@@ -32,6 +32,21 @@ test("of the same figures thin pieces are likelier dry, and thick ones take long
   expect(thin!.moreHours!.high).toBeLessThan(thick!.moreHours!.high);
 });
 
+test("a thickness, and what own batches showed of the rate, count beside another tray of the food too", () => {
+  const log = logOf(slowlyDry.slice(0, 3), { ...berries, division: 1 });
+  const pDry = (more: Partial<typeof log>): number => {
+    const trays = ["A", "B"].map((tray) => ({ ...log, ...more, tray }));
+    return judgeBatch(trays, settings).trays[0]!.pDry;
+  };
+  const untold = pDry({});
+  expect(pDry({ thicknessMm: 5 })).toBeGreaterThan(untold + 0.02);
+  expect(pDry({ thicknessMm: 20 })).toBeLessThan(untold - 0.02);
+  const seen = (rate: number) =>
+    Array.from({ length: 5 }, () => ({ lnRate: Math.log(rate), u: 0.1 }));
+  expect(pDry({ ratesSeen: seen(0.8) })).toBeGreaterThan(untold + 0.02);
+  expect(pDry({ ratesSeen: seen(0.08) })).toBeLessThan(untold - 0.02);
+});
+
 test("a tray in full drying is losing, with hours to go", () => {
   const verdict = judgeTray(
     logOf(
