@@ -18,7 +18,16 @@ import type {
 import { lessonsOf } from "./lessons.ts";
 import { knownBesides, logsOf } from "./given.ts";
 import { impliedOut, refuseNoPortion, scaleOrFault, trayOrFault } from "./loads.ts";
-import { batchClockAt, current, freshOf, loadedSoFar, momentsOf, phaseOf, tareOf } from "./look.ts";
+import {
+  batchClockAt,
+  coresToCheck,
+  current,
+  freshOf,
+  loadedSoFar,
+  momentsOf,
+  phaseOf,
+  tareOf,
+} from "./look.ts";
 import { trayCalled } from "../tray/called.ts";
 
 export type TrayAsked = {
@@ -365,12 +374,12 @@ export function checkCore(
   const { batch } = trayOrFault(bench, trayId);
   if (phaseOf(batch) === "loading")
     throw new Fault("batch.wrong-phase", "the tray has not been in the dryer yet");
-  return [
-    {
-      is: "core-checked",
-      check: { id: bench.next.coreCheck, batchId: batch.id, trayId, finding, at },
-    },
-  ];
+  const check = { id: bench.next.coreCheck, batchId: batch.id, trayId, finding, at };
+  // A soft one is answered by the verdict that follows from it.
+  const isLast = finding === "dry" && coresToCheck(batch).every((id) => id === trayId);
+  const isDone = ({ batchId, code }: Alert): boolean =>
+    isLast && batchId === batch.id && code === "stable";
+  return [{ is: "core-checked", check }, ...acknowledged(bench, at, isDone)];
 }
 
 export function endBatch(

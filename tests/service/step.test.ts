@@ -178,6 +178,36 @@ test("two half-loaded batches are not mixed: the scale goes on with the one it w
   expect(nextLoad(played.bench, played.scale, played.at())?.tray.name).toBe("A");
 });
 
+test("the alert that asks for the thickest pieces is answered when the last of them is found dry", () => {
+  const played = loaded();
+  for (const [hour, net] of [
+    [10, 250],
+    [18, 90],
+    [26, 57],
+    [32, 55.4],
+    [38, 55.4],
+  ] as const) {
+    played.clock("in");
+    played.hour = hour;
+    played.clock("out");
+    for (const share of [1, 700 / 600]) {
+      played.put(400 + net * share);
+      played.lift();
+    }
+  }
+  const open = () =>
+    played.bench.alerts.filter((one) => one.acknowledgedAt === null).map(({ code }) => code);
+  expect(open()).toEqual(["stable"]);
+  played.act((bench) => acts.checkCore(bench, 1, "dry", played.at()));
+  expect(open()).toEqual(["stable"]);
+  played.act((bench) => acts.checkCore(bench, 2, "dry", played.at()));
+  expect(open()).toEqual([]);
+  // One found soft later is a verdict of its own.
+  played.hour += 0.1;
+  played.act((bench) => acts.checkCore(bench, 2, "soft", played.at()));
+  expect(open()).toEqual(["needs-more"]);
+});
+
 test("trays go in only when each was weighed, and never twice", () => {
   const played = new Played();
   played.startBatch(["A", "B"]);
