@@ -337,7 +337,7 @@ export const deKitchen: KitchenTexts = {
       "ein Lebensmittel, ein Name, eine Nummer, ein Datum wie 2026-03 oder das Etikett eines Beutels",
     noneFound: "Keine Charge passt dazu.",
     back: "Alle Chargen",
-    to: (fresh: string, net: string) => `${fresh} frisch, ${net} am Ende`,
+    to: (fresh: string, net: string) => `${fresh} frisch, zuletzt ${net}`,
     bringIn: {
       title: "Ein von Hand geführtes Protokoll übernehmen",
       explain:

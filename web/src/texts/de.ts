@@ -395,7 +395,7 @@ export const de: Texts = {
     clock: {
       waiting: "Noch nicht im Trockner",
       in: (time: string) => `Im Trockner, ${time} getrocknet`,
-      out: (minutes: string) => `Auf der Bank, seit ${minutes} draußen`,
+      out: (minutes: string) => `Auf dem Tisch, seit ${minutes} draußen`,
       paused: (time: string) => `Trocknen unterbrochen bei ${time}`,
       ended: (time: string) => `Beendet nach ${time} Trocknen`,
     },

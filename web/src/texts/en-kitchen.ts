@@ -327,7 +327,7 @@ export const enKitchen = {
     searchHint: "a food, a name, a number, a date as 2026-03, or a bag's label",
     noneFound: "No batch fits that.",
     back: "All batches",
-    to: (fresh: string, net: string) => `${fresh} fresh, ${net} at the end`,
+    to: (fresh: string, net: string) => `${fresh} fresh, ${net} when last weighed`,
     bringIn: {
       title: "Bring in a log kept by hand",
       explain:
