@@ -7,13 +7,13 @@ import { codeLivesMs, writeCode, type NewCode } from "../store/devices.ts";
 import { dataFolderIn } from "./datafolder.ts";
 import type { Io } from "./io.ts";
 
-/** Throws word.unknown-command, store.full and store.unwritable. */
+/** Throws word.unknown-command, store.not-ours, store.full and store.unwritable. */
 export async function pair(args: readonly string[], io: Io): Promise<number> {
   const asked = parsed(args);
   const folder = asked.data ?? dataFolderIn(io.env, process.platform);
   if (!existsSync(folder))
     throw new Fault(
-      "store.unwritable",
+      "store.not-ours",
       `there is no folder ${folder}: name the one that the service printed at its start`,
     );
   const access = asked["read-only"] === true ? "read-only" : "full";

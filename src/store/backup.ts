@@ -50,11 +50,11 @@ export async function backUp(
 /** Where the copy goes: never over the store itself, nor over a file that is not a store. */
 function onlyOurs(file: string, source: string): string {
   if (!existsSync(dirname(file)))
-    throw new Fault("store.unwritable", `there is no folder ${dirname(file)} to copy into`);
+    throw new Fault("store.not-ours", `there is no folder ${dirname(file)} to copy into`);
   if (!existsSync(file)) return file;
   const target = realpathSync(file);
   if (statSync(target).isDirectory())
-    throw new Fault("store.unwritable", `${file} is a folder; name the file to be written`);
+    throw new Fault("store.not-ours", `${file} is a folder; name the file to be written`);
   if (existsSync(source) && target === realpathSync(source))
     throw new Fault("store.not-ours", `${file} is the store itself; name another file`);
   if (basename(target) === databaseName && existsSync(lockIn(dirname(target))))

@@ -146,7 +146,7 @@ test("a backup of a store that is not as it was kept is refused, and the older c
 test("a backup without a place to go, or without a store, is refused", async () => {
   const store = storeWith(1);
   const nowhere = join(tempFolder(), "no", "such", "copy.db");
-  await expect(backUp(store.folder, nowhere, never)).rejects.toThrow(refusal("store.unwritable"));
+  await expect(backUp(store.folder, nowhere, never)).rejects.toThrow(refusal("store.not-ours"));
   await expect(backUp(store.folder, tempFolder(), never)).rejects.toThrow("is a folder");
   const file = join(tempFolder(), "copy.db");
   await expect(backUp(tempFolder(), file, never)).rejects.toThrow(refusal("store.not-ours"));
