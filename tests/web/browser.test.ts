@@ -2,7 +2,7 @@ import { createHash } from "node:crypto";
 import type { CDPSession, Locator, Page } from "playwright-core";
 import { PNG } from "pngjs";
 import { describe, expect, test } from "vitest";
-import { barriers, show, sizes, tablet, turnTo } from "./browser.ts";
+import { barriers, openPage, show, sizes, tablet, turnTo } from "./browser.ts";
 import { alert, bench, next, scale, scenes, taken, task, whichTray } from "./scenes.ts";
 import {
   flawsOf,
@@ -13,7 +13,7 @@ import {
   narrowest,
   tabTo as tabToOn,
 } from "./looks.ts";
-import { opened, sceneOf, setStage, stub, withPage } from "./stage.ts";
+import { browser, opened, sceneOf, setStage, stub, withPage } from "./stage.ts";
 
 setStage();
 
@@ -86,6 +86,21 @@ const soundsOf = (page: Page): Promise<number> =>
   page.evaluate(() => (window as unknown as { played: number[] }).played.length);
 
 const misfits = (): Promise<string[]> => misfitsOf(opened.page);
+
+test("a scene stays, however late the page hears of the scenes before it", async () => {
+  const { context, page } = await openPage(browser, stub);
+  await show(page, stub, sceneOf("labels"));
+  try {
+    stub.late(150);
+    await turnTo(page, stub, sceneOf("weigh-which-tray"));
+    await turnTo(page, stub, sceneOf("batch-twelve-trays"));
+    await page.waitForTimeout(400);
+    expect(page.url()).toMatch(/#\/batch$/);
+  } finally {
+    stub.late(0);
+    await context.close();
+  }
+});
 
 describe("each screen in each state", () => {
   withPage("weigh-no-batch");

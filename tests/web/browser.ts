@@ -8,6 +8,7 @@ import {
   type Page,
   type Request,
 } from "playwright-core";
+import { expect } from "vitest";
 import { isLanguage, textsOf, type Texts } from "../../web/src/texts.ts";
 import { deKitchen } from "../../web/src/texts/de-kitchen.ts";
 import { enKitchen } from "../../web/src/texts/en-kitchen.ts";
@@ -62,6 +63,9 @@ export type Opened = {
   readonly inFlight: ReadonlySet<Request>;
 };
 
+/** The number of the last bench that each page was told. */
+const benchHeard = new WeakMap<Page, number>();
+
 export async function openPage(
   browser: Browser,
   stub: Stub,
@@ -78,11 +82,17 @@ export async function openPage(
   });
   const page = await context.newPage();
   page.setDefaultTimeout(20_000);
+  page.on("websocket", (socket) =>
+    socket.on("framereceived", ({ payload }) => {
+      const number = /^\{"v":\d+,"seq":(\d+),"at":"[^"]+","type":"bench"/.exec(String(payload))?.[1];
+      if (number !== undefined) benchHeard.set(page, Number(number));
+    }),
+  );
   await slowDown(page);
   const complaints: string[] = [];
   page.on("console", (message) => {
     // A socket or a request that was cut on purpose is no fault of the page.
-    const isCut = /WebSocket connection|ERR_CONNECTION|ERR_EMPTY_RESPONSE|status of 4/.test(
+    const isCut = /WebSocket connection|ERR_CONNECTION|ERR_EMPTY_RESPONSE|status of (4|503)/.test(
       message.text(),
     );
     if (message.type() === "error" && !isCut) complaints.push(message.text());
@@ -120,10 +130,13 @@ export async function show(
 
 /** Goes on to a scene on a page that is open already: quicker, and no page may need to be loaded again. */
 export async function turnTo(page: Page, stub: Stub, scene: Scene): Promise<void> {
+  const before = stub.told();
   stub.letIn();
   stub.set(scene.world);
   await page.evaluate(() => (location.hash = "#/setup"));
   stub.tellAll();
+  // A question or a load takes the person to Weigh; heard after the next step, one would take the page off the scene.
+  await expect.poll(() => benchHeard.get(page) ?? 0, { interval: 5 }).toBeGreaterThan(before);
   await page.evaluate((hash) => (location.hash = hash), scene.hash);
   await settle(page, stub, scene);
 }

@@ -26,16 +26,24 @@ const policy =
 export type Asked = { readonly method: string; readonly path: string; readonly body: unknown };
 type Unsent<M> = M extends unknown ? Omit<M, "v" | "seq" | "at"> : never;
 export type Unnumbered = Unsent<FromService>;
+/** How what is only read goes wrong: the line is cut, no answer ever comes, or the answer is this status. */
+type Failing = "cut" | "silent" | 404 | 503;
 type Refusing = { readonly status: number; readonly detail: string; readonly hint: string };
 
 export type Stub = {
   readonly address: string;
   /** Every request that asked for a change, in order. */
   readonly asked: Asked[];
+  /** Every request that only read, by its path, in order. */
+  readonly reads: string[];
   set(world: World): void;
   bench(change: Partial<Bench>): void;
   /** As what the service knows the device of the page from now on. */
   pairing(state: PairingState): void;
+  /** The number of the last message that was sent to any page. */
+  told(): number;
+  /** What is sent from now on reaches the pages so much later. */
+  late(ms: number): void;
   /** Tells every page how things stand, as one that connects is told. */
   tellAll(): void;
   send(message: Unnumbered): void;
@@ -44,6 +52,8 @@ export type Stub = {
   cut(stay: boolean): void;
   letIn(): void;
   refuse(refusal: Refusing | null): void;
+  /** How what a page reads for one of its parts goes wrong from now on; the websocket and the bench stay. */
+  fail(failing: Failing | null): void;
   /** How a change of the person is answered beyond being noted; what it returns is sent as the body. */
   onAsked(answer: (asked: Asked) => unknown): void;
   sockets(): number;
@@ -58,7 +68,10 @@ export async function startStub(first: World): Promise<Stub> {
   let isShut = false;
   let refusal: Refusing | null = null;
   let answer: (asked: Asked) => unknown = () => undefined;
+  let failing: Failing | null = null;
+  let lateMs = 0;
   const asked: Asked[] = [];
+  const reads: string[] = [];
   const started = Date.now();
   const sockets = new Set<WebSocket>();
 
@@ -66,8 +79,13 @@ export async function startStub(first: World): Promise<Stub> {
     new Date(benchAt.getTime() + (Date.now() - started) * world.bench.timeFactor).toISOString();
   const envelope = (message: Unnumbered): string =>
     JSON.stringify({ v: wireVersion, seq: ++seq, at: now(), ...message });
+  const sendTo = (socket: WebSocket, message: Unnumbered): void => {
+    const text = envelope(message);
+    if (lateMs === 0) socket.send(text);
+    else setTimeout(() => socket.send(text), lateMs);
+  };
   const sendAll = (message: Unnumbered): void => {
-    for (const socket of sockets) socket.send(envelope(message));
+    for (const socket of sockets) sendTo(socket, message);
   };
   const readingOf = (scale: Bench["scales"][number]): Unnumbered => ({
     type: "reading",
@@ -92,7 +110,12 @@ export async function startStub(first: World): Promise<Stub> {
       return void response.end(codePicture("17-1"));
     }
     if (isShut) return void request.socket.destroy();
-    if (method === "GET") return reply(response, 200, read(path, url.searchParams));
+    if (method === "GET") {
+      const isOfPart = path !== "pairing" && path !== "health";
+      if (isOfPart) reads.push(path);
+      if (isOfPart && failing !== null) return failRead(request, response, failing);
+      return reply(response, 200, read(path, url.searchParams));
+    }
     const noted = { method, path, body: await bodyOf(request) };
     if (path.endsWith("/bags/preview")) return reply(response, 200, world.store.preview);
     // A plan is looked at with every letter; that changes nothing.
@@ -120,6 +143,14 @@ export async function startStub(first: World): Promise<Stub> {
     if (path.startsWith("bags/")) return reply(response, 200, world.store.bags[0] ?? aBag());
     const batch = world.bench.batches[0] ?? world.ended[0] ?? batchOf([]);
     return reply(response, 200, isOfBatch ? batch : world.bench);
+  };
+
+  const failRead = (request: IncomingMessage, response: ServerResponse, how: Failing): void => {
+    if (how === "cut") request.socket.destroy();
+    else if (how !== "silent") {
+      const problem = { title: `Answered with ${how}`, status: how, hint: "Look elsewhere." };
+      reply(response, how, problem, "application/problem+json");
+    }
   };
 
   const read = (path: string, query: URLSearchParams): unknown => {
@@ -157,10 +188,10 @@ export async function startStub(first: World): Promise<Stub> {
   const tell = (socket: WebSocket): void => {
     for (const scale of world.bench.scales) {
       const { link, form, unit, why } = scale;
-      socket.send(envelope({ type: "link", scale: scale.id, link, form, unit, why }));
-      socket.send(envelope(readingOf(scale)));
+      sendTo(socket, { type: "link", scale: scale.id, link, form, unit, why });
+      sendTo(socket, readingOf(scale));
     }
-    socket.send(envelope({ type: "bench", bench: world.bench }));
+    sendTo(socket, { type: "bench", bench: world.bench });
   };
   live.on("connection", (socket) => {
     sockets.add(socket);
@@ -177,9 +208,12 @@ export async function startStub(first: World): Promise<Stub> {
   const stub: Stub = {
     address: `http://127.0.0.1:${port}/`,
     asked,
+    reads,
     set: (other) => {
       world = other;
       asked.length = 0;
+      reads.length = 0;
+      failing = null;
       refusal = null;
       answer = () => undefined;
     },
@@ -189,6 +223,10 @@ export async function startStub(first: World): Promise<Stub> {
     },
     pairing: (state) => {
       world = { ...world, pairing: state };
+    },
+    told: () => seq,
+    late: (ms) => {
+      lateMs = ms;
     },
     tellAll: () => {
       for (const socket of sockets) tell(socket);
@@ -214,6 +252,9 @@ export async function startStub(first: World): Promise<Stub> {
     },
     refuse: (other) => {
       refusal = other;
+    },
+    fail: (how) => {
+      failing = how;
     },
     onAsked: (other) => {
       answer = other;

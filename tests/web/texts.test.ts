@@ -4,7 +4,7 @@ import { gzipSync } from "node:zlib";
 import { expect, test } from "vitest";
 import { readRoute, writeRoute, type Route } from "../../web/src/route.ts";
 import { retryAfterMs } from "../../web/src/link.ts";
-import { refusalIn } from "../../web/src/ask.ts";
+import { askAgainAfterMs, refusalIn } from "../../web/src/ask.ts";
 import { languageFor, languageNames, localeFor } from "../../web/src/texts.ts";
 import { de as deFirst } from "../../web/src/texts/de.ts";
 import { deBags } from "../../web/src/texts/de-bags.ts";
@@ -153,6 +153,15 @@ test("an address that leads nowhere leads to Weigh", () => {
 test("a lost connection is tried again soon at first and never seldom", () => {
   expect(retryAfterMs(0)).toBeLessThanOrEqual(300);
   expect(retryAfterMs(50)).toBeLessThanOrEqual(5000);
+});
+
+test("what could not be fetched is asked for again soon at first, and then no more than twice a minute", () => {
+  expect(askAgainAfterMs(0)).toBeLessThanOrEqual(1000);
+  const tenMinutesMs = 600_000;
+  const asked = Array.from({ length: 100 }, (_, tries) => askAgainAfterMs(tries));
+  let sum = 0;
+  expect(asked.findIndex((ms) => (sum += ms) > tenMinutesMs)).toBeLessThanOrEqual(26);
+  expect(askAgainAfterMs(5000)).toBeLessThanOrEqual(30_000);
 });
 
 test("a refusal is shown in the service's own words, with what to do", () => {

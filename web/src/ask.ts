@@ -16,12 +16,17 @@ import type * as Asked from "../../src/wire/requests.ts";
 export type PhotoOf =
   { readonly is: "batch" } | { readonly is: "tray" | "bag"; readonly id: number };
 
-/** `unreachable`: nobody answered. Otherwise the service's own words. */
+/**
+ * `unreachable`: nobody answered; `asked-again`: nobody did, and the page goes on asking by itself. Otherwise the
+ * service's own words.
+ */
 export type Refusal =
-  | { readonly is: "unreachable" }
+  | { readonly is: "unreachable" | "asked-again" }
   | { readonly is: "refused"; readonly what: string; readonly hint: string | null };
+/** `mayPass`: the same asked a little later may well be done. */
 export type Answer<T> =
-  { readonly is: "done"; readonly body: T } | { readonly is: "not-done"; readonly why: Refusal };
+  | { readonly is: "done"; readonly body: T }
+  | { readonly is: "not-done"; readonly why: Refusal; readonly mayPass: boolean };
 
 type Method = "GET" | "POST" | "PATCH" | "DELETE";
 
@@ -46,11 +51,18 @@ export async function ask<T>(
     const text = await response.text();
     const said: unknown = text === "" ? null : JSON.parse(text);
     if (response.ok) return { is: "done", body: said as T };
-    return { is: "not-done", why: refusalIn(said as Problem) };
+    return { is: "not-done", why: refusalIn(said as Problem), mayPass: response.status >= 500 };
   } catch {
-    return { is: "not-done", why: { is: "unreachable" } };
+    return { is: "not-done", why: { is: "unreachable" }, mayPass: true };
   }
 }
+
+const firstRetryMs = 500;
+const longestRetryMs = 30_000;
+
+/** Twice as long each time: a service that stays in trouble is not kept busy by the pages that wait for it. */
+export const askAgainAfterMs = (tries: number): number =>
+  Math.min(longestRetryMs, firstRetryMs * 2 ** tries);
 
 export function refusalIn(problem: Partial<Problem> | null): Refusal {
   const parts = problem?.errors?.map((error) => error.detail) ?? [];

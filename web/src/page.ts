@@ -20,6 +20,7 @@ import { translatorOf, type Translator } from "./translate.ts";
 export const state = signal(nothingKnown);
 export const bench = computed(() => state.value.bench);
 export const connection = computed(() => state.value.connection);
+export const isLost = computed(() => connection.value.is === "lost");
 export const outdated = computed(() => state.value.outdated);
 
 /** This device's clock, ten times in three seconds, so that ages and countdowns move. */
@@ -210,8 +211,10 @@ export async function enter(): Promise<void> {
 }
 
 function hear(input: Input): void {
-  // A pairing that was taken back looks like a lost connection from here.
-  if (input.is === "lost" && pairing.peek()?.needed === true) void enter();
+  // A pairing that was taken back looks like a lost connection from here; so does a device that was never let in, where
+  // the service did not say so when it was asked.
+  const isUnknown = pairing.peek() === null && input.is !== "message";
+  if (isUnknown || (input.is === "lost" && pairing.peek()?.needed === true)) void enter();
   const before = state.peek();
   const after = next(before, input, wireVersion);
   if (after === before) return;

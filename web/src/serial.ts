@@ -235,7 +235,7 @@ class Reader {
     this.#handing = false;
     if (answer.is === "done" && answer.body.send !== null) await this.#write(answer.body.send);
     // A service that is away comes back; one that refuses does not take this scale from this page.
-    if (answer.is === "not-done" && answer.why.is === "refused") await this.end(answer.why);
+    if (answer.is === "not-done" && !answer.mayPass) await this.end(answer.why);
   }
 
   async #write(hex: string): Promise<void> {

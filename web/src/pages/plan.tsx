@@ -40,19 +40,14 @@ export function PlanPage() {
   const ofBatch = sayKitchen().plan;
   const act = useAct();
   const flaw = useSignal<Flaw | null>(null);
-  const last = useSignal<number | null>(null);
+  const batches = useFetched("all", () => service.batches("all")).body;
+  const newest = batches?.toSorted((a, b) => b.number - a.number)[0];
   useEffect(() => {
-    draft.value ??= emptyDraft("");
-    void service.batches("all").then((answer) => {
-      if (answer.is !== "done") return;
-      const newest = answer.body.toSorted((a, b) => b.number - a.number)[0];
-      last.value = newest?.id ?? null;
-      const now = draft.peek();
-      // One who has but one dryer need not name it.
-      if (now !== null && now.dryer === "")
-        draft.value = { ...now, dryer: newest?.dryer ?? say().plan.dryer };
-    });
-  }, []);
+    const known = draft.peek() ?? emptyDraft("");
+    // One who has but one dryer need not name it.
+    const dryer = batches === null ? "" : (newest?.dryer ?? say().plan.dryer);
+    draft.value = known.dryer === "" ? { ...known, dryer } : known;
+  }, [batches]);
   const toDry = useFetched("", bagService.toDry).body;
   const now = draft.value;
   if (now === null) return null;
@@ -113,14 +108,8 @@ export function PlanPage() {
         />
       </div>
       <h2>{ofBatch.trays}</h2>
-      {last.value !== null && (
-        <button
-          type="button"
-          class="plain"
-          onClick={() => {
-            if (last.value !== null) void copy(last.value);
-          }}
-        >
+      {newest !== undefined && (
+        <button type="button" class="plain" onClick={() => void copy(newest.id)}>
           {ofBatch.copy}
         </button>
       )}

@@ -206,8 +206,8 @@ function OneBag({ id, at: { scale, task }, change, onChanged }: OneBagProps) {
   const { body, why } = useFetched(`${id} ${limitPct.value} ${change}`, () =>
     bagService.bag(id, limitPct.value),
   );
-  if (why !== null) return <Refused why={why} />;
-  if (body === null) return <p class="quiet">{say().look.connecting}</p>;
+  if (body === null)
+    return why === null ? <p class="quiet">{say().look.connecting}</p> : <Refused why={why} />;
   const on = task?.bag ?? null;
   const isAtScale = on !== null && on.bag === id;
   const taken = task?.bagTaken ?? null;
@@ -220,6 +220,7 @@ function OneBag({ id, at: { scale, task }, change, onChanged }: OneBagProps) {
     );
   return (
     <>
+      <Refused why={why} />
       <Finding bag={body} />
       {taken !== null && taken.bag === id && (
         <BagTakenNote taken={taken} divisionGrams={scale?.divisionGrams ?? null} />

@@ -115,8 +115,8 @@ export function Refused({ why }: { readonly why: Refusal | null }) {
   if (why === null) return null;
   return (
     <div class="refused" role="alert">
-      {why.is === "unreachable" ? (
-        <p>{say().refusal.unreachable}</p>
+      {why.is !== "refused" ? (
+        <p>{say().refusal[why.is]}</p>
       ) : (
         <>
           <p>

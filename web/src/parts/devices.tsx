@@ -1,12 +1,12 @@
 /** The devices of the network that are let in, and the code for the next one. */
 import { sayKitchen } from "../kitchen-texts.ts";
 import { useSignal } from "@preact/signals";
-import { useEffect } from "preact/hooks";
 import type { AccessWord, Device, PairingCode } from "../../../src/wire/device.ts";
 import { service } from "../ask.ts";
 import { enter, mayOnlyLook, nowMs, pairing, speech } from "../page.ts";
 import { showTime } from "../show.ts";
 import { Refused, useAct } from "./act.tsx";
+import { useFetched } from "./fetched.ts";
 
 export function Devices() {
   const { setup } = sayKitchen();
@@ -23,23 +23,24 @@ export function Devices() {
 function Paired({ own }: { readonly own: number | null }) {
   const { setup } = sayKitchen();
   const act = useAct();
-  const devices = useSignal<readonly Device[] | null>(null);
+  const changed = useSignal<readonly Device[] | null>(null);
+  const { body, why } = useFetched("devices", service.devices);
+  const devices = changed.value ?? body;
   const code = useSignal<PairingCode | null>(null);
-  const take = async (asking: () => ReturnType<typeof service.devices>): Promise<void> => {
-    const done = await act.run(asking);
-    if (done !== null) devices.value = done.body;
+  const revoke = async (id: number): Promise<void> => {
+    const done = await act.run(() => service.revoke(id));
+    if (done !== null) changed.value = done.body;
     await enter();
   };
-  useEffect(() => void take(service.devices), []);
   const make = async (access: AccessWord): Promise<void> => {
     const done = await act.run(() => service.newCode({ access }));
     if (done !== null) code.value = done.body;
   };
   return (
     <>
-      {devices.value?.length === 0 && <p>{setup.devicesNone}</p>}
+      {devices?.length === 0 && <p>{setup.devicesNone}</p>}
       <ul class="log">
-        {devices.value?.map((device) => (
+        {devices?.map((device) => (
           <li key={device.id}>
             <span class="log-line">
               <span class="strong">{device.name}</span>{" "}
@@ -59,7 +60,7 @@ function Paired({ own }: { readonly own: number | null }) {
               class="plain"
               aria-disabled={act.busy}
               aria-label={setup.deviceRevokeWhich(device.name)}
-              onClick={() => void take(() => service.revoke(device.id))}
+              onClick={() => void revoke(device.id)}
             >
               {setup.deviceRevoke}
             </button>
@@ -91,7 +92,7 @@ function Paired({ own }: { readonly own: number | null }) {
             showTime(speech.value, code.value.until, nowMs.value),
           )}
       </p>
-      <Refused why={act.refusal} />
+      <Refused why={act.refusal ?? why} />
     </>
   );
 }

@@ -86,6 +86,7 @@ export const de: Texts = {
   refusal: {
     unreachable:
       "Das Programm hat nicht geantwortet. Nichts wurde geändert; noch einmal versuchen.",
+    "asked-again": "Das Programm hat nicht geantwortet. Es wird von selbst wieder gefragt.",
   },
   sound: {
     turnOn: "Ton einschalten",

@@ -94,6 +94,7 @@ export const en = {
   },
   refusal: {
     unreachable: "The program did not answer. Nothing was changed; try again.",
+    "asked-again": "The program did not answer. It is asked again by itself.",
   },
   sound: {
     turnOn: "Turn sound on",
