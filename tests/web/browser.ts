@@ -84,7 +84,9 @@ export async function openPage(
   page.setDefaultTimeout(20_000);
   page.on("websocket", (socket) =>
     socket.on("framereceived", ({ payload }) => {
-      const number = /^\{"v":\d+,"seq":(\d+),"at":"[^"]+","type":"bench"/.exec(String(payload))?.[1];
+      const number = /^\{"v":\d+,"seq":(\d+),"at":"[^"]+","type":"bench"/.exec(
+        String(payload),
+      )?.[1];
       if (number !== undefined) benchHeard.set(page, Number(number));
     }),
   );
