@@ -2,10 +2,10 @@
  * Scores rules for calling the end of drying on simulated trays.
  *   npm run bench:decision -- [--batches N] [--seed S] [--limit L]... [--range 1]... [--told] [--json]
  * Two ranges of N batches with even pieces, and a third of N/2 batches of which some hold thick pieces, which no bound
- * covers; only those asked for, where any are. Each with our rule asked for at most the default limit, and for as much
- * as every rule may leave here and be right: of a rule that is asked for less, more hours are asked. `--told`: the
- * person knows the food and the thickness of its pieces, as one who dried many batches of it; no bound is meant for
- * that.
+ * covers; only those asked for, where any are. Each with our rule, and the exponential, asked for at most the default
+ * limit, and for as much as every rule may leave here and be right: of a rule that is asked for less, more hours are
+ * asked. `--told`: the person knows the food and the thickness of its pieces, as one who dried many batches of it; no
+ * bound is meant for that.
  */
 import { availableParallelism } from "node:os";
 import { parseArgs } from "node:util";
@@ -117,7 +117,7 @@ if (values.json) {
   console.log(JSON.stringify({ batches, seed, seconds, runs: runs.map(asData) }, null, 1));
 } else {
   console.log(
-    `Rules for calling the end of drying, on simulated trays. Dry: at most ${dryLimit * 100} % water (dry basis) above what a\nworking dryer leaves. In brackets: 95 % of ${resamples} resamples of whole batches. The parameters are assumed ranges: read the order of the rules, not the percentages.\n`,
+    `Rules for calling the end of drying, on simulated trays. Dry: at most ${dryLimit * 100} % water (dry basis) above what a\nworking dryer leaves. In brackets: 95 % of ${resamples} resamples of whole\nbatches. The parameters are assumed ranges: read the order of the rules, not the percentages.\n`,
   );
   console.log(runs.map(reportOf).join("\n\n\n"));
   console.log(`\n\n${summaryOf(runs)}`);

@@ -42,8 +42,8 @@ const rules: readonly (readonly [string, Rule])[] = [
   ["sd of 6 below 0.5", movingDeviation(6, 0.5)],
   ["sd of 10 below 0.4", movingDeviation(10, 0.4)],
 ];
-const delays = ["median", "p95", "most", ">1 s", "… still"];
-const columns = delays.concat("missed", "double", "early", ">d/2", "worst d");
+const delayColumns = ["median", "p95", "most", ">1 s", "… still"];
+const columns = delayColumns.concat("missed", "double", "early", ">d/2", "worst d");
 
 console.log(
   `${loads} loads of each kind at ${perSecond} readings a second, seeds ${seeds.join(", ")}; seconds after true rest;\n… still: later than 1 s after the last of the motion fell below the noise`,
@@ -53,7 +53,8 @@ console.log(
 );
 /** Nothing is asked of the median but that it stays within the second; to wait that long makes fewer errors. */
 const mostMedian = 0.85;
-const laterThanDue = (delays: readonly number[]): number => delays.filter((one) => one > 1).length;
+const laterThanDue = (seconds: readonly number[]): number =>
+  seconds.filter((one) => one > 1).length;
 let met = true;
 for (const [name, rule] of values.ours ? rules.slice(0, 1) : rules) {
   for (const kind of chosen) {

@@ -37,10 +37,10 @@ function seenFrom({ lnK: lnKs, log }: Profile, lnK: number): number {
 }
 
 /**
- * `evidences`: with what is told of each tray itself; `weighed`: without, for what is told of one is no witness for
- * another. Each tray's evidence with the rate constants and the way of holding water made likelier that the other trays of its
- * food show. `alike[i]` lists those others of tray i; all of them together count as `weight[i]` times their number,
- * having the errors of one model in common.
+ * Each tray's evidence with the rate constants and the way of holding water made likelier that the other trays of its
+ * food show. `evidences`: with what is told of each tray itself; `weighed`: without, for what is told of one is no
+ * witness for another. `alike[i]` lists those others of tray i; all of them together count as `weight[i]` times their
+ * number, having the errors of one model in common.
  */
 export function withSharedRates(
   evidences: readonly Evidence[],
