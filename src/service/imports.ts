@@ -115,7 +115,12 @@ const lineOf = (log: LoggedTray | undefined): number => log?.weighings[0]?.ref ?
 type Found = { readonly problems: LogProblem[]; readonly notes: string[] };
 
 function batchFrom(log: BatchLog, asked: ImportAsked, ids: Bench["next"], found: Found): Batch {
-  const timed = log.logs.map((tray) => timedTray(tray, asked, found));
+  // The tray whose rows name none gets the first number that no other has.
+  const taken = new Set(log.logs.map(({ tray }) => tray));
+  const free = log.logs.map((_, index) => `${index + 1}`).find((name) => !taken.has(name));
+  const timed = log.logs.map((tray) =>
+    timedTray(tray, tray.tray === "" ? (free ?? "1") : tray.tray, asked, found),
+  );
   const all = timed.flatMap(({ weighings, moments }) => [...weighings, ...moments]);
   const startedAt = utcMs(Math.min(...all.map(({ at }) => at)));
   const endedAt = utcMs(Math.max(...all.map(({ at }) => at)));
@@ -168,8 +173,7 @@ type TimedTray = {
   readonly moments: readonly Omit<ClockMoment, "id" | "batchId" | "trays">[];
 };
 
-function timedTray(log: LoggedTray, asked: ImportAsked, found: Found): TimedTray {
-  const name = log.tray === "" ? "1" : log.tray;
+function timedTray(log: LoggedTray, name: string, asked: ImportAsked, found: Found): TimedTray {
   const fresh = freshIn(log, found);
   const rows = log.weighings
     .filter(({ dryingHours }) => dryingHours > 0)

@@ -1,9 +1,19 @@
-/** One record of a table in text: its cells, and the line of the text on which it begins, the first being 1. */
-export type Record = { readonly line: number; readonly cells: readonly string[] };
+/**
+ * One record of a table in text: its cells, and the line of the text on which it begins, the first being 1. `isTorn`:
+ * its quotation marks do not pair up, so that its cells may be cut wrongly.
+ */
+export type Record = {
+  readonly line: number;
+  readonly cells: readonly string[];
+  readonly isTorn: boolean;
+};
 
 export type Separator = "," | ";" | "\t";
 
-/** A table as RFC 4180 writes it, with any of three separators; lone line feeds and a byte order mark are taken too. */
+/**
+ * A table as RFC 4180 writes it, with any of three separators; lone line feeds, lone carriage returns and a byte order
+ * mark are taken too.
+ */
 export function parseTable(text: string, separator: Separator): readonly Record[] {
   const records: Record[] = [];
   let line = 1;
@@ -12,36 +22,47 @@ export function parseTable(text: string, separator: Separator): readonly Record[
   let cell = "";
   let quoted = false;
   let begun = false;
+  let closed = false;
+  let isTorn = false;
   const endCell = (): void => {
     cells.push(cell);
     cell = "";
     begun = false;
+    closed = false;
   };
   const endRecord = (): void => {
     endCell();
-    if (cells.some((one) => one.trim() !== "")) records.push({ line: startLine, cells });
+    if (cells.some((one) => one.trim() !== "")) records.push({ line: startLine, cells, isTorn });
     cells = [];
+    isTorn = false;
     startLine = line;
   };
   for (let i = text.startsWith("\uFEFF") ? 1 : 0; i < text.length; i++) {
     const char = text[i]!;
-    if (char === "\n") line++;
+    const endsLine = char === "\n" || (char === "\r" && text[i + 1] !== "\n");
+    if (endsLine) line++;
     if (quoted) {
       if (char !== '"') cell += char;
       else if (text[i + 1] === '"') {
         cell += '"';
         i++;
-      } else quoted = false;
+      } else {
+        quoted = false;
+        closed = true;
+      }
     } else if (char === '"' && !begun) {
       quoted = true;
       begun = true;
     } else if (char === separator) endCell();
-    else if (char === "\n") endRecord();
+    else if (endsLine) endRecord();
     else if (char !== "\r") {
       cell += char;
-      if (char.trim() !== "") begun = true;
+      if (char.trim() === "") continue;
+      begun = true;
+      isTorn ||= closed;
     }
   }
+  isTorn ||= quoted;
   if (cell !== "" || cells.length > 0) endRecord();
   return records;
 }

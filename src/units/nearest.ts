@@ -4,7 +4,7 @@ export function nearest(text: string, known: readonly string[]): string {
 }
 
 /** Levenshtein's edit distance. */
-function distance(a: string, b: string): number {
+export function distance(a: string, b: string): number {
   let row = Array.from({ length: b.length + 1 }, (_, at) => at);
   for (let i = 1; i <= a.length; i++) {
     const next = [i];

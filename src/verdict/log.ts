@@ -6,9 +6,11 @@ import { foodByNumberOrName, findFoods } from "../food/find.ts";
 import type { Food } from "../food/food.ts";
 import type { FoodTable } from "../food/table.ts";
 import type { FoodOnTray, NetWeighing, TrayLog } from "../tray/weighing.ts";
-import { parseTable, separatorOf, type Separator } from "../units/csv.ts";
+import { parseTable, separatorOf, type Record, type Separator } from "../units/csv.ts";
 import { gramsPer, isMassUnit, toGrams, type MassUnit } from "../units/mass.ts";
 import { fraction, grams, hours, minutes, utcMs, type Grams } from "../units/quantity.ts";
+import { distance } from "../units/nearest.ts";
+import { disagreements, tareNotes } from "./disagree.ts";
 import { inferredDivision, numberIn, utcIn } from "./figures.ts";
 
 export type LogProblem = { readonly line: number; readonly text: string };
@@ -37,6 +39,17 @@ const columns = [
   "at",
 ] as const;
 type Column = (typeof columns)[number];
+
+const figures = [
+  "hours",
+  "grams",
+  "tare_g",
+  "resolution_g",
+  "fresh_g",
+  "water_pct",
+  "thickness_mm",
+  "minutes_out",
+] as const satisfies readonly Column[];
 
 /** Spread of the user's own figure for the water in a food, g per g. Our choice. */
 const ownFigureSd = 0.01;
@@ -67,6 +80,10 @@ export function readLog(text: string, foods: FoodTable, mostRows = Infinity): Re
   const [header, ...records] = parseTable(text, separator);
   if (header === undefined)
     return refused(1, "the file is empty; its first line names the columns");
+  // What was read as UTF-8 and is not has this letter in place of each that was lost: names would become one.
+  const garbled = [header, ...records].find(({ cells }) => cells.join("").includes("\uFFFD"));
+  if (garbled !== undefined)
+    return refused(garbled.line, "letters here are not in UTF-8: save the file again as UTF-8");
   const names = header.cells.map((name) => name.trim().toLowerCase());
   const missing = ["hours", "grams"].filter((name) => !names.includes(name));
   if (missing.length > 0)
@@ -83,26 +100,91 @@ export function readLog(text: string, foods: FoodTable, mostRows = Infinity): Re
   const problems: LogProblem[] = [];
   const rows: Row[] = [];
   const places = new Map<Column, number>(columns.map((name) => [name, names.indexOf(name)]));
-  for (const { line, cells } of records) {
+  const marks = decimalMarks(separator);
+  for (const record of records) {
+    const { line, cells } = record;
     const cell = (name: Column): string => (cells[places.get(name) ?? -1] ?? "").trim();
-    const row = readRow(line, cell, separator);
+    const badlyCut = badCut(record, names, cell, separator);
+    const row = badlyCut === null ? readRow(line, cell, separator) : { problem: badlyCut };
+    const otherMark = marks(line, cell);
     if ("problem" in row) problems.push({ line, text: row.problem });
+    else if (otherMark !== null) problems.push({ line, text: otherMark });
     else rows.push(row);
   }
   if (problems.length > 0) return { batches: [], problems, notes: [] };
 
-  const notes: string[] = [];
-  const foodFor = foodsIn(foods, notes);
+  const notes: string[] = [...unreadColumns(names)];
+  const known = foodsIn(foods, notes);
   const batches = groupsBy(rows, ({ batch }) => batch).map(([batch, ofBatch]) => {
     const inferred = divisionsIn(ofBatch);
     return {
       batch,
-      logs: groupsBy(ofBatch, ({ tray }) => tray).map(([tray, ofTray]) =>
-        logOf(tray, ofTray, inferred, foodFor, notes),
-      ),
+      logs: groupsBy(ofBatch, ({ tray }) => tray).map(([tray, ofTray]) => {
+        const given = ofTray.map((row) => ({ ...row, foodKey: known.keyOf(row.food) }));
+        problems.push(...disagreements(given));
+        notes.push(...tareNotes(given));
+        return logOf(tray, ofTray, inferred, known.foodFor, notes);
+      }),
     };
   });
+  if (problems.length > 0)
+    return { batches: [], problems: problems.toSorted((a, b) => a.line - b.line), notes: [] };
   return { batches, problems: [], notes: [...new Set(notes)] };
+}
+
+/** What of a record may stand under another column than it was meant for; null: nothing. */
+function badCut(
+  { cells, isTorn }: Record,
+  names: readonly string[],
+  cell: (name: Column) => string,
+  separator: Separator,
+): string | null {
+  // A quotation mark that lacks its partner takes in the rows below, to the next one.
+  const tookRows = (["tray", "batch", "food"] as const).some(
+    (name) => /[\r\n]/.test(cell(name)) && cell(name).includes(separator),
+  );
+  if (isTorn || tookRows) return "the quotation marks do not pair up: one is missing or too many";
+  const stray = cells.find((one, at) => one.trim() !== "" && (names[at] ?? "") === "");
+  return stray === undefined
+    ? null
+    : `"${stray.trim()}" stands under no column: write figures with a point, or name the column`;
+}
+
+/** Where a comma does not separate cells, it and the point are both decimal marks, but not in one file: there one of them groups thousands. */
+function decimalMarks(separator: Separator) {
+  let first: { readonly figure: string; readonly mark: string; readonly line: number } | null =
+    null;
+  return (line: number, cell: (name: Column) => string): string | null => {
+    if (separator === ",") return null;
+    for (const name of figures) {
+      const figure = cell(name);
+      const mark = /[.,]/.exec(figure)?.[0];
+      if (mark === undefined) continue;
+      first ??= { figure, mark, line };
+      if (mark !== first.mark)
+        return `"${figure}" has another decimal mark than "${first.figure}" in line ${first.line}: write one in all rows, and none between thousands`;
+    }
+    return null;
+  };
+}
+
+/** Slips of the pen in a column's name that are still taken for it. */
+const mostSlips = 2;
+
+/** A column that is not known, with a name that begins like one that is not there or is nearly the same. */
+function unreadColumns(names: readonly string[]): readonly string[] {
+  const there = new Set(names);
+  const missing = columns.filter((column) => !there.has(column));
+  const known = new Set<string>(columns);
+  return [...there].flatMap((name) => {
+    if (known.has(name)) return [];
+    const [stem] = /^[a-z]*/.exec(name) ?? [];
+    const meant = missing.find(
+      (column) =>
+        column.split("_")[0] === stem || (name.length > 4 && distance(name, column) <= mostSlips),
+    );
+    return meant === undefined ? [] : [`the column "${name}" was not read; was ${meant} meant?`];
+  });
 }
 
 const refused = (line: number, text: string): ReadLog => ({
@@ -200,6 +282,8 @@ function logOf(
   const weighings = rows.map((row): NetWeighing => weighingOf(row, row.net, divisionFor(row)));
   const stated = rows.filter(({ fresh }) => fresh !== null);
   const [first] = stated;
+  // Of several rows at hour 0 the first stands for the fresh mass, so that a conflict with the others is seen.
+  const [unloaded, again] = weighings.filter(({ dryingHours }) => dryingHours === 0);
   const tare = rows.find((row) => row.tare !== null)?.tare ?? null;
   const thickness = rows.find((row) => row.thickness !== null)?.thickness ?? null;
   // A second, other figure for the fresh mass counts as a weighing at hour 0, so that the conflict is seen.
@@ -210,9 +294,11 @@ function logOf(
     tray,
     tare: tare === null ? null : grams(tare),
     fresh:
-      first === undefined
-        ? null
-        : { net: grams(first.fresh!), division: divisionFor(first), ref: first.line },
+      first !== undefined
+        ? { net: grams(first.fresh!), division: divisionFor(first), ref: first.line }
+        : unloaded !== undefined && again !== undefined
+          ? { net: unloaded.net, division: unloaded.division, ref: unloaded.ref }
+          : null,
     food: foodFor(rows),
     foodName: rows.find(({ food }) => food !== "")?.food ?? null,
     ...(thickness === null ? {} : { thicknessMm: thickness }),
@@ -236,8 +322,11 @@ type FoodFor = (rows: readonly Row[]) => FoodOnTray | null;
 /** To search the table for what a name may have meant takes milliseconds; a whole log may hold thousands of names. */
 const mostHints = 20;
 
-/** A name is looked up once, on however many trays it lies. */
-function foodsIn(foods: FoodTable, notes: string[]): FoodFor {
+/** A name is looked up once, on however many trays it lies. `keyOf`: one for all ways to write the food, null for none. */
+function foodsIn(
+  foods: FoodTable,
+  notes: string[],
+): { readonly foodFor: FoodFor; keyOf(name: string): string | null } {
   const known = new Map<string, Food | null>();
   const hints = new Map<string, string>();
   const find = (name: string): Food | null => {
@@ -255,7 +344,10 @@ function foodsIn(foods: FoodTable, notes: string[]): FoodFor {
     hints.set(name, hint);
     return hint;
   };
-  return (rows) => foodOf(rows, { find, hintFor }, notes);
+  return {
+    foodFor: (rows) => foodOf(rows, { find, hintFor }, notes),
+    keyOf: (name) => (name === "" ? null : (find(name)?.number ?? name.toLowerCase())),
+  };
 }
 
 function foodOf(

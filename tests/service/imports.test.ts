@@ -120,9 +120,19 @@ test("batches and trays are numbered on, ended, and kept in one act", () => {
   ]);
 });
 
+test("rows without a tray get a name that no other tray has", () => {
+  const csv = "tray,hours,grams,fresh_g\n1,20,80,700\n,20,90,800\n";
+  expect(from(csv).batches[0]?.trays.map(({ name }) => name)).toEqual(["1", "2"]);
+});
+
 test.each([
   ["hours,grams,fresh_g\n5,abc,700\n-1,80,700\n", ["2: ", "3: "]],
   ["hours,grams\n20,80\n", ["2: the tray has no fresh mass"]],
+  [
+    "hours,grams,tare_g\n0,1050,350\n20,450,\n24,430,\n",
+    ["3: tare_g is missing here", "4: tare_g is missing here"],
+  ],
+  ["hours,grams,fresh_g,food\n20,80,700,leek\n24,70,,kale\n", ['3: food is "kale" here']],
   ["hours,grams,fresh_g\n0,650,700\n20,80,700\n", ["2: the tray has two fresh masses"]],
   [
     "hours,grams,fresh_g,at\n20,80,700,2026-09-01T20:00:00Z\n30,70,700,2026-09-01T23:00:00Z\n",

@@ -37,6 +37,25 @@ test("a byte order mark is not part of the first name", () => {
   expect(cellsOf("\uFEFFhours,grams")).toEqual([["hours", "grams"]]);
 });
 
+test("a lone carriage return ends a record, and its line is counted", () => {
+  const records = parseTable("a,b\r1,2\r\n3,4\n5,6", ",");
+  expect(records.map(({ line, cells }) => [line, ...cells])).toEqual([
+    [1, "a", "b"],
+    [2, "1", "2"],
+    [3, "3", "4"],
+    [4, "5", "6"],
+  ]);
+});
+
+test.each([
+  ['a,"b\nc,d\n', [1]],
+  ['a\n"b"c\nd\n', [2]],
+  ['a\n"b" ,c\n"d""e"\n5" thick\n', []],
+])("quotation marks without a partner are seen in their record: %j", (text, torn) => {
+  const records = parseTable(text, ",").filter(({ isTorn }) => isTorn);
+  expect(records.map(({ line }) => line)).toEqual(torn);
+});
+
 test("the separator is the one that cuts the header most, quotes respected", () => {
   expect(separatorOf("hours;grams;food, cooked\n")).toBe(";");
   expect(separatorOf("hours\tgrams\n")).toBe("\t");

@@ -2,7 +2,9 @@ import { readdirSync, readFileSync, statSync } from "node:fs";
 import { join } from "node:path";
 import { expect, test } from "vitest";
 import { faults } from "../../src/faults.ts";
+import { loadFoodTable } from "../../src/foodtable.ts";
 import { practiceDryer, practiceLoads } from "../../src/practice/dryer.ts";
+import { readLog } from "../../src/verdict/log.ts";
 import type { Speech } from "../../web/src/show.ts";
 import { de } from "../../web/src/texts/de.ts";
 import { namesDe } from "../../web/src/texts/names-de.ts";
@@ -35,6 +37,7 @@ const folders = [
   "send",
   "food/caution.ts",
   "bag/absorber.ts",
+  "verdict/disagree.ts",
 ];
 /** Forms of one's own are read from the settings file at the start: what is wrong there is said at the terminal. */
 const forTheSettingsFile = ["reading/ownform.ts"];
@@ -72,6 +75,19 @@ test("what the service writes for a person at the page is there in German", () =
   const missing = said.filter((text) => !notForThePage.test(text) && inGerman(text) === null);
   expect(missing).toEqual([]);
   expect(inGerman("a sentence that nobody ever wrote")).toBeNull();
+});
+
+test.each([
+  ["hours,grams,tray\n1,500,K\uFFFDche\n"],
+  ['hours,grams,tray\n1,500,"A\n2,400,A\n'],
+  ["hours,grams\n1,12,5\n"],
+  ["hours;grams\n0;1.204\n20;987,5\n"],
+  ["hours,grams,tare\n0,700,350\n"],
+])("what a log leaves in doubt is said in German: %j", (csv) => {
+  const { problems, notes } = readLog(csv, loadFoodTable());
+  const said = [...problems.map(({ text }) => text), ...notes];
+  expect(said.length).toBeGreaterThan(0);
+  expect(said.filter((text) => inGerman(text) === null)).toEqual([]);
 });
 
 test("what practice brings along is named in German, and still says that it is practice", () => {

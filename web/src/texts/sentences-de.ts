@@ -532,8 +532,40 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
     "Zeile {a}: {g} bei 0 Stunden stehen für die {h} vor dem Trocknen",
   ],
   [
-    "at is missing here and given in other rows of the tray: give it in all or in none",
-    "at fehlt hier und steht in anderen Zeilen des Blechs: in allen angeben oder in keiner",
+    "{a} is missing here and given in other rows of the tray: give it in all or in none",
+    "{a} fehlt hier und steht in anderen Zeilen des Blechs: in allen angeben oder in keiner",
+  ],
+  [
+    "{a} is missing here and given in other rows of the tray: give it in every row, 0 where grams is net",
+    "{a} fehlt hier und steht in anderen Zeilen des Blechs: in allen angeben, 0 wo grams netto ist",
+  ],
+  [
+    '{a} is "{b}" here and "{c}" in line {d}: a tray holds one food in a batch',
+    "{a} ist hier „{b}“ und „{c}“ in Zeile {d}: ein Blech hat in einer Charge ein Lebensmittel",
+  ],
+  [
+    "line {a}: tare_g is {g} here and {h} in line {b}; each is taken off its own row",
+    "Zeile {a}: tare_g ist hier {g} und {h} in Zeile {b}; jede gilt für ihre Zeile",
+  ],
+  [
+    "letters here are not in UTF-8: save the file again as UTF-8",
+    "Zeichen hier sind nicht in UTF-8: die Datei als UTF-8 speichern",
+  ],
+  [
+    "the quotation marks do not pair up: one is missing or too many",
+    "die Anführungszeichen gehen nicht auf: eines fehlt oder ist zu viel",
+  ],
+  [
+    '"{a}" stands under no column: write figures with a point, or name the column',
+    "„{a}“ steht unter keiner Spalte: Zahlen mit Punkt schreiben oder die Spalte benennen",
+  ],
+  [
+    '"{a}" has another decimal mark than "{b}" in line {c}: write one in all rows, and none between thousands',
+    "„{a}“ hat ein anderes Dezimalzeichen als „{b}“ in Zeile {c}: überall dasselbe, und keines für Tausender",
+  ],
+  [
+    'the column "{a}" was not read; was {b} meant?',
+    "die Spalte „{a}“ wurde nicht gelesen; war {b} gemeint?",
   ],
   [
     "tray {a} had {b} h of drying at {c}, more than the time since the weighing before",
