@@ -12,7 +12,7 @@ const commands: Readonly<Record<string, () => Promise<Command>>> = {
   run: async () => (await import("./command/run.ts")).run,
   judge: async () => {
     const { judge } = await import("./command/judge.ts");
-    return (args) => judge(args, asText);
+    return (args, { signal }) => judge(args, { ...asText, signal });
   },
   listen: async () => (await import("./command/listen.ts")).listen,
   check: async () => (await import("./command/check.ts")).check,

@@ -1,5 +1,6 @@
 /** `stillweight judge FILE.csv [--json]`: the drying judgment on a hand-kept log. */
 import { readFile } from "node:fs/promises";
+import { setImmediate } from "node:timers/promises";
 import { parseArgs } from "node:util";
 import { loadFoodTable } from "../foodtable.ts";
 import { fraction } from "../units/quantity.ts";
@@ -12,6 +13,7 @@ import {
   type Placement,
 } from "../verdict/placement.ts";
 import type { BatchVerdict } from "../verdict/verdict.ts";
+import { interruptedCode } from "./asked.ts";
 import { documentOf, type JudgedBatch } from "./judgejson.ts";
 import { reportOf } from "./judgetext.ts";
 
@@ -22,7 +24,12 @@ export type CommandIo = {
   /** Standard input to its end. */
   readonly input: () => Promise<string>;
   readonly errIsTerminal: boolean;
+  /** Aborted when a person interrupts the program. */
+  readonly signal: AbortSignal;
 };
+
+/** Of one tray: so many are judged within half a minute, and one a minute through a long batch is fewer. */
+const mostRows = 5000;
 
 /** Excess water, share of dry mass, that counts as dry. */
 const limit = fraction(0.01);
@@ -33,7 +40,7 @@ const usage = `usage: stillweight judge FILE.csv [--json]
   --json    one JSON document instead of a table
 `;
 
-/** Exit code: 0 judged, 1 the log cannot be read, 2 wrong usage. */
+/** Exit code: 0 judged, 1 the log cannot be read, 2 wrong usage, 130 interrupted. */
 export async function judge(args: readonly string[], io: CommandIo): Promise<number> {
   const asked = readArgs(args);
   if (asked === "help") {
@@ -53,16 +60,24 @@ export async function judge(args: readonly string[], io: CommandIo): Promise<num
     io.err(`${problems.length} of the lines cannot be read; nothing was judged\n`);
     return 1;
   }
+  const long = batches.flatMap(({ logs }) => logs).find((log) => log.weighings.length > mostRows);
+  if (long !== undefined) {
+    io.err(
+      `${asked.file}: line ${long.weighings[mostRows]!.ref}: ${long.weighings.length} weighings of ${long.tray === "" ? "one tray" : `tray ${long.tray}`}: at most ${mostRows} can be judged; leave out every other row, or more\n`,
+    );
+    return 1;
+  }
   for (const note of notes) io.err(`note: ${note}\n`);
   const placements = placementsFrom(seriesInLogs(batches.flatMap(({ logs }) => logs)));
   for (const one of placements) io.err(`note: ${placementNote(one)}\n`);
-  const judged = judgeAll(
+  const judged = await judgeAll(
     batches.map((one) => ({
       ...one,
       logs: one.logs.map((log) => withPlacementsIn(log, placements)),
     })),
     io,
   );
+  if (judged === null) return interruptedCode;
   io.out(asked.json ? `${JSON.stringify(documentOf(judged), null, 2)}\n` : reportOf(judged));
   return 0;
 }
@@ -101,21 +116,29 @@ async function textOf(file: string, io: CommandIo): Promise<string | null> {
 
 const progressEveryMs = 10_000;
 
-function judgeAll(batches: readonly BatchLog[], io: CommandIo): readonly JudgedBatch[] {
+/** null: a person interrupted it. */
+async function judgeAll(
+  batches: readonly BatchLog[],
+  io: CommandIo,
+): Promise<readonly JudgedBatch[] | null> {
   const trays = batches.reduce((sum, { logs }) => sum + logs.length, 0);
   const started = performance.now();
   let told = started;
   let done = 0;
-  const judged = batches.map(({ batch, logs }) => {
+  const judged: JudgedBatch[] = [];
+  for (const { batch, logs } of batches) {
     const verdict: BatchVerdict = judgeBatch(logs, { limit });
+    judged.push({ batch, logs, verdict });
     done += logs.length;
     const now = performance.now();
     if (now - told > (io.errIsTerminal ? 100 : progressEveryMs)) {
       told = now;
       io.err(io.errIsTerminal ? `\r${bar(done, trays)}` : `${done} of ${trays} trays\n`);
     }
-    return { batch, logs, verdict };
-  });
+    // A signal is heard between two batches only.
+    await setImmediate();
+    if (io.signal.aborted) return null;
+  }
   if (io.errIsTerminal && told !== started) io.err(`\r${" ".repeat(60)}\r`);
   return judged;
 }

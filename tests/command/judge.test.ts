@@ -7,7 +7,11 @@ import { judge } from "../../src/command/judge.ts";
 const folder = mkdtempSync(join(tmpdir(), "judge-"));
 afterAll(() => rmSync(folder, { recursive: true }));
 
-async function run(args: readonly string[], input = "") {
+async function run(
+  args: readonly string[],
+  input = "",
+  signal: AbortSignal = new AbortController().signal,
+) {
   let out = "";
   let err = "";
   const code = await judge(args, {
@@ -15,6 +19,7 @@ async function run(args: readonly string[], input = "") {
     err: (text) => void (err += text),
     input: () => Promise.resolve(input),
     errIsTerminal: false,
+    signal,
   });
   return { code, out, err };
 }
@@ -138,11 +143,116 @@ test.each([
   ["hours,grams\n", "line 1: no rows"],
   ["", "line 1: the file is empty"],
   ['hours,grams\n1,"12,5"\n', "line 2: grams"],
+  ["hours,grams\n1,12,5\n", 'line 2: "5" stands under no column'],
+  ["hours,grams,\n1,12,5\n", 'line 2: "5" stands under no column'],
+  ['hours,grams,tray\n1,500,"A\n2,400,A\n', "line 2: the quotation marks do not pair up"],
+  ['hours,grams,tray\n1,500,"A\n2,400,A"\n', "line 2: the quotation marks do not pair up"],
+  ['hours,grams\n1,"50"0\n', "line 2: the quotation marks do not pair up"],
+  ["hours,grams,tray\n1,500,K\uFFFDche\n", "line 2: letters here are not in UTF-8"],
+  ["h\uFFFDurs,grams\n1,500\n", "line 1: letters here are not in UTF-8"],
+  ["hours;grams\n0;1.204\n20;987,5\n", 'line 3: "987,5" has another decimal mark than "1.204"'],
+  ["hours;grams\n0,5;1.204\n", 'line 2: "1.204" has another decimal mark than "0,5" in line 2'],
 ])("%j is refused with its line and nothing is judged", async (csv, message) => {
   const { code, out, err } = await run(["-", "--json"], csv);
   expect(code).toBe(1);
   expect(err).toContain(message);
   expect(out).toBe("");
+});
+
+test.each([
+  [
+    "tray,hours,grams,tare_g\nA,0,1050,350\nB,0,700,\nA,20,450,\nA,24,449,350\nA,28,99,\n",
+    ["line 4: tare_g is missing here", "line 6: tare_g is missing here"],
+  ],
+  [
+    "hours,grams,resolution_g\n0,700,0.1\n20,105,5\n24,100,\n",
+    ["line 4: resolution_g is missing here"],
+  ],
+  [
+    "hours,grams,food\n0,700,09316\n20,100,\n24,99,Beef\n",
+    ['line 4: food is "Beef" here and "09316" in line 2'],
+  ],
+  [
+    "hours,grams,water_pct\n0,700,90.5\n20,100,\n24,99,80\n",
+    ['line 4: water_pct is "80" here and "90.5" in line 2'],
+  ],
+  [
+    "hours,grams,thickness_mm\n0,700,5\n20,100,6\n",
+    ['line 3: thickness_mm is "6" here and "5" in line 2'],
+  ],
+])("rows of a tray that do not mean one thing are refused: %j", async (csv, messages) => {
+  const { code, out, err } = await run(["-", "--json"], csv);
+  expect(code).toBe(1);
+  const lines = err.trimEnd().split("\n").slice(0, -1);
+  expect(lines).toHaveLength(messages.length);
+  for (const [i, message] of messages.entries()) expect(lines[i]).toContain(message);
+  expect(out).toBe("");
+});
+
+test("a tare of 0 says that a row is net, and says the same as no tare", async () => {
+  const zero = steady
+    .split("\n")
+    .map((line, i) => (line === "" ? "" : `${line},${i === 0 ? "tare_g" : 0}`))
+    .join("\n");
+  expect((await judged(zero))[0]!.trays[0]!.p_dry).toBe((await judged(steady))[0]!.trays[0]!.p_dry);
+});
+
+test("one food written in three ways, and one division in some rows, are no disagreement", async () => {
+  const csv =
+    "hours,grams,fresh_g,food,resolution_g\n20,105,700,9316,\n24,100,,09316,1\n" +
+    '26,99,,"strawberries, raw",\n';
+  const { code, err } = await run(["-", "--json"], csv);
+  expect([code, err]).toEqual([0, ""]);
+});
+
+test("another tare in a row is taken off there, and said", async () => {
+  const csv = "hours,grams,tare_g,resolution_g\n0,1050,350,1\n20,450,350,1\n24,455,355,1\n";
+  const { code, err } = await run(["-", "--json"], csv);
+  expect(code).toBe(0);
+  expect(err).toBe(
+    "note: line 4: tare_g is 355 g here and 350 g in line 2; each is taken off its own row\n",
+  );
+});
+
+test("a column that was probably meant to be another one is said, any other is left alone", async () => {
+  const csv =
+    "hours,grams,tare,resolution,Fresh weight,trays,record_head\n0,1050,350,0.1,700,A,x\n";
+  const { code, err } = await run(["-", "--json"], csv);
+  expect(code).toBe(0);
+  expect(err.match(/^note: the column .*$/gm)).toEqual([
+    'note: the column "tare" was not read; was tare_g meant?',
+    'note: the column "resolution" was not read; was resolution_g meant?',
+    'note: the column "fresh weight" was not read; was fresh_g meant?',
+    'note: the column "trays" was not read; was tray meant?',
+  ]);
+});
+
+test("two masses at hour 0 that differ are a conflict", async () => {
+  const [batch] = await judged("hours,grams,resolution_g\n0,700,1\n0,100,1\n24,99,1\n");
+  expect(batch!.trays[0]!.contradiction).toMatchObject({ code: "fresh-conflict", line: 3 });
+});
+
+test("a carriage return alone ends a line", async () => {
+  const want = await judged(steady);
+  expect(await judged(steady.replaceAll("\n", "\r"))).toEqual(want);
+  expect(await judged(steady.replace("fresh_g", "FRESH_G").replace("1000,", "1000 ,"))).toEqual(
+    want,
+  );
+});
+
+test("more weighings of one tray than can be judged are refused", async () => {
+  const rows = Array.from({ length: 5001 }, (_, n) => `${n / 100},${600 - n / 20}\n`).join("");
+  const { code, err, out } = await run(["-"], `hours,grams\n${rows}`);
+  expect([code, out]).toEqual([1, ""]);
+  expect(err).toBe(
+    "-: line 5002: 5001 weighings of one tray: at most 5000 can be judged; leave out every other row, or more\n",
+  );
+});
+
+test("a person who interrupts is heard between two batches", async () => {
+  const csv = "batch,hours,grams\na,20,100\nb,20,100\n";
+  const { code, out } = await run(["-", "--json"], csv, AbortSignal.abort());
+  expect([code, out]).toEqual([130, ""]);
 });
 
 test("the thickness of the pieces counts, in whichever row it stands", async () => {
