@@ -1,6 +1,6 @@
-import { leastSquaresFrom, type Fit, type Fitted } from "./leastsquares.ts";
+import { leastSquares, type Fit, type Fitted } from "./leastsquares.ts";
 import { normalQuantile } from "./normal.ts";
-import { newtonRatio, pageRatioAt } from "./thinlayer.ts";
+import { pageRatioAt } from "./thinlayer.ts";
 
 export type CurvePoint = {
   readonly hour: number;
@@ -8,46 +8,7 @@ export type CurvePoint = {
   readonly uGrams: number;
 };
 
-/**
- * Newton's curve with a free end, m(t) = end + fall·e^(−t/τ), unweighted: what exact figures allow without any prior
- * knowledge. A straight line and a level have no end to find and are not identifiable.
- * Values: end in g, fall in g, τ in h.
- */
-export function fitFreely(points: readonly CurvePoint[]): Fit {
-  if (points.length < 4)
-    return {
-      is: "too-few",
-      because: `${points.length} points for three parameters leave nothing to check them by`,
-    };
-  const masses = points.map(({ netGrams }) => netGrams);
-  const [most, least] = [Math.max(...masses), Math.min(...masses)];
-  const span = points.at(-1)!.hour - points[0]!.hour;
-  if (most - least <= 1e-9 * Math.abs(most))
-    return { is: "not-identifiable", because: "the weight does not change", values: [least] };
-  const lower = [0, 0, span / 1e3];
-  const upper = [most, 100 * most, 20 * span];
-  const starts = [0.1, 0.3, 1].map((share) => [0.9 * least, most - 0.9 * least, share * span]);
-  const fit = leastSquaresFrom(
-    {
-      residuals: ([end, fall, tau]) =>
-        points.map(({ hour, netGrams }) => netGrams - (end! + fall! * newtonRatio(hour, tau!))),
-      lower,
-      upper,
-    },
-    starts,
-  );
-  if (fit.is !== "fitted") return fit;
-  const held = fit.atBound.findIndex((bound) => bound !== null);
-  if (held >= 0)
-    return {
-      is: "not-identifiable",
-      because: `${["the end mass", "the fall", "the time constant"][held]} ran against its bound: the points do not bend enough`,
-      values: fit.values,
-    };
-  return fit;
-}
-
-export type CurvePrior = {
+type CurvePrior = {
   readonly freshGrams: number;
   readonly endGrams: number;
   readonly endSdGrams: number;
@@ -72,7 +33,7 @@ export type PageFit = {
   }[];
 };
 
-export type PageAnswer = { readonly is: "fitted"; readonly page: PageFit } | Exclude<Fit, Fitted>;
+type PageAnswer = { readonly is: "fitted"; readonly page: PageFit } | Exclude<Fit, Fitted>;
 
 /**
  * Fits Page's curve under priors on its end and its exponent; the loaded mass is known. `points` are the weighings
@@ -119,8 +80,11 @@ export function fitPage(points: readonly CurvePoint[], prior: CurvePrior): PageA
     [1 / prior.endSdGrams, 0, 0],
     [0, 0, 1 / exponent.sd],
   ];
-  const fit = leastSquaresFrom({ residuals, jacobian, lower, upper, scaled: true }, [
-    [startEnd, Math.log(Math.min(Math.max(tau, tauRange.least), tauRange.most)), exponent.mean],
+  const lnTau = Math.log(Math.min(Math.max(tau, tauRange.least), tauRange.most));
+  const fit = leastSquares({ residuals, jacobian, lower, upper, scaled: true }, [
+    startEnd,
+    lnTau,
+    exponent.mean,
   ]);
   if (fit.is !== "fitted") return fit;
   const netAt = (hour: number): number => netFor(fit.values, Math.log(hour));

@@ -5,10 +5,6 @@ declare module "jstat" {
       cdf(x: number, mean: number, sd: number): number;
       inv(p: number, mean: number, sd: number): number;
     };
-    readonly studentt: {
-      cdf(x: number, degreesOfFreedom: number): number;
-      inv(p: number, degreesOfFreedom: number): number;
-    };
   };
   // The package is CommonJS: Node finds only its default export.
   export default jStat;

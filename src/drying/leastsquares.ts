@@ -24,7 +24,7 @@ export type Problem = {
   readonly scaled?: boolean;
 };
 
-export type Bound = "lower" | "upper" | null;
+type Bound = "lower" | "upper" | null;
 
 export type Fitted = {
   readonly is: "fitted";
@@ -141,19 +141,6 @@ function descend(problem: Problem, start: readonly number[], way: Way): Fit {
     damping = Math.max(damping, 1e-18);
   }
   return { is: "not-converged", because: `${mostSteps} steps were not enough`, values };
-}
-
-/** The best of several starts; when none arrives, what the first one had to say. */
-export function leastSquaresFrom(problem: Problem, starts: Rows): Fit {
-  const fits = starts.map((start) => leastSquares(problem, start));
-  const fitted = fits.filter((fit) => fit.is === "fitted");
-  const [first] = fits;
-  if (first === undefined) return { is: "too-few", because: "no start was given" };
-  return fitted.reduce<Fit>(
-    (best, fit) =>
-      best.is !== "fitted" || fit.residualSumOfSquares < best.residualSumOfSquares ? fit : best,
-    first,
-  );
 }
 
 type Place = {

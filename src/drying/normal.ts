@@ -4,6 +4,3 @@ import jStat from "jstat";
 export const normalBelow = (z: number): number => jStat.normal.cdf(z, 0, 1);
 /** The `p` quantile of the standard normal distribution. */
 export const normalQuantile = (p: number): number => jStat.normal.inv(p, 0, 1);
-/** The `p` quantile of Student's t distribution. */
-export const studentQuantile = (p: number, degreesOfFreedom: number): number =>
-  jStat.studentt.inv(p, degreesOfFreedom);

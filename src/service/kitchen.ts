@@ -77,14 +77,6 @@ export type Kitchen = {
   readonly comparisons: readonly ScaleComparison[];
 };
 
-export const emptyKitchen: Kitchen = {
-  dryers: [],
-  foods: [],
-  checkWeights: [],
-  checks: [],
-  comparisons: [],
-};
-
 export const nextId = (all: readonly { readonly id: number }[]): number =>
   Math.max(0, ...all.map(({ id }) => id)) + 1;
 
@@ -157,7 +149,7 @@ export function setCheckWeight(
   return [{ is: "check-weight-set", weight, at }];
 }
 
-export function checkWeightOrFault(bench: Bench, id: number): CheckWeight {
+function checkWeightOrFault(bench: Bench, id: number): CheckWeight {
   const found = bench.kitchen.checkWeights.find((one) => one.id === id);
   if (found === undefined)
     throw new Fault("weight.not-found", `no check weight has the number ${id}`);

@@ -92,9 +92,6 @@ const asReason = ({ code, sentence, figures, text }: Contradiction): Reason => (
   text,
 });
 
-export const judgeTray = (log: TrayLog, settings: JudgmentSettings): TrayVerdict =>
-  judgeBatch([log], settings).trays[0]!;
-
 /** A tray that contradicts nothing, with its word. */
 type Judged = {
   readonly dryness: Dryness;

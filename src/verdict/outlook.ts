@@ -184,7 +184,3 @@ function hoursToProof(
     return Math.min(wholeBound, halfBound) <= limitGrams;
   });
 }
-
-/** Hours between two weighings after which no loss at all would bound the excess by the limit. */
-export const hoursToProveDry = (limitGrams: number, uPairGrams: number, k: number): number =>
-  Math.max(leastHoursApart, Math.log1p((z95 * uPairGrams) / limitGrams) / k);

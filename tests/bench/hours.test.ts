@@ -10,7 +10,7 @@ import {
 } from "../../bench/decision/dryer.ts";
 import type { TrayLog } from "../../src/tray/weighing.ts";
 import { fraction, grams, hours } from "../../src/units/quantity.ts";
-import { judgeTray } from "../../src/verdict/judge.ts";
+import { judgeTray } from "../verdict/logs.ts";
 
 const settings = { limit: fraction(0.01) };
 type Row = readonly [hour: number, netGrams: number];

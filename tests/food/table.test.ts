@@ -1,5 +1,5 @@
 import { expect, test } from "vitest";
-import { massAt, toDryBasis, toWetBasis } from "../../src/food/basis.ts";
+import { toDryBasis, toWetBasis } from "../../src/food/basis.ts";
 import { cautionsOf } from "../../src/food/caution.ts";
 import { expectedDry } from "../../src/food/expected.ts";
 import { findFoods, foodByNumberOrName } from "../../src/food/find.ts";
@@ -112,16 +112,6 @@ test("1000 g of strawberries dry to 90.5 g of solids and some two per cent of wa
   const thirtyTwo = expectedDry(grams(907.185), food("09316"));
   expect(thirtyTwo.endGrams + 1.6448 * thirtyTwo.endSdGrams).toBeGreaterThan(102);
   expect(endSdGrams).toBeGreaterThan(10);
-});
-
-// IRRI Knowledge Bank: 1000 kg of paddy at 25 % dried to 14 % leave 872 kg.
-test("paddy dried from 25 to 14 per cent", () => {
-  expect(massAt(grams(1000), fraction(0.25), fraction(0.14))).toBeCloseTo(872.093, 3);
-});
-
-// A moisture conversion page of Ward Laboratories: 2 ton of forage at 75 % are 0.59 ton at 15 %.
-test("forage from 75 to 15 per cent", () => {
-  expect(massAt(grams(2), fraction(0.75), fraction(0.15))).toBeCloseTo(0.588235, 6);
 });
 
 // A textbook example: 15 % wet basis is 0.176 dry basis; USDA MP919 note N2.1 for the formula and its ends.

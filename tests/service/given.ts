@@ -2,13 +2,12 @@
 import { emptyPan } from "../../src/settle/settle.ts";
 import type { SettledWeight } from "../../src/settle/settled.ts";
 import type { Alert, Batch, Bench, Change } from "../../src/service/bench.ts";
-import { emptyKitchen } from "../../src/service/kitchen.ts";
 import { settleLoad } from "../../src/service/loads.ts";
 import * as acts from "../../src/service/acts.ts";
 import { step, tick, type Step } from "../../src/service/step.ts";
 import { fraction, grams, monoMs, utcMs, type UtcMs } from "../../src/units/quantity.ts";
 
-export const start = utcMs(Date.UTC(2026, 10, 25, 8));
+const start = utcMs(Date.UTC(2026, 10, 25, 8));
 export const strawberries = {
   name: "Strawberries, raw",
   water: fraction(0.9095),
@@ -39,7 +38,7 @@ const emptyBench: Bench = {
   batches: [],
   bags: [],
   lessons: [],
-  kitchen: emptyKitchen,
+  kitchen: { dryers: [], foods: [], checkWeights: [], checks: [], comparisons: [] },
   series: [],
   scales: [
     {

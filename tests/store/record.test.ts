@@ -1,7 +1,6 @@
 import { expect, test } from "vitest";
 import type { Batch, Fact, Kept, Tray } from "../../src/service/bench.ts";
 import type { TrayWeighing } from "../../src/tray/weighing.ts";
-import { emptyKitchen } from "../../src/service/kitchen.ts";
 import { fraction, grams, utcMs } from "../../src/units/quantity.ts";
 import { openStore } from "../../src/store/store.ts";
 import fc from "../rig/properties.ts";
@@ -422,7 +421,7 @@ test("whatever facts were kept, the store gives back what they add up to, also a
         batches: batches.filter((batch) => batch.endedAt === null),
         bags: [],
         lessons: [],
-        kitchen: emptyKitchen,
+        kitchen: { dryers: [], foods: [], checkWeights: [], checks: [], comparisons: [] },
         weighedAgain: batches.filter(isWeighedAgain).map(({ trays, weighings }) => ({
           practice: false,
           trays,

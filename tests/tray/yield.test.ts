@@ -1,33 +1,45 @@
 import { expect, test } from "vitest";
-import { massAt } from "../../src/food/basis.ts";
 import { divisionUncertainty, netMass, netUncertainty } from "../../src/tray/net.ts";
 import { moistureOf, waterRemoved, yieldOf } from "../../src/tray/yield.ts";
 import { toGrams } from "../../src/units/mass.ts";
 import { fraction, grams } from "../../src/units/quantity.ts";
 
-// USDA SR28 no. 09316: strawberries, 90.95 % water; the rest is arithmetic.
-test("1000 g of strawberries at 3 % water are 93.3 g, and are read as such", () => {
-  const dried = massAt(grams(1000), fraction(0.9095), fraction(0.03));
-  expect(dried).toBeCloseTo(93.299, 3);
+// USDA SR28 no. 09316: strawberries, 90.95 % water; the rest is arithmetic: 90.5 g of solids in 93.299 g are 97 %.
+test("1000 g of strawberries that came to 93.3 g hold 3 % water", () => {
+  const dried = grams(93.299);
   expect(waterRemoved(grams(1000), dried)).toBeCloseTo(906.701, 3);
   const food = { water: fraction(0.9095), waterSd: fraction(0.01) };
   const moisture = moistureOf({ freshNet: grams(1000), net: dried, food });
-  expect(moisture.estimate).toBeCloseTo(0.03, 9);
+  expect(moisture.estimate).toBeCloseTo(0.03, 5);
   expect(moisture.low).toBe(0);
   expect(moisture.high).toBeGreaterThan(0.15);
 });
 
-// The same strawberries (SR28 no. 09316): to full water again, 0.97/0.0905 = 10.718 g for each gram of dry product.
-test("a gram of strawberries at 3 % takes 9.718 g of water back", () => {
-  const restored = massAt(grams(1), fraction(0.03), fraction(0.9095));
-  expect(restored).toBeCloseTo(10.718, 3);
-  expect(waterRemoved(restored, grams(1))).toBeCloseTo(9.718, 3);
+// IRRI Knowledge Bank: 1000 kg of paddy at 25 % dried to 14 % leave 872 kg. A moisture conversion page of Ward
+// Laboratories: 2 ton of forage at 75 % are 0.59 ton at 15 %. Each to the digits that are printed.
+test.each([
+  ["paddy", 1000, 0.25, 872, 0.5, 0.14],
+  ["forage", 2, 0.75, 0.59, 0.005, 0.15],
+] as const)("%s of %d at %d that came to %d", (_name, fresh, water, dried, rounding, moisture) => {
+  const moistureAt = (net: number): number =>
+    moistureOf({
+      freshNet: grams(fresh),
+      net: grams(net),
+      food: { water: fraction(water), waterSd: fraction(0) },
+    }).estimate;
+  expect(moistureAt(dried - rounding)).toBeLessThan(moisture);
+  expect(moistureAt(dried + rounding)).toBeGreaterThan(moisture);
 });
 
-// Formulas: USDA MP919 note N2.1; water removed is initial·(w0 − w1)/(1 − w1), not w0 − w1.
-test("water removed is what the moisture formula says", () => {
-  const dried = massAt(grams(1000), fraction(0.25), fraction(0.14));
-  expect(waterRemoved(grams(1000), dried)).toBeCloseTo((1000 * (0.25 - 0.14)) / (1 - 0.14), 9);
+// USDA MP919 note N2.1: water removed is initial·(w0 − w1)/(1 − w1), not w0 − w1.
+test("water removed and the moisture left agree with the moisture formula", () => {
+  const dried = grams(872.093);
+  const left = moistureOf({
+    freshNet: grams(1000),
+    net: dried,
+    food: { water: fraction(0.25), waterSd: fraction(0) },
+  }).estimate;
+  expect(waterRemoved(grams(1000), dried)).toBeCloseTo((1000 * (0.25 - left)) / (1 - left), 9);
 });
 
 // Common practice, no source: 32 oz of strawberries, frozen, came to 102 g, written 3.6 oz.

@@ -1,9 +1,9 @@
 import { expect, test } from "vitest";
 import { contradictionsIn } from "../../src/verdict/contradiction.ts";
-import { judgeBatch, judgeTray } from "../../src/verdict/judge.ts";
+import { judgeBatch } from "../../src/verdict/judge.ts";
 import { kitchenGrams } from "../../src/verdict/rules.ts";
 import { utcMs } from "../../src/units/quantity.ts";
-import { logOf, settings, strawberries } from "./logs.ts";
+import { judgeTray, logOf, settings, strawberries } from "./logs.ts";
 
 const berries = { fresh: 1000, food: strawberries };
 const drying = [

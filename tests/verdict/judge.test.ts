@@ -1,7 +1,7 @@
 import { expect, test } from "vitest";
-import { judgeBatch, judgeTray } from "../../src/verdict/judge.ts";
+import { judgeBatch } from "../../src/verdict/judge.ts";
 import { fraction, hours } from "../../src/units/quantity.ts";
-import { logOf, potatoes, settings, strawberries } from "./logs.ts";
+import { judgeTray, logOf, potatoes, settings, strawberries } from "./logs.ts";
 
 const codes = (verdict: ReturnType<typeof judgeTray>) => verdict.reasons.map(({ code }) => code);
 /** An excess of 11.3 g that halves about every 3 h. */

@@ -1,5 +1,7 @@
 import type { FoodOnTray, NetWeighing, TrayLog } from "../../src/tray/weighing.ts";
 import { fraction, grams, hours } from "../../src/units/quantity.ts";
+import { judgeBatch } from "../../src/verdict/judge.ts";
+import type { JudgmentSettings, TrayVerdict } from "../../src/verdict/verdict.ts";
 
 /** USDA SR28 09316, strawberries, raw: 90.95 % water, SE 0.2 of 26 lots, so 1 point between lots. */
 export const strawberries: FoodOnTray = {
@@ -49,3 +51,7 @@ export function logOf(rows: readonly Row[], options: LogOptions = {}): TrayLog {
 }
 
 export const settings = { limit: fraction(0.01) };
+
+/** The verdict of a tray that is the whole batch. */
+export const judgeTray = (log: TrayLog, asked: JudgmentSettings): TrayVerdict =>
+  judgeBatch([log], asked).trays[0]!;

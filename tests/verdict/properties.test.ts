@@ -1,10 +1,10 @@
 import { expect, test } from "vitest";
 import type { TrayLog } from "../../src/tray/weighing.ts";
 import { fraction, grams } from "../../src/units/quantity.ts";
-import { judgeBatch, judgeTray } from "../../src/verdict/judge.ts";
+import { judgeBatch } from "../../src/verdict/judge.ts";
 import { kitchenGrams } from "../../src/verdict/rules.ts";
 import fc from "../rig/properties.ts";
-import { logOf, potatoes, settings, strawberries, type LogOptions } from "./logs.ts";
+import { judgeTray, logOf, potatoes, settings, strawberries, type LogOptions } from "./logs.ts";
 
 /** Made-up trays that dry to an end along a simple exponential after a straight fall: enough for what must always hold. */
 const traysOn = (divisions: readonly number[]) =>
