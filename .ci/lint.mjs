@@ -1,7 +1,8 @@
-// Runs oxlint with rules made from the table in house.mjs..
+// Runs oxlint with rules made from the table in house.mjs, and looks for exports that nothing takes.
 import { spawnSync } from "node:child_process";
 import { mkdirSync, readdirSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
+import { untakenExports } from "./exports.mjs";
 import { computingFiles, folders, packageHomes } from "./house.mjs";
 
 const root = join(import.meta.dirname, "..");
@@ -13,6 +14,12 @@ const onDisk = readdirSync(join(root, "src"), { withFileTypes: true })
 const unlisted = onDisk.filter((name) => !all.includes(name));
 if (unlisted.length > 0) {
   console.error(`not in .ci/house.mjs: ${unlisted.join(", ")}`);
+  process.exit(1);
+}
+
+const untaken = untakenExports();
+if (untaken.length > 0) {
+  console.error(untaken.join("\n"));
   process.exit(1);
 }
 

@@ -124,7 +124,7 @@ function whyTable(pooled: Pooled, score: string, [counted, title]: [string, stri
   return table([[counted, title], ...rows]);
 }
 
-export type Bin = {
+type Bin = {
   readonly from: string;
   readonly verdicts: number;
   readonly stated: number;
@@ -174,7 +174,7 @@ function brier(pooled: Pooled): string {
   return table([["Brier score", "verdicts", "ours", "always the mean"], ...rows]);
 }
 
-export type Bound = {
+type Bound = {
   readonly bound: string;
   readonly met: boolean;
   readonly figure: string;

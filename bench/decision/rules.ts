@@ -17,7 +17,7 @@ export const ruleNames = [
 export type RuleName = (typeof ruleNames)[number];
 
 /** Judges each tray for itself. */
-export type TrayRule = (log: TrayLog) => boolean;
+type TrayRule = (log: TrayLog) => boolean;
 
 /**
  * Common practice, no source: weigh, dry three more hours, weigh again; no further loss is done. Two
@@ -135,12 +135,12 @@ export function firstCall(rule: TrayRule, log: TrayLog): number | null {
   return called < 0 ? null : called;
 }
 
-export type JudgedTray = {
+type JudgedTray = {
   readonly calledAt: number | null;
   /** After each weighing until the call. */
   readonly verdicts: readonly TrayVerdict[];
 };
-export type JudgedBatch = {
+type JudgedBatch = {
   readonly trays: readonly JudgedTray[];
   readonly milliseconds: number;
   readonly verdicts: number;

@@ -19,7 +19,7 @@ import {
   type RuleName,
 } from "./rules.ts";
 
-export type Sum = { total: number; count: number };
+type Sum = { total: number; count: number };
 export type BatchScores = {
   readonly seed: number;
   readonly scores: Record<string, Sum>;
@@ -65,7 +65,7 @@ export function outcomeOf(truth: readonly Truth[], calledAt: number | null) {
 }
 
 /** Whether the verdict names this fault. */
-export function names(fault: FaultKind, verdict: TrayVerdict): boolean {
+function names(fault: FaultKind, verdict: TrayVerdict): boolean {
   const says = (code: string) =>
     verdict.contradiction?.code === code || verdict.reasons.some((reason) => reason.code === code);
   switch (fault) {

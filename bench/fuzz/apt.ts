@@ -7,14 +7,14 @@ import type { Batch } from "../../src/wire/batch.ts";
 import type { BagLine } from "../../src/wire/bag.ts";
 import { below, pick, type Chance, type Json } from "./cases.ts";
 
-export type Apt = {
+type Apt = {
   /** By the name of the place in the address. */
   readonly places: Readonly<Record<string, number | string>>;
   readonly body?: Json;
   readonly bytes?: Buffer;
   readonly query?: string;
 };
-export type Beside = {
+type Beside = {
   readonly nowMs: number;
   readonly newCode: () => string;
   readonly devices: readonly number[];

@@ -54,12 +54,12 @@ type Described = {
 };
 type Route = { readonly method: string; readonly path: string; readonly operation: Operation };
 export type Fault = { readonly asked: string; readonly what: string };
-export type RouteCount = {
+type RouteCount = {
   readonly route: string;
   readonly accepted: number;
   readonly refused: number;
 };
-export type Fuzzed = {
+type Fuzzed = {
   readonly cases: number;
   readonly accepted: number;
   readonly refused: number;

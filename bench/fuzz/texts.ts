@@ -12,7 +12,7 @@ import { readLog } from "../../src/verdict/log.ts";
 import { below, damaged, letters, logText, pick, type Chance } from "./cases.ts";
 import type { Fault } from "./routes.ts";
 
-export type TextsFuzzed = { readonly cases: number; readonly faults: readonly Fault[] };
+type TextsFuzzed = { readonly cases: number; readonly faults: readonly Fault[] };
 
 function each(
   cases: number,

@@ -8,7 +8,7 @@ import { afterChunk, startStream, type Stream } from "../../src/reading/stream.t
 import { grams, monoMs, utcMs } from "../../src/units/quantity.ts";
 import { lineOf } from "../../tests/rig/scale.ts";
 
-export type Chance = () => number;
+type Chance = () => number;
 
 const shows = [
   { unit: "g", step: 0.1 },
@@ -69,7 +69,7 @@ export function nonsense(chance: Chance): string {
 }
 
 /** Why an answer of a form cannot be; null when it is in order. Throws what the form throws. */
-export function whyImpossible(form: Form, raw: string, what: Said | null): string | null {
+function whyImpossible(form: Form, raw: string, what: Said | null): string | null {
   if (what === null || what.is !== "weight") return null;
   if (!Number.isFinite(what.mass) || Object.is(what.mass, -0)) return `a mass of ${what.mass}`;
   if (!(what.division > 0) || !Number.isFinite(what.division)) return `a step of ${what.division}`;
@@ -79,7 +79,7 @@ export function whyImpossible(form: Form, raw: string, what: Said | null): strin
   return null;
 }
 
-export const facts = { ...noFacts, unit: "g", division: grams(0.1) } as const;
+const facts = { ...noFacts, unit: "g", division: grams(0.1) } as const;
 
 /** The first complaint about one raw line, from all forms. */
 export function complaint(raw: string): string | null {

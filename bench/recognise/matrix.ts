@@ -25,7 +25,7 @@ export const spoils = [
 ] as const;
 export type Spoil = (typeof spoils)[number];
 export type Outcome = "right" | "asks" | "refuses" | "wrong";
-export type Case = {
+type Case = {
   readonly form: BuiltInName;
   readonly linesPerS: number;
   readonly spoil: Spoil;

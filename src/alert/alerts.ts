@@ -23,7 +23,7 @@ export const verdictAlerts: readonly AlertCode[] = Object.values(codeOf);
 const half = (hours: number): number => (hours < 6 ? Math.round(hours * 2) / 2 : Math.round(hours));
 
 /** "2 to 3.5", rounded as finely as the estimate deserves: half hours under six, whole hours above. */
-export function hoursRange({ low, high }: Interval<Hours>): string {
+function hoursRange({ low, high }: Interval<Hours>): string {
   const from = half(Math.max(0, low));
   const to = Math.max(half(high), from);
   return from === to ? `${from === 0 ? "under 0.5" : `about ${from}`}` : `${from} to ${to}`;

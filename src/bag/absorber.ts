@@ -9,13 +9,13 @@ import type { Grams } from "../units/quantity.ts";
 import type { Absorbers } from "./bag.ts";
 
 /** Oxygen in dry air, by volume: 20.95 %. Source: AIChE CCPS glossary; other tables have 20.946. */
-export const oxygenShare = 0.2095;
+const oxygenShare = 0.2095;
 /** Density of dry food without its pores, g/mL: 1.4 to 1.6 for sugar, protein and starch. From memory, no source read. */
-export const solidDensity = 1.5;
+const solidDensity = 1.5;
 /** Our choice. */
-export const absorberMargin = 1.2;
+const absorberMargin = 1.2;
 /** Millilitres of oxygen, in the sizes that are commonly sold: common practice, no source. */
-export const absorberSizes = [20, 50, 100, 200, 300, 500, 1000, 2000, 3000] as const;
+const absorberSizes = [20, 50, 100, 200, 300, 500, 1000, 2000, 3000] as const;
 
 export type AbsorberNeed = {
   readonly headspaceMl: number;
@@ -26,7 +26,7 @@ export type AbsorberNeed = {
 };
 
 /** Millilitres that the food itself takes up: its bulk is mostly pores, and they hold air. */
-export const solidMl = (dry: Grams): number => dry / solidDensity;
+const solidMl = (dry: Grams): number => dry / solidDensity;
 
 /** Millilitres of oxygen in a package of air with dry food in it; 0 when the food fills it. */
 export const oxygenIn = (volumeMl: number, dry: Grams): number =>

@@ -4,7 +4,7 @@ import type { Fraction, Grams, UtcMs } from "../units/quantity.ts";
 import type { VerdictWord } from "../verdict/verdict.ts";
 
 export type BagId = number;
-export type Container = "soft" | "jar" | "can";
+type Container = "soft" | "jar" | "can";
 /** `tare`: the empty bag. `filled`: with the food, open. `sealed`: closed. `shelf`: any time after. */
 export type BagWeighingKind = "tare" | "filled" | "sealed" | "shelf";
 

@@ -6,13 +6,13 @@ import { fraction, type Fraction } from "../units/quantity.ts";
 import type { Bag } from "./bag.ts";
 import type { ShelfWord } from "./recheck.ts";
 
-export type Share = {
+type Share = {
   readonly estimate: Fraction;
   readonly low: Fraction;
   readonly high: Fraction;
 };
 
-export type Lot = Pick<Bag, "container" | "volumeMl" | "lot"> & {
+type Lot = Pick<Bag, "container" | "volumeMl" | "lot"> & {
   readonly bags: number;
   /** Weighed on the shelf, with a word other than cannot tell. */
   readonly told: number;

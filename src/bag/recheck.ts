@@ -20,7 +20,7 @@ import { oxygenIn } from "./absorber.ts";
 import type { Bag, BagWeighing, Moisture } from "./bag.ts";
 
 export type ShelfWord = "no-gain-seen" | "watch" | "gaining-moisture" | "cannot-tell";
-export type ShelfReason =
+type ShelfReason =
   | "not-weighed"
   | "no-baseline-yet"
   | "baseline-missed"
@@ -74,8 +74,8 @@ export type Recheck = {
 const dayMs = 86_400_000;
 /** A year has 365.2425 days. */
 const monthMs = (365.2425 / 12) * dayMs;
-export const baselineFromMs = 2 * dayMs;
-export const baselineToMs = 7 * dayMs;
+const baselineFromMs = 2 * dayMs;
+const baselineToMs = 7 * dayMs;
 /** Standard uncertainties that a gain has to exceed. Our choice. */
 const beyond = 3;
 /** A gain smaller than this share of the dry mass is watched, not called. Our choice. */
@@ -83,9 +83,9 @@ const leastShare = 0.005;
 /** A scale that cannot prove this share of the dry mass cannot tell. Our choice. */
 const coarseShare = 0.01;
 /** Dry air at 20 °C and 101.325 kPa, mg/mL: 28.9647 g/mol by the gas law. */
-export const airMgPerMl = 1.2041;
+const airMgPerMl = 1.2041;
 /** Oxygen at 20 °C and 101.325 kPa, mg/mL: 31.998 g/mol by the gas law. */
-export const oxygenMgPerMl = 1.33;
+const oxygenMgPerMl = 1.33;
 /** US teaspoon: a sixth of 29.5735295625 mL (NIST SP 811 table B.8). Water at 20 °C: 0.99821 g/mL (Mauer, Food Analysis). */
 const gramsPerTeaspoon = 0.99821 * (29.5735295625 / 6);
 const z95 = 1.6448536269514722;
@@ -102,7 +102,7 @@ export function buoyancyOf(
   return grams((takenMl * airMgPerMl) / 1000);
 }
 
-export type RecheckAsked = {
+type RecheckAsked = {
   readonly bag: Pick<Bag, "container" | "volumeMl" | "absorbers" | "moisture">;
   readonly net: Grams;
   readonly sealed: ShelfWeighing;

@@ -59,7 +59,7 @@ export function stateOf(bag: Bag): BagState {
 }
 
 /** Since it was last sealed, oldest first. */
-export function shelfOf(bag: Bag): readonly BagWeighing[] {
+function shelfOf(bag: Bag): readonly BagWeighing[] {
   const sealed = sealedOf(bag);
   if (sealed === null) return [];
   return weighingsOf(bag).filter((row) => row.kind === "shelf" && row.at >= sealed.at);
@@ -92,7 +92,7 @@ export function targetOf(bag: Bag, plan: readonly Bag[], division: Grams): Grams
 const totalOf = (plan: readonly Bag[]): Grams =>
   grams(plan.reduce((sum, one) => sum + one.target, 0));
 
-export type GainSinceVerdict = { readonly gain: Grams; readonly provable: Grams };
+type GainSinceVerdict = { readonly gain: Grams; readonly provable: Grams };
 
 /**
  * Moisture taken up on the bench: what went into the bags of a plan, less what their trays weighed at the verdict.

@@ -4,7 +4,7 @@ import { dataFolderIn } from "./datafolder.ts";
 import type { Io } from "./io.ts";
 
 /** What the commands on the store are asked: a data folder, and the files that they name. */
-export type Asked = {
+type Asked = {
   readonly folder: string;
   /** Whether a person named the folder. */
   readonly folderNamed: boolean;

@@ -7,7 +7,7 @@ import type { Reading } from "../reading/reading.ts";
 import type { SettledWeight } from "../settle/settled.ts";
 import type { Grams, UtcMs } from "../units/quantity.ts";
 
-export type Heard =
+type Heard =
   | { readonly is: "bytes"; readonly chunk: Chunk }
   /** `settled`: at rest after this reading. */
   | { readonly is: "reading"; readonly reading: Reading; readonly settled: boolean }

@@ -18,7 +18,7 @@ import { documentOf, type JudgedBatch } from "./judgejson.ts";
 import { reportOf } from "./judgetext.ts";
 
 /** What a command needs of the world. */
-export type CommandIo = {
+type CommandIo = {
   readonly out: (text: string) => void;
   readonly err: (text: string) => void;
   /** Standard input to its end. */

@@ -31,8 +31,8 @@ export type Config = {
   readonly ownForms: readonly Form[];
 };
 
-export type ConfigProblem = { readonly where: string; readonly detail: string };
-export type ReadConfig =
+type ConfigProblem = { readonly where: string; readonly detail: string };
+type ReadConfig =
   | { readonly is: "config"; readonly config: Config }
   | { readonly is: "problems"; readonly problems: readonly ConfigProblem[] };
 

@@ -21,7 +21,7 @@ export type LatePrior = {
 export type Stop = { readonly hour: number; readonly widthHours: number };
 
 /** One way in which it may have been: the hour of the knee, how it is rounded and the rate constant k in 1/h. */
-export type Cell = { readonly kneeHour: number; readonly cut: Cut; readonly k: number };
+type Cell = { readonly kneeHour: number; readonly cut: Cut; readonly k: number };
 
 /** A cell under one hypothesis, and the excess water at the last weighing that goes with it, in grams. */
 export type Case = {
@@ -88,7 +88,7 @@ const isCounted = 1;
 const isNothing = 2;
 
 /** `stops` in the order of their hours, with the log odds of each against a dryer that works. */
-export type Question = {
+type Question = {
   readonly stops: readonly Stop[];
   readonly logOdds: readonly number[];
   /** As a share of the dry mass. */

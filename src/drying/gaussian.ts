@@ -58,7 +58,7 @@ export function combination(
 }
 
 /** Measurements of a level that sinks by an unknown drift: `hours` since the first of them. */
-export type Sinking = { readonly y: number; readonly variance: number; readonly hours: number };
+type Sinking = { readonly y: number; readonly variance: number; readonly hours: number };
 
 /**
  * Measurements of one sinking level as a single one of where it began, with the part of their log density that it

@@ -20,7 +20,7 @@ function priorOf(thicknessMm: number | null): RatePrior {
  * By manner: what the prior adds to its log weight. An odd lot strays further from this prior too. How water is held,
  * and whether the lot is odd, it leaves alone.
  */
-export function oddsGivenRate(manners: readonly Manner[], { lnRate, sd }: RatePrior): Float64Array {
+function oddsGivenRate(manners: readonly Manner[], { lnRate, sd }: RatePrior): Float64Array {
   return Float64Array.from(manners, ({ k, slow, widening, logWeight }) => {
     const alike = manners.filter((one) => one.slow === slow && one.widening === widening);
     const lnRates = alike.map((one) => Math.log(one.k));

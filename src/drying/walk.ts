@@ -30,7 +30,7 @@ export type Course = {
 };
 
 /** What counts so far, over all ways of drying. */
-export type Best = {
+type Best = {
   /** The highest log density of any hypothesis. */
   any: number;
   /** By hypothesis: the highest log density, and the least that still counts. */
@@ -78,7 +78,7 @@ export function raiseNeeds(course: Course, { any, top, least, far, need }: Best)
 /** No way's `logStops` is more: one knee stands for a few, hardly for ten. */
 const mostLogStops = Math.log(10);
 
-export type Way = {
+type Way = {
   readonly k: number;
   /** Log prior, and what is added to it for a dryer that stopped: −∞ where another way stands for this one. */
   readonly logPrior: number;
@@ -88,7 +88,7 @@ export type Way = {
 };
 
 /** Where the answers of one way are written: from `offset` on, the working dryer first, then each stop. */
-export type Answers = {
+type Answers = {
   /** Log density of the weighings. */
   readonly log: Float64Array;
   /** Probability that the excess at the last weighing is at most the limit; of no meaning where that does not count. */

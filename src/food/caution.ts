@@ -1,6 +1,6 @@
 import type { Food } from "./food.ts";
 
-export type Caution = {
+type Caution = {
   readonly code: "raw-animal" | "dairy" | "fat" | "sugar";
   readonly text: string;
 };

@@ -9,7 +9,7 @@
 import { fraction, grams, type Fraction, type Grams } from "../units/quantity.ts";
 import { anyFood } from "./expected.ts";
 
-export type Ingredient = {
+type Ingredient = {
   readonly mass: Grams;
   /** null: nothing is known of it. */
   readonly water: Fraction | null;

@@ -3,12 +3,12 @@ import type { Fraction, Grams } from "../units/quantity.ts";
 /** A working dryer leaves this share of the dry mass as water, ±: 0.01 to 0.03. Our choice of range. */
 export const leftByDryer = { mean: 0.02, sd: 0.01 } as const;
 /** Lots differ by more than a table's spread tells: trimming, ripeness, water from washing; g per g. Our choice. */
-export const lotWaterSd = 0.008;
+const lotWaterSd = 0.008;
 /** Food of which nothing is known: water of the foods that people dry, g per g. Our choice, wide. */
 export const anyFood = { water: 0.78, waterSd: 0.13 } as const;
 
 /** Dry mass of a load, and the mass at which a working dryer can take no more, with its standard deviation. */
-export type ExpectedDry = {
+type ExpectedDry = {
   readonly dryGrams: number;
   readonly endGrams: number;
   readonly endSdGrams: number;

@@ -19,7 +19,7 @@ const nuPrior = 4;
 /** Lots of one household differ by no more than this, g of water per g, until they show otherwise. Our choice. */
 const mostLotSd = 0.02;
 
-export type WaterOfFood = { readonly water: Fraction; readonly waterSd: Fraction };
+type WaterOfFood = { readonly water: Fraction; readonly waterSd: Fraction };
 
 /** `prior`: before any batch of one's own. With no batch the answer is the prior itself. */
 export function waterLearned(prior: WaterOfFood, batches: readonly Fraction[]): WaterOfFood {

@@ -13,7 +13,7 @@ const escaped = (text: string): string =>
     .replaceAll(">", "&gt;")
     .replaceAll('"', "&quot;");
 
-export function problemPage(code: FaultCode): string {
+function problemPage(code: FaultCode): string {
   const { status, title, hint } = faults[code];
   return `<!doctype html>
 <html lang="en">

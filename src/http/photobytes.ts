@@ -1,6 +1,6 @@
 /** What an uploaded picture is, by its bytes and not by what was said of it. */
 
-export type PhotoType = "image/jpeg" | "image/png" | "image/webp";
+type PhotoType = "image/jpeg" | "image/png" | "image/webp";
 
 const startsWith = (bytes: Buffer, at: number, wanted: readonly number[]): boolean =>
   wanted.every((byte, i) => bytes[at + i] === byte);

@@ -35,7 +35,7 @@ const small: Layout = {
   beside: true,
 };
 
-export const layouts: Record<LabelStock, Layout> = {
+const layouts: Record<LabelStock, Layout> = {
   "62x29": {
     width: mm(62),
     height: mm(29),
@@ -58,7 +58,7 @@ export const layouts: Record<LabelStock, Layout> = {
 
 /** A4 (ISO 216: 210 mm x 297 mm): three labels beside each other and eight below, the half millimetre left over at top and foot. */
 const sheet = { width: mm(210), height: mm(297), columns: 3, rows: 8, top: mm(0.5) } as const;
-export const labelsOnSheet = sheet.columns * sheet.rows;
+const labelsOnSheet = sheet.columns * sheet.rows;
 
 export type Fonts = { readonly regular: Uint8Array; readonly bold: Uint8Array };
 type Block = { readonly text: string; readonly bold: boolean; readonly scale: number };

@@ -11,7 +11,7 @@ import { closeSync, openSync, writeSync } from "node:fs";
 import type { MonoMs } from "../units/quantity.ts";
 import type { Chunk, LinkState } from "./port.ts";
 
-export type CaptureEvent =
+type CaptureEvent =
   | { readonly is: "bytes"; readonly atMs: number; readonly bytes: Uint8Array }
   | { readonly is: "up" | "lost"; readonly atMs: number };
 

@@ -21,7 +21,7 @@ export type HidSystem = {
   open(path: string): Promise<HidDevice>;
 };
 
-export type HidDevice = {
+type HidDevice = {
   /** The next report; null when there is none yet. */
   read(): Promise<Uint8Array | null>;
   write(bytes: Uint8Array): Promise<void>;

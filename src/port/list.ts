@@ -4,7 +4,7 @@ import { basename, join } from "node:path";
 import { SerialPort } from "serialport";
 import { messageOf } from "./supervisor.ts";
 
-export type ListedPort = {
+type ListedPort = {
   /** The scale's address, by the name that stays the same when the plug moves, where there is one. */
   readonly uri: string;
   /** For a person. */
@@ -13,7 +13,7 @@ export type ListedPort = {
   readonly plugged: boolean;
 };
 
-export type PortList = {
+type PortList = {
   readonly ports: readonly ListedPort[];
   /** Why the list may be short; null when it is whole. */
   readonly why: string | null;

@@ -8,7 +8,7 @@ import { monoMs, utcMs, type MonoMs } from "../units/quantity.ts";
 import type { Port, PortListener } from "./port.ts";
 
 /** Bytes that came together, and how long before they were handed over. */
-export type PageChunk = { readonly agoMs: number; readonly bytes: Uint8Array };
+type PageChunk = { readonly agoMs: number; readonly bytes: Uint8Array };
 
 export type HandedOver = {
   /** Names the page, the same for as long as it keeps its device open. */

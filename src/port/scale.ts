@@ -45,9 +45,9 @@ export type ScaleReport = LinkReport & {
 };
 
 /** What is sent to a scale that only answers, in latin1, and how long after an answer it is sent again. */
-export type Asking = { readonly ask: string; readonly everyMs: number };
+type Asking = { readonly ask: string; readonly everyMs: number };
 
-export type ScaleCounts = {
+type ScaleCounts = {
   readonly readings: number;
   /** Lines that the form in force does not explain. */
   readonly unreadable: number;
@@ -100,7 +100,7 @@ export function openScale(
 }
 
 /** A port of a test, which is told the speed of the line. */
-export type PortOf = (baudNow: () => number) => Port;
+type PortOf = (baudNow: () => number) => Port;
 
 function portAt(place: Place, clock: Clock, baudNow: () => number): Port {
   switch (place.is) {

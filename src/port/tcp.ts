@@ -6,7 +6,7 @@ import { NotConnected, Supervisor, type Connection, type ConnectionEvents } from
 
 const keepAliveMs = 15_000;
 
-export type TcpSettings = { readonly host: string; readonly port: number };
+type TcpSettings = { readonly host: string; readonly port: number };
 
 export const tcpPort = (settings: TcpSettings, clock: Clock): Port =>
   new Supervisor({

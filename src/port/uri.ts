@@ -39,7 +39,7 @@ export type ScaleAddress = {
   readonly ask: string | null;
 };
 
-export type ReadAddress = ScaleAddress | { readonly is: "refused"; readonly why: string };
+type ReadAddress = ScaleAddress | { readonly is: "refused"; readonly why: string };
 
 const common = ["form", "unit", "division", "ask"] as const;
 const optionsOf = {

@@ -10,7 +10,7 @@
 import { grams, type Grams, type Hours } from "../units/quantity.ts";
 
 /** Ratios of water are in g per g of dry matter. */
-export type PracticeLoad = {
+type PracticeLoad = {
   readonly food: string;
   readonly tareGrams: number;
   readonly freshGrams: number;

@@ -48,7 +48,7 @@ export const idleHand: Hand = {
 };
 
 /** `inActMs`: real milliseconds since the last act that was not a wait. */
-export type Seen = {
+type Seen = {
   readonly bench: Bench;
   readonly hand: Hand;
   readonly inActMs: number;
@@ -56,7 +56,7 @@ export type Seen = {
 };
 
 /** `doing` is null while the hand lingers over what it did last. */
-export type Move = { readonly act: Act; readonly doing: string | null };
+type Move = { readonly act: Act; readonly doing: string | null };
 
 /** A load that is not taken within this time is lifted and put down again. */
 const giveUpLoadMs = 15_000;
@@ -155,7 +155,7 @@ function betweenBatches({ bench, hand, inActMs, mostBatches }: Seen): Move {
 }
 
 /** Four trays whose empty masses are known from an earlier day. */
-export function practiceBatch(): NewBatch {
+function practiceBatch(): NewBatch {
   return {
     dryer: practiceDryer,
     trays: practiceLoads.map((load, place) => ({

@@ -31,7 +31,7 @@ export type Packer = {
 
 export const idlePacker: Packer = { toPack: null, onPan: null, toShelf: null };
 
-export type PackMove = {
+type PackMove = {
   readonly act: PackAct | { readonly is: "lift" } | { readonly is: "wait" };
   readonly doing: string;
 };

@@ -6,11 +6,11 @@ import { roundTo } from "../units/mass.ts";
 import { grams, type Grams, type MonoMs } from "../units/quantity.ts";
 import { standardNormal, type Chance } from "./chance.ts";
 
-export const practiceDivision = grams(0.1);
+const practiceDivision = grams(0.1);
 /** Time between two lines. */
 export const linePeriodMs = 100;
 /** More than this shows as overload. */
-export const practiceCapacity = grams(6000);
+const practiceCapacity = grams(6000);
 
 /** The last change of the load: what lay there, what lies there now, and since when. */
 export type Pan = {
@@ -42,7 +42,7 @@ const ringDecayMs = 220;
 const noiseGrams = 0.2 * practiceDivision;
 
 /** The noise-free mass that the pan feels: the old load gives way to the new one, and a small part of the change rings. */
-export function swinging(pan: Pan, atMonoMs: MonoMs): Grams {
+function swinging(pan: Pan, atMonoMs: MonoMs): Grams {
   const ms = Math.max(atMonoMs - pan.sinceMonoMs, 0);
   const ring = Math.exp(-ms / ringDecayMs) * Math.cos((2 * Math.PI * ringHz * ms) / 1000);
   const left = (1 - ringShare) * Math.exp(-ms / handMs) + ringShare * ring;

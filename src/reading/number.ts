@@ -3,7 +3,7 @@
  * decimals shown, or that a comma leaves it open. What a single comma before three digits means is never
  * guessed: 1,250 is 1.25 in one country and 1250 in another.
  */
-export type ReadNumber =
+type ReadNumber =
   | { readonly is: "number"; readonly value: number; readonly decimals: number }
   | { readonly is: "open-comma" };
 

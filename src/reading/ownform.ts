@@ -16,7 +16,7 @@ export type OwnFormProblem = {
   readonly detail: string;
 };
 
-export type ReadOwnForm = Form | { readonly is: "problems"; readonly problems: OwnFormProblem[] };
+type ReadOwnForm = Form | { readonly is: "problems"; readonly problems: OwnFormProblem[] };
 
 const units = ["g", "kg", "oz", "lb"] as const;
 type Unit = (typeof units)[number];

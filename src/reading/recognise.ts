@@ -10,7 +10,7 @@ import { commaShownBy } from "./number.ts";
 import { partsOf, said, withoutEighthBit, type Piece } from "./piece.ts";
 import { questionFor, whichOf } from "./question.ts";
 
-export type Heard = {
+type Heard = {
   /** Whole lines, oldest first. */
   readonly lines: readonly Piece[];
   /** The bytes that they were cut from, as latin1, for the forms that come in frames. */

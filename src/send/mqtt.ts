@@ -54,7 +54,7 @@ export function flawInMqttPrefix(prefix: string): string | null {
   return null;
 }
 
-export type MqttMessage = {
+type MqttMessage = {
   readonly topic: string;
   readonly payload: string;
   readonly retain: boolean;

@@ -27,7 +27,7 @@ const mostChange = 0.25;
 export const toleranceOf = (target: Grams, division: Grams): Grams =>
   grams(Math.max(division, 0.01 * target));
 
-export const onScale = (bag: Bag, kind: BagWeighingKind): BagOnScale => ({
+const onScale = (bag: Bag, kind: BagWeighingKind): BagOnScale => ({
   bagId: bag.id,
   kind,
   needsLift: false,

@@ -16,7 +16,7 @@ export type LabelDone =
   | { readonly id: number; readonly pdf: Uint8Array }
   | { readonly id: number; readonly failed: string };
 
-export type LabelsWanted = {
+type LabelsWanted = {
   readonly bags: readonly Bag[];
   readonly stock: LabelStock;
   readonly skip: number;
@@ -29,7 +29,7 @@ export type Labels = {
 };
 
 /** A file takes up to some seconds, and holds its labels in memory until it is drawn. */
-export const mostWaiting = 20;
+const mostWaiting = 20;
 
 type Waiting = {
   readonly resolve: (pdf: Uint8Array) => void;

@@ -23,7 +23,7 @@ export const lessonsIn = ({
 }: Pick<Bench, "lessons" | "settings">): readonly Lesson[] => (settings.learning ? lessons : []);
 
 /** Water of the fresh food, from what was left of it when a working dryer could take no more. */
-export const waterOf = ({ fresh, end }: Pick<Lesson, "fresh" | "end">): Fraction =>
+const waterOf = ({ fresh, end }: Pick<Lesson, "fresh" | "end">): Fraction =>
   fraction(1 - end / (1 + leftByDryer.mean) / fresh);
 
 /** The water that each lesson of this food found, oldest first; those that were withdrawn are left out. */

@@ -59,7 +59,7 @@ function expectedOf(batch: Batch, at: UtcMs): readonly Expected[] {
 }
 
 /** The batch that the scale was last busy with comes first: two half-loaded batches are not mixed. */
-export function expectedLoads(bench: Bench, scale: ScaleOnBench, at: UtcMs): readonly Expected[] {
+function expectedLoads(bench: Bench, scale: ScaleOnBench, at: UtcMs): readonly Expected[] {
   const busyUntil = (batch: Batch): number =>
     batch.weighings.findLast((weighing) => weighing.scale === scale.id)?.at ?? 0;
   const all = bench.batches
@@ -92,7 +92,7 @@ export function nextLoad(
 const portionFor = (batch: Batch, tray: Tray, kind: WeighingKind): number | null =>
   kind === "fresh" ? (nextPortion(batch, tray)?.place ?? null) : null;
 
-export function findTray(bench: Bench, trayId: TrayId): { batch: Batch; tray: Tray } | null {
+function findTray(bench: Bench, trayId: TrayId): { batch: Batch; tray: Tray } | null {
   for (const batch of bench.batches) {
     const tray = batch.trays.find((one) => one.id === trayId);
     if (tray !== undefined) return { batch, tray };
@@ -430,7 +430,7 @@ export function refuseNoPortion(tray: Tray, portion: number | null): void {
 }
 
 /** The kind of weighing that a tray is at: empty, fresh, or after hours of drying. */
-export function kindFor(batch: Batch, tray: Tray): WeighingKind {
+function kindFor(batch: Batch, tray: Tray): WeighingKind {
   if (phaseOf(batch) !== "loading") return "dry";
   return tareOf(batch, tray) === null ? "tare" : "fresh";
 }

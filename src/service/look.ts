@@ -28,7 +28,7 @@ export function current<Row extends Superseding>(rows: readonly Row[]): readonly
 }
 
 /** The first row of a chain of corrections: what a row is known by, however often it was put right. */
-export function rootOf<Row extends Superseding>(rows: readonly Row[], row: Row): number {
+function rootOf<Row extends Superseding>(rows: readonly Row[], row: Row): number {
   const before = rows.find((other) => other.id === row.supersedes);
   return before === undefined ? row.id : rootOf(rows, before);
 }
@@ -206,7 +206,7 @@ export function phaseOf(batch: Batch): "loading" | "drying" | "ended" {
   return momentsOf(batch).some((moment) => moment.is === "in") ? "drying" : "loading";
 }
 
-export type Round = {
+type Round = {
   /** 1 for the first time that trays came out. */
   readonly number: number;
   /** What the round is known by, also after its moment was put right. */

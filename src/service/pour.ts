@@ -11,7 +11,7 @@ import type { Batch, Bench, Change, ScaleOnBench, Tray } from "./bench.ts";
 import type { Expected } from "./loads.ts";
 import { beforePour, current, loadedSoFar, phaseOf, tareOf } from "./look.ts";
 
-export type Pour = {
+type Pour = {
   readonly as: Expected;
   readonly portion: Portion | null;
   /** What the tray weighed before: empty, or with the portions that are on it. */

@@ -19,12 +19,12 @@ import type { Service } from "./service.ts";
  * How fast practice goes while the trays are in: a day of drying in two and a half minutes, short enough to watch
  * and long enough to see each round begin.
  */
-export const practiceTimeFactor = 600;
+const practiceTimeFactor = 600;
 /**
  * While the trays are out, hands and the scale keep their real pace; at this factor four trays are weighed in
  * about the quarter of an hour that a person would take.
  */
-export const handsOnTimeFactor = 30;
+const handsOnTimeFactor = 30;
 
 const lookEveryMs = 250;
 
@@ -80,7 +80,7 @@ export type HandsOn = Pick<
   | "chooseBag"
 >;
 
-export type PracticeSetting = {
+type PracticeSetting = {
   readonly port: PracticePort;
   readonly clock: PracticeClock;
   readonly seed: number;

@@ -172,7 +172,7 @@ export type Service = BagService & {
 };
 
 /** From verdict to shelf. The same promise as above: what is answered is on disk. */
-export type BagService = {
+type BagService = {
   /** GET /api/bags?state=&q=&batch= : newest first. */
   bags(asked: BagsAsked): BagLine[];
   /** GET /api/stock: what is in store by food, oldest first. */

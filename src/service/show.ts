@@ -431,7 +431,7 @@ export function showHistory(batch: Batch, kitchen: Kitchen, now: Now): wireBatch
   };
 }
 
-export const showScale = (scale: ScaleOnBench): wire.Scale => ({
+const showScale = (scale: ScaleOnBench): wire.Scale => ({
   id: scale.id,
   uri: scale.uri,
   practice: scale.practice,
@@ -580,7 +580,7 @@ export const showAlert = (alert: Alert): wire.Alert => ({
   acknowledged: isoOrNull(alert.acknowledgedAt),
 });
 
-export const showSettings = (settings: Settings): wire.Settings => ({
+const showSettings = (settings: Settings): wire.Settings => ({
   limitPct: settings.limit * 100,
   displayUnit: settings.displayUnit,
   webhook: settings.webhook,

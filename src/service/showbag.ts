@@ -31,7 +31,7 @@ export const usualLimit = fraction(0.1);
 
 const isoOrNull = (at: UtcMs | null): string | null => (at === null ? null : isoOf(at));
 
-export function showRecheck(found: Recheck): wire.ShelfFinding {
+function showRecheck(found: Recheck): wire.ShelfFinding {
   const { gainPerMonth, monthsLeft, weighAgain } = found;
   return {
     word: found.word,
@@ -167,7 +167,7 @@ export function showBag(
 /** When it is looked at, and how scales were found to differ by then. */
 type Looked = { readonly now: UtcMs; readonly comparisons: readonly ScaleComparison[] };
 
-export function showBagLine(bag: Bag, { now, comparisons }: Looked): wire.BagLine {
+function showBagLine(bag: Bag, { now, comparisons }: Looked): wire.BagLine {
   const state = stateOf(bag);
   const net = netOf(bag);
   const found = state === "sealed" ? recheckOf(bag, usualLimit, now, comparisons) : null;

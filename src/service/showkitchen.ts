@@ -115,7 +115,7 @@ const showWeight = (weight: CheckWeight): wire.CheckWeight => ({
   retired: weight.retired,
 });
 
-export const showCheck = (check: ScaleCheck): wire.ScaleCheck => ({
+const showCheck = (check: ScaleCheck): wire.ScaleCheck => ({
   id: check.id,
   weight: check.weightId,
   scale: check.scale,
@@ -161,7 +161,7 @@ export function dryerFrom(asked: wire.DryerSet, before: Dryer | null): Dryer {
   };
 }
 
-export function previewDish(asked: wire.DishAsked, shelf: FoodShelf, own: Own) {
+function previewDish(asked: wire.DishAsked, shelf: FoodShelf, own: Own) {
   const ingredients = asked.ingredients.map((one) => ({
     food: one.food,
     mass: asKept(grams(one.grams)),

@@ -35,7 +35,7 @@ export type LoadWarning =
       readonly text: string;
     };
 
-export type LoadLook = {
+type LoadLook = {
   /** Of what has a mass; more where some of the load has none yet. */
   readonly water: Grams;
   readonly isWhole: boolean;

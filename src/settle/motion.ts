@@ -10,7 +10,7 @@ import { shareOf, type Cell } from "./display.ts";
 export type Looks = { readonly times: Float64Array; readonly shows: Float64Array };
 
 /** The looks `from` to `to` (not included) of a run, counted from the newest. */
-export type Part = Looks & {
+type Part = Looks & {
   readonly from: number;
   readonly to: number;
   /** Probability that motion of no special kind shows all looks from this one back to the oldest. */
@@ -44,7 +44,7 @@ const noiseOfSteps = 0.2;
 const looksToSeek = 4;
 
 /** Cosine and sine of each frequency at the moments of the looks: one row of them after the other. */
-export type Waves = { readonly cos: Float64Array; readonly sin: Float64Array };
+type Waves = { readonly cos: Float64Array; readonly sin: Float64Array };
 
 /** The same for all parts of a run. */
 export function wavesOf(times: Float64Array): Waves {

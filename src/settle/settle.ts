@@ -60,7 +60,7 @@ type Memory = {
 
 type Place = "near-zero" | "below" | "above";
 
-export type PanStep = { readonly pan: Pan; readonly events: readonly PanEvent[] };
+type PanStep = { readonly pan: Pan; readonly events: readonly PanEvent[] };
 
 const keptMs = 4500;
 /**

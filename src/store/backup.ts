@@ -63,7 +63,7 @@ function onlyOurs(file: string, source: string): string {
   return target;
 }
 
-export type Restored = {
+type Restored = {
   readonly report: StoreReport;
   /** The store that was there before; null when there was none. */
   readonly aside: string | null;

@@ -26,12 +26,12 @@
 import type Database from "better-sqlite3";
 import { createHash } from "node:crypto";
 
-export const chainNouns = ["weighing", "moment", "bag_weighing", "bag_fate", "bag_gain"] as const;
+const chainNouns = ["weighing", "moment", "bag_weighing", "bag_fate", "bag_gain"] as const;
 export type ChainNoun = (typeof chainNouns)[number];
 type Cell = string | number | null;
 type ChainRow = { readonly id: number; readonly digest: string };
 
-export const genesis = "0".repeat(64);
+const genesis = "0".repeat(64);
 
 const columns: Record<ChainNoun, readonly string[]> = {
   weighing: [

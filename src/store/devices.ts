@@ -14,7 +14,7 @@ import { utcMs, type UtcMs } from "../units/quantity.ts";
 import { readJson, replaceJson } from "./jsonfile.ts";
 import { onDisk } from "./trouble.ts";
 
-export type Access = "full" | "read-only";
+type Access = "full" | "read-only";
 export type Device = {
   readonly id: number;
   readonly name: string;

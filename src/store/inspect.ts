@@ -47,7 +47,7 @@ export type StoreReport = {
 const mostNamed = 20;
 
 /** Judges a batch's verdicts anew; `traysAt`: the trays as they were at a moment. */
-export type Replay = (
+type Replay = (
   batch: Batch,
   traysAt: (at: UtcMs) => readonly Tray[],
   comparisons: readonly ScaleComparison[],

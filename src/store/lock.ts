@@ -8,7 +8,7 @@ import { join } from "node:path";
 import { Fault } from "../faults.ts";
 import { isBusy, isNoDatabase, refusalOf } from "./trouble.ts";
 
-export type FolderLock = { release(): void };
+type FolderLock = { release(): void };
 
 export const lockIn = (folder: string): string => join(folder, "stillweight.lock");
 

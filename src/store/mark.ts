@@ -30,7 +30,7 @@ export function readMark(db: Database.Database): Mark | null {
   };
 }
 
-export const isWeighedOn = (db: Database.Database): boolean =>
+const isWeighedOn = (db: Database.Database): boolean =>
   db.prepare<[], number>("SELECT EXISTS (SELECT 1 FROM weighing)").pluck().get() === 1;
 
 /** Sets or checks the mark; throws store.wrong-kind when the folder is for the other kind. */

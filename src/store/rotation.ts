@@ -11,7 +11,7 @@ const monthsKept = 12;
 export const copyName = (at: UtcMs, record: string | null): string =>
   `stillweight-${dated(at)}${record === null ? "" : `-${record}`}.db`;
 
-export type CopyNamed = { readonly at: UtcMs; readonly record: string | null };
+type CopyNamed = { readonly at: UtcMs; readonly record: string | null };
 
 /** What the name of a copy says; null: it is no copy. */
 export function readCopyName(name: string): CopyNamed | null {

@@ -15,7 +15,7 @@ export type ClockJump = {
   readonly offUnknown: boolean;
 };
 
-export type ClockDoubt = "time-of-day" | "hours-missing";
+type ClockDoubt = "time-of-day" | "hours-missing";
 
 /** The clocks have to be this far apart before it is worth a word. */
 export const jumpWorthSayingMs = 2000;

@@ -26,7 +26,7 @@ export type ClockRecord = {
   }[];
 };
 
-export type ClockState = {
+type ClockState = {
   readonly is: "waiting" | "in" | "out";
   readonly since: UtcMs | null;
 };

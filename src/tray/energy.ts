@@ -1,7 +1,7 @@
 /** What a drying took from the mains, and what that cost. Mean power times hours; both are the person's own figures. */
 import type { Hours } from "../units/quantity.ts";
 
-export type Energy = { readonly kwh: number; readonly cost: number | null };
+type Energy = { readonly kwh: number; readonly cost: number | null };
 
 /** null: nobody said what the dryer takes. */
 export function energyOf(

@@ -6,7 +6,7 @@ import { grams, minus, plus, type Grams } from "../units/quantity.ts";
 import type { FoodOnTray, TrayId, WeighingKind } from "./weighing.ts";
 
 /** What a tray may weigh, and where within that it most likely does. */
-export type Expectation = {
+type Expectation = {
   readonly low: Grams;
   readonly high: Grams;
   readonly likely: { readonly mean: Grams; readonly sd: Grams } | null;

@@ -3,7 +3,7 @@
  * Where types vanish (SQL, JSON, CSV) or do not help (inside a formula), the name carries the unit instead.
  */
 declare const unit: unique symbol;
-export type Quantity<Unit extends string> = number & { readonly [unit]: Unit };
+type Quantity<Unit extends string> = number & { readonly [unit]: Unit };
 
 export type Grams = Quantity<"g">;
 export type Hours = Quantity<"h">;

@@ -14,7 +14,7 @@ export type CriterionName =
   | "aoac-935.29"
   | "rilem-concrete";
 
-export type Criterion = {
+type Criterion = {
   readonly name: CriterionName;
   /** As the standard says it. */
   readonly rule: string;

@@ -5,7 +5,7 @@
 import type { LogProblem } from "./log.ts";
 
 /** A row's figures as they were given; null where its cell is empty. */
-export type GivenInRow = {
+type GivenInRow = {
   readonly line: number;
   readonly tare: number | null;
   readonly division: number | null;

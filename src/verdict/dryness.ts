@@ -28,7 +28,7 @@ const firstStops = 5;
  * Moments at which the dryer of a batch may have stopped: finely in the first interval, then one in each. Another
  * weighing only adds one, so that it never shifts what was believed of those before.
  */
-export function stopsBetween(loads: readonly Load[]): readonly Stop[] {
+function stopsBetween(loads: readonly Load[]): readonly Stop[] {
   const since = Math.min(...loads.map((load) => load.since));
   const hours = [...new Set(loads.flatMap(({ rows }) => rows.map(({ hour }) => hour)))]
     .toSorted((a, b) => a - b)

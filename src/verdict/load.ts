@@ -14,7 +14,7 @@ import {
 } from "./rules.ts";
 
 /** What can be said of the end mass before looking at the curve. */
-export type EndMass = {
+type EndMass = {
   readonly dryGrams: number;
   readonly endGrams: number;
   readonly endSdGrams: number;

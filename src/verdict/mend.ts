@@ -3,7 +3,7 @@ import { inOrder } from "./load.ts";
 import type { Contradiction } from "./verdict.ts";
 
 /** A log with the contradiction taken out of it, as far as the rest can be judged at all. */
-export type Mended = {
+type Mended = {
   readonly log: TrayLog;
   /** One row alone was wrong, and at least two weighings follow it: the rest may speak for itself. */
   readonly standsAlone: boolean;

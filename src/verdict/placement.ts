@@ -132,11 +132,8 @@ export function placementsFrom(all: readonly Series[]): readonly Placement[] {
 }
 
 /** null: nothing was put on it again. */
-export const placementOn = (
-  all: readonly Placement[],
-  scale: string,
-  division: Grams,
-): Placement | null => all.find((one) => one.scale === scale && one.division === division) ?? null;
+const placementOn = (all: readonly Placement[], scale: string, division: Grams): Placement | null =>
+  all.find((one) => one.scale === scale && one.division === division) ?? null;
 
 /**
  * The series in logs that name no scale: rows of one tray at the same drying hours. All of one division are taken to be

@@ -6,7 +6,7 @@ import { inHours, inMass } from "./phrase.ts";
 import { kitchenGrams, leastHoursApart, rateTolerance, z95, type GramConstants } from "./rules.ts";
 
 /** What a scale can prove of a load before anything is dried. */
-export type Provable = {
+type Provable = {
   /** Shortest further drying after which no loss would prove dryness, tray by tray. */
   readonly hoursByTray: readonly number[];
   /** The same with all trays weighed as one load. */

@@ -4,7 +4,7 @@
  */
 import { inHours, inMass, inShare } from "./phrase.ts";
 
-export type FigureName =
+type FigureName =
   | "lossGrams"
   | "apartHours"
   | "explainedGrams"
@@ -128,7 +128,7 @@ const english = {
     `weighed on two scales whose offset is unknown: ± ${f.uGrams} allowed for ${f.otherScale}; put one load on both to find it`,
 } satisfies Record<string, (figures: Shown) => string>;
 export type Sentence = keyof typeof english;
-export type Sentences = Readonly<Record<Sentence, (figures: Shown) => string>>;
+type Sentences = Readonly<Record<Sentence, (figures: Shown) => string>>;
 
 /** English; the other languages have the same sentences. */
 export const sentences: Sentences = english;

@@ -51,7 +51,7 @@ const isOfTwoScales = ({ weighings }: Load): boolean =>
   weighings.some(({ otherScale }) => otherScale !== undefined);
 
 /** The trays as one load, over the hours at which all of them were weighed; null when there are fewer than two. */
-export function sumOf(loads: readonly Load[]): Load | null {
+function sumOf(loads: readonly Load[]): Load | null {
   const [first] = loads;
   if (first === undefined) return null;
   const rows = first.rows.flatMap((row): LateRow[] => {

@@ -47,7 +47,7 @@ export const weighing: Weighing = {
   current: true,
 };
 
-export const tray: Tray = {
+const tray: Tray = {
   id: 5,
   name: "Tray 1",
   tareGrams: 400,
@@ -150,7 +150,7 @@ const check: ScaleCheck = {
   at,
 };
 
-export const kitchen: Kitchen = {
+const kitchen: Kitchen = {
   dryers: [
     {
       name: "D",
@@ -338,7 +338,7 @@ const bagWeighing = {
   current: true,
 };
 
-export const shelfFinding: ShelfFinding = {
+const shelfFinding: ShelfFinding = {
   word: "no-gain-seen",
   text: "no gain of 0.3 g or more",
   reasons: [{ code: "within-error", text: "no gain" }],
@@ -392,7 +392,7 @@ export const bag: Bag = {
   gainsAccepted: [],
 };
 
-export const lotLine: LotLine = {
+const lotLine: LotLine = {
   container: "soft",
   volumeMl: 946,
   lot: "quart, spring",
@@ -403,7 +403,7 @@ export const lotLine: LotLine = {
   isWorse: false,
 };
 
-export const labelText: LabelText = {
+const labelText: LabelText = {
   bag: 6,
   code: "PRACTICE-3-1",
   title: "Strawberries",
@@ -413,7 +413,7 @@ export const labelText: LabelText = {
   footer: "Not a legal food label.",
 };
 
-export const unpacked: Unpacked = {
+const unpacked: Unpacked = {
   trays: [
     {
       tray: 5,
@@ -436,7 +436,7 @@ export const unpacked: Unpacked = {
   ],
 };
 
-export const bagLine: BagLine = {
+const bagLine: BagLine = {
   id: 6,
   code: "PRACTICE-3-1",
   batch: 3,
@@ -499,7 +499,7 @@ const logImport = {
   notes: ["no resolution_g: taken as 0.1 g from the figures"],
 };
 
-export type FakeService = Service & {
+type FakeService = Service & {
   readonly calls: Calls;
   show(message: Shown): void;
   listeners(): number;
@@ -710,7 +710,7 @@ export function fakeService(instead: Partial<Service> = {}): FakeService {
 }
 
 /** The page as the build leaves it, with a file beside it that must never be served. */
-export function builtPage(): string {
+function builtPage(): string {
   const folder = mkdtempSync(join(tmpdir(), "page-"));
   const web = join(folder, "web");
   mkdirSync(join(web, "assets"), { recursive: true });

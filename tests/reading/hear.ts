@@ -6,7 +6,7 @@ import type { Declared } from "../../src/reading/recognise.ts";
 import { afterChunk, startStream, type FormReport, type Stream } from "../../src/reading/stream.ts";
 import { monoMs, utcMs } from "../../src/units/quantity.ts";
 
-export const auto: Declared = { form: null, facts: noFacts };
+const auto: Declared = { form: null, facts: noFacts };
 
 export class Ear {
   stream: Stream;

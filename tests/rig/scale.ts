@@ -4,7 +4,7 @@
  */
 import type { BuiltInName } from "../../src/reading/form.ts";
 
-export type Action = {
+type Action = {
   readonly atMs: number;
   /** What lies on the pan from then on. */
   readonly grams: number;

@@ -50,7 +50,7 @@ export const words = {
   key: "key tare|zero|unit: somebody presses a key of the scale",
   wait: "wait SECONDS: of a script",
 } as const;
-export type Word = keyof typeof words;
+type Word = keyof typeof words;
 
 /** What `--fault` of the program does: once, and again every so many seconds. */
 export const faults: Readonly<Record<string, { readonly say: readonly string[]; everyS: number }>> =

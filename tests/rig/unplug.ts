@@ -10,7 +10,7 @@ import { ownTime } from "./owntime.ts";
 import { Pty } from "./pty.ts";
 import { seeded } from "./scale.ts";
 
-export type Unplugs = {
+type Unplugs = {
   readonly noticedMs: readonly number[];
   readonly backMs: readonly number[];
   /** Plugged in under another name than the time before. */

@@ -31,14 +31,14 @@ const resting = (mass: number, at: Stretch["at"], seconds: number): Stretch => (
 });
 
 /** How large a motion is that must not pass for rest, in divisions and divisions a second. */
-export type Limits = {
+type Limits = {
   readonly swingPeakToPeak: readonly [number, number];
   readonly driftPerSecond: readonly [number, number];
 };
 const usualLimits: Limits = { swingPeakToPeak: [2.05, 8], driftPerSecond: [2.05, 12] };
 
 /** The load comes on, in the way of its kind, and is taken off. */
-export function loadOf(kind: Kind, random: Random, limits: Limits): readonly Stretch[] {
+function loadOf(kind: Kind, random: Random, limits: Limits): readonly Stretch[] {
   const mass = between(random, 50, 3000);
   const empty: Stretch = { seconds: 3, at: arrive(random, mass, 0) };
   const comes = resting(mass, arrive(random, 0, mass), restSeconds + 1);
@@ -79,7 +79,7 @@ export function loadOf(kind: Kind, random: Random, limits: Limits): readonly Str
   }
 }
 
-export type Announced = { readonly second: number; readonly mass: number };
+type Announced = { readonly second: number; readonly mass: number };
 export type Rule = () => (reading: Reading) => Announced | null;
 
 export const ours: Rule = () => {
@@ -136,7 +136,7 @@ export type Score = {
   errors: number[];
 };
 
-export const emptyScore = (): Score => ({
+const emptyScore = (): Score => ({
   loads: 0,
   missed: 0,
   double: 0,
@@ -147,7 +147,7 @@ export const emptyScore = (): Score => ({
   errors: [],
 });
 
-export function scorePlayed(score: Score, played: Played, rule: Rule, division: number): void {
+function scorePlayed(score: Score, played: Played, rule: Rule, division: number): void {
   const look = rule();
   const announced = played.readings.map(look).filter((one) => one !== null);
   const used = new Set<Announced>();

@@ -68,7 +68,7 @@ export type Scale = {
 };
 
 /** A load that ought to be announced: once, between `from` and `to`, within half a division of `mass`. */
-export type Expected = {
+type Expected = {
   /** When the motion begins that ends in this rest. */
   readonly begins: number;
   /** When the true signal is within one division of the mass for good: from then on it swings by no more than two. */

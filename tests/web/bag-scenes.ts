@@ -43,7 +43,7 @@ const gained = sealing.map((bag) => ({
   gainSinceVerdict: { grams: 3.1, provableGrams: 0.2, text: "took up moisture", isAnswered: false },
 }));
 
-export const packScenes: readonly Scene[] = [
+const packScenes: readonly Scene[] = [
   {
     name: "pack-nothing",
     hash: "#/pack",
@@ -234,7 +234,7 @@ export const inRound = task({
   bagTaken: bagTaken({ weighing: 990, kind: "shelf", grossGrams: 66, finding: gaining }),
 });
 
-export const shelfScenes: readonly Scene[] = [
+const shelfScenes: readonly Scene[] = [
   { name: "shelf-find", hash: "#/shelf", world: shelfWorld(onShelf(1, finding())) },
   {
     name: "shelf-lots",

@@ -310,7 +310,7 @@ export const unpacked: Unpacked = {
   ],
 };
 
-export const preview: BagsPreview = {
+const preview: BagsPreview = {
   totalGrams: 220.5,
   bags: [
     { netGrams: 110.25, freshGrams: 1219 },

@@ -16,7 +16,7 @@ import { inRound } from "./bag-scenes.ts";
 import type { Scene } from "./scenes.ts";
 import type { Stub } from "./stub.ts";
 
-export type Scheme = "light" | "dark";
+type Scheme = "light" | "dark";
 export type Size = { readonly width: number; readonly height: number };
 export const sizes: readonly Size[] = [
   { width: 360, height: 780 },

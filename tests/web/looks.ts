@@ -70,7 +70,7 @@ export const focusOf = (page: Page): Promise<string> =>
       : (name ?? at.textContent ?? "").replace(/\u00a0/g, " ").trim();
   });
 
-export type Spoken = { readonly role: string; readonly live: string; readonly text: string };
+type Spoken = { readonly role: string; readonly live: string; readonly text: string };
 
 /** Live regions of the accessibility tree, each with all the text in it. */
 export async function liveRegionsOf(page: Page): Promise<readonly Spoken[]> {

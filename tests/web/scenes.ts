@@ -185,7 +185,7 @@ type TrayState = {
   readonly more?: { readonly estimate: number; readonly low: number; readonly high: number } | null;
 };
 
-export function tray(id: number, plan: TrayPlan, state: TrayState = {}): Tray {
+function tray(id: number, plan: TrayPlan, state: TrayState = {}): Tray {
   const { hours = [], verdict = null, reasons = [], more = null } = state;
   const weighings = [
     weighing(id, "tare", plan, 0),
@@ -274,7 +274,7 @@ export function batch(trays: readonly Tray[], change: Partial<Batch> = {}): Batc
   };
 }
 
-export function curveOf(one: Tray, plan: TrayPlan): Curve {
+function curveOf(one: Tray, plan: TrayPlan): Curve {
   const points = one.weighings
     .filter((row) => row.netGrams !== null && row.dryingHours !== null)
     .map((row) => ({
@@ -343,7 +343,7 @@ const noHistory: History = {
   inDoubt: [],
 };
 
-export const foods: readonly FoodFound[] = [
+const foods: readonly FoodFound[] = [
   ["09316", "Strawberries, raw", 90.95, 1.1],
   ["09320", "Strawberries, frozen, unsweetened", 89.97, 1.3],
   ["09317", "Strawberries, canned, heavy syrup pack, solids and liquids", 75.35, 2.6],
@@ -517,7 +517,7 @@ const look: LoadLook = {
   ],
 };
 
-export const world = (change: Partial<World> = {}): World => ({
+const world = (change: Partial<World> = {}): World => ({
   bench: bench(),
   pairing: { needed: true, device: laptop },
   devices: [

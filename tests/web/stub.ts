@@ -23,7 +23,7 @@ const types: Readonly<Record<string, string>> = {
 const policy =
   "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; connect-src 'self'; manifest-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'";
 
-export type Asked = { readonly method: string; readonly path: string; readonly body: unknown };
+type Asked = { readonly method: string; readonly path: string; readonly body: unknown };
 type Unsent<M> = M extends unknown ? Omit<M, "v" | "seq" | "at"> : never;
 export type Unnumbered = Unsent<FromService>;
 /** How what is only read goes wrong: the line is cut, no answer ever comes, or the answer is this status. */

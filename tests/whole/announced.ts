@@ -8,7 +8,7 @@ import type { Batch, ClockMoment, Weighing } from "../../src/wire/batch.ts";
 import type { Alert } from "../../src/wire/bench.ts";
 
 /** Acts of which each adds one row, or one set of rows, of its own. */
-export const actNames = [
+const actNames = [
   ...(["batch", "clock", "weigh", "correct", "core", "plan", "weigh bag"] as const),
   ...(["correct bag", "fate", "end"] as const),
 ] as const;

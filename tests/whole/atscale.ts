@@ -16,7 +16,7 @@ type Begun = {
   live: Live;
 };
 
-export class AtScale {
+class AtScale {
   readonly data: string;
   readonly #more: Omit<Started, "data" | "scale">;
   #begun: Begun | null = null;
@@ -93,7 +93,7 @@ export function atScale(more: Omit<Started, "data" | "scale"> = {}): AtScale {
 }
 
 /** A page as on a tablet, and what its browser complained of. */
-export class OnPage {
+class OnPage {
   readonly complaints: string[] = [];
   #opened: { readonly browser: Browser; readonly page: Page } | null = null;
 

@@ -5,7 +5,7 @@ import type { Span } from "../../src/wire/words.ts";
 export type Point = Curve["points"][number];
 
 /** `undefined`: nothing at this hour, the line goes on. Masses in the unit that `perUnitGrams` stands for. */
-export type Columns = {
+type Columns = {
   readonly dryingHours: readonly number[];
   readonly line: readonly (number | undefined)[];
   readonly low: readonly (number | undefined)[];

@@ -15,7 +15,7 @@ export const fields: readonly LabelField[] = [
 ];
 export const labelsOnSheet = 24;
 
-export type LabelChoice = {
+type LabelChoice = {
   readonly stock: LabelStock;
   readonly fields: readonly LabelField[];
 };
@@ -59,7 +59,7 @@ export function chooseLabels(change: Partial<LabelChoice>): void {
 
 export const fieldsAsked = ({ fields: wanted }: LabelChoice): string => wanted.join(",");
 
-export type LabelsAsked = {
+type LabelsAsked = {
   readonly bags: readonly number[];
   readonly choice: LabelChoice;
   readonly language: LabelLanguage;

@@ -11,7 +11,7 @@ import type {
 } from "../../src/wire/bag.ts";
 import { readTyped } from "./show.ts";
 
-export type TrayPart = { readonly isIn: boolean; readonly part: string };
+type TrayPart = { readonly isIn: boolean; readonly part: string };
 
 export type PackDraft = {
   /** By the tray's id. */
@@ -50,7 +50,7 @@ export const mostBags = 200;
 /** A pound and half a kilogram: what people call a portion. */
 const usualFresh: Readonly<Record<MassUnit, string>> = { g: "500", kg: "0.5", oz: "16", lb: "1" };
 
-export type Package = Unpacked["packages"][number];
+type Package = Unpacked["packages"][number];
 
 /** A number for a field: no more digits than a person would type. */
 const typed = (value: number, decimals = 3): string => String(Number(value.toFixed(decimals)));

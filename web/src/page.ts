@@ -177,11 +177,11 @@ function react(news: News): void {
 }
 
 /** Whether weights that are taken are kept. Losing them is the loudest thing that this page has to say. */
-export const isRecording = computed(() => bench.value?.recording ?? true);
+const isRecording = computed(() => bench.value?.recording ?? true);
 /** Somebody at this device has heard that nothing is being kept; the words stay. */
 export const isSilenced = signal(false);
 
-export const divisionOn = (scale: string): number | null =>
+const divisionOn = (scale: string): number | null =>
   bench.peek()?.scales.find((one) => one.id === scale)?.divisionGrams ?? null;
 
 /** Phones and tablets only, and after the first touch; elsewhere it does nothing. */

@@ -26,7 +26,7 @@ type LineSettings = {
 };
 
 /** `lost`: the device was pulled out and is tried again. `why`: the service does not take the bytes. */
-export type Here =
+type Here =
   | { readonly is: "off"; readonly why: Refusal | null }
   | { readonly is: "reading" | "lost"; readonly scale: string };
 

@@ -6,18 +6,18 @@ import type { Bench, Scale, ScaleTask } from "../../src/wire/bench.ts";
 import type { FromService, ReadingMessage } from "../../src/wire/messages.ts";
 
 /** Both clocks at the moment when a message came: the page shows the service's time, never its own. */
-export type TwoClocks = {
+type TwoClocks = {
   readonly serviceMs: number;
   readonly localMs: number;
   readonly timeFactor: number;
 };
 
-export type Connection =
+type Connection =
   | { readonly is: "connecting" }
   | { readonly is: "live" }
   | { readonly is: "lost"; readonly sinceLocalMs: number };
 
-export type SeenReading = {
+type SeenReading = {
   readonly state: ReadingMessage["state"];
   readonly grams: number | null;
   readonly settled: boolean;

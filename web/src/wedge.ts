@@ -10,7 +10,7 @@ export type Stroke = {
 };
 
 /** `isTorn`: it was interrupted in the middle, so that its tail would be the number of another bag. */
-export type Typed = { readonly text: string; readonly lastMs: number; readonly isTorn: boolean };
+type Typed = { readonly text: string; readonly lastMs: number; readonly isTorn: boolean };
 export const nothingTyped: Typed = { text: "", lastMs: 0, isTorn: false };
 
 /** Scanners send a stroke in 5 to 50 ms; a page that is at work sees them later. Our choice. */

@@ -9,7 +9,7 @@ import { ActButton } from "./act.tsx";
 type Next = { readonly is: "in" | "out"; readonly text: string; readonly missing: number };
 
 /** `missing`: trays that would better be weighed first. */
-export function nextAct(batch: Batch): Next | null {
+function nextAct(batch: Batch): Next | null {
   const { act } = say().weigh;
   if (batch.phase === "ended") return null;
   switch (batch.clock.state) {

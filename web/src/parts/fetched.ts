@@ -3,7 +3,7 @@ import { useEffect } from "preact/hooks";
 import { askAgainAfterMs, type Answer, type Refusal } from "../ask.ts";
 import { isLost } from "../page.ts";
 
-export type Fetched<T> = {
+type Fetched<T> = {
   readonly body: T | null;
   readonly why: Refusal | null;
 };

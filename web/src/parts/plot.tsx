@@ -7,7 +7,7 @@ import { broughtIn, zoomed } from "../columns.ts";
 import { say, speech } from "../page.ts";
 import { showNumber } from "../show.ts";
 
-export type Inks = Readonly<Record<"ink" | "grey" | "hair" | "tint" | "accent" | "paper", string>>;
+type Inks = Readonly<Record<"ink" | "grey" | "hair" | "tint" | "accent" | "paper", string>>;
 type Range = { readonly low: number; readonly high: number };
 
 export type Line = {

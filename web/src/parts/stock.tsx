@@ -49,7 +49,7 @@ function FoldedFood({ line }: { readonly line: StockLine }) {
   );
 }
 
-export function BagLines({ line }: { readonly line: Pick<StockLine, "bags"> }) {
+function BagLines({ line }: { readonly line: Pick<StockLine, "bags"> }) {
   const texts = sayBags().shelf.stock;
   return (
     <ul class="bag-lines">

@@ -29,8 +29,7 @@ type Props = {
   readonly onToggle: () => void;
 };
 
-export const divisionOf = (tray: Tray): number | null =>
-  tray.weighings.at(-1)?.divisionGrams ?? null;
+const divisionOf = (tray: Tray): number | null => tray.weighings.at(-1)?.divisionGrams ?? null;
 
 export function TrayRow({ batch, tray, curve, isOpen, onToggle }: Props) {
   const texts = say().batch;

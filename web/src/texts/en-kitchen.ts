@@ -349,7 +349,7 @@ export const enKitchen = {
   },
 };
 
-export type WarningParts = {
+type WarningParts = {
   readonly water: string;
   readonly most: string;
   readonly dryer: string;
