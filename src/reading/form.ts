@@ -1,7 +1,7 @@
 /**
  * A line form: how one family of scales writes a weight. In: one line or frame as text (latin1). Out: what it
  * says, or null when it is not of this form. A form is data (a pattern with named parts) and a short decoder;
- * adding one is one file in forms/, one line in forms.ts and one fixture.
+ * what adding one takes stands in DEVELOPERS.md.
  */
 import type { Grams } from "../units/quantity.ts";
 import type { Checksum } from "./checksum.ts";
