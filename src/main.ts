@@ -36,7 +36,7 @@ const help = `stillweight: is the freeze-dried food dry? By weight.
       the service and its page (the default when no command is given)
   stillweight judge FILE.csv [--json]
       the drying judgment on a hand-kept log; - reads standard input
-  stillweight listen [--scale URI] [--json] [--keep FILE]
+  stillweight listen [--scale URI] [--json] [--keep FILE] [--form NAME] [--config FILE]
       what a scale sends: bytes, form, readings, settled or not
   stillweight check [--data DIR]
       verifies the store from end to end
@@ -49,9 +49,12 @@ const help = `stillweight: is the freeze-dried food dry? By weight.
   --help, --version
 
 A scale's address: /dev/ttyUSB0, serial:///dev/serial/by-id/NAME?baud=9600, serial:COM3, tcp://host:port,
-hid:, practice:
+hid:, page:NAME (a device that shows the page), replay:FILE (kept by listen --keep), practice:
 Exit codes: 0 done; 1 the work failed; 2 wrong usage; 130 interrupted.
 `;
+
+/** These say more of themselves than the list of all. */
+const withHelpOfTheirOwn = ["judge", "listen"];
 
 async function main(args: readonly string[]): Promise<number> {
   const [first, ...rest] = args;
@@ -73,7 +76,8 @@ async function main(args: readonly string[]): Promise<number> {
     env: { LOG_LEVEL: process.stderr.isTTY ? "warn" : "info", ...process.env },
     signal: interrupted.signal,
   };
-  if (first === "--help" || first === "-h" || first === "help") {
+  const asksForHelp = args.some((one) => one === "--help" || one === "-h") || first === "help";
+  if (asksForHelp && !withHelpOfTheirOwn.includes(first ?? "")) {
     process.stdout.write(help);
     return 0;
   }

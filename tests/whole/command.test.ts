@@ -26,3 +26,14 @@ test("a reader that has seen enough ends a command without a fault", async () =>
   expect(stdout.split("\n")[1]).toContain("ST,GS,+  412.6 g");
   expect(stderr).toBe("");
 });
+
+test.each(["", "run", "judge", "listen", "check", "backup", "restore", "pair"])(
+  "%s --help says how it is called, and nothing else happens",
+  async (command) => {
+    const asked = [...(command === "" ? [] : [command]), "--help"];
+    const { stdout, stderr } = await shell(process.execPath, [program, ...asked]);
+    expect(stdout).toContain(`stillweight ${command === "" ? "run" : command}`);
+    expect(stdout.length).toBeGreaterThan(200);
+    expect(stderr).toBe("");
+  },
+);
