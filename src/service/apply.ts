@@ -2,9 +2,12 @@
 import type { Bag } from "../bag/bag.ts";
 import { isFinal, stateOf } from "../bag/state.ts";
 import { isCompared } from "./comparing.ts";
+import { current } from "./look.ts";
 import { seriesOf } from "./repeats.ts";
+import { mostEmptyTrays } from "../tray/whichtray.ts";
 import { withCheckWeight, withDryer, withFood } from "./kitchen.ts";
 import type { Batch, Bench, Change, ScaleOnBench } from "./bench.ts";
+import type { Grams } from "../units/quantity.ts";
 
 const inBatch = (bench: Bench, batchId: number, edit: (batch: Batch) => Batch): Bench => ({
   ...bench,
@@ -35,6 +38,11 @@ function withoutGoneBags(bench: Bench): Bench {
   };
 }
 
+const emptiesOf = ({ weighings }: Batch): readonly Grams[] =>
+  current(weighings)
+    .filter(({ kind }) => kind === "tare")
+    .map(({ gross }) => gross);
+
 const after = (next: number, used: number): number => Math.max(next, used + 1);
 
 function lifted(bench: Bench, scaleId: string): Partial<ScaleOnBench> {
@@ -59,16 +67,16 @@ export function apply(bench: Bench, change: Change): Bench {
         },
       };
     }
-    case "batch-ended":
+    case "batch-ended": {
+      const ended = bench.batches.filter(({ id }) => id === change.batchId);
       return {
         ...bench,
         batches: bench.batches.filter((batch) => batch.id !== change.batchId),
-        series: [
-          ...bench.series,
-          ...bench.batches.filter(({ id }) => id === change.batchId).flatMap(seriesOf),
-        ],
+        series: [...bench.series, ...ended.flatMap(seriesOf)],
+        emptyTrays: [...bench.emptyTrays, ...ended.flatMap(emptiesOf)].slice(-mostEmptyTrays),
         alerts: bench.alerts.filter((alert) => alert.batchId !== change.batchId),
       };
+    }
     case "tray-added":
       return {
         ...inBatch(bench, change.tray.batchId, (batch) => ({

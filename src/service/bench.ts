@@ -343,6 +343,8 @@ export type Bench = {
   readonly kitchen: Kitchen;
   /** Of ended batches: loads that lay on one scale several times within minutes. */
   readonly series: readonly Series[];
+  /** Of the last ended batches: what their trays weighed empty. */
+  readonly emptyTrays: readonly Grams[];
   readonly scales: readonly ScaleOnBench[];
   readonly comparing: Comparing | null;
   /** Open ones, and the keys of all that were ever raised for an open batch. */
@@ -400,6 +402,8 @@ export type Kept = {
   readonly kitchen: Kitchen;
   /** Of ended batches in which a load was weighed again within minutes: what their masses follow from. */
   readonly weighedAgain: readonly Pick<Batch, "practice" | "trays" | "weighings">[];
+  /** Of ended batches, the newest last, at most `mostEmptyTrays`. */
+  readonly emptyTrays: readonly Grams[];
   readonly alerts: readonly Alert[];
   readonly alertKeys: readonly string[];
   readonly settings: Settings | null;

@@ -82,6 +82,7 @@ export class Engine {
         lessons: kept.lessons,
         kitchen: kept.kitchen,
         series: kept.weighedAgain.flatMap(seriesOf),
+        emptyTrays: kept.emptyTrays,
         scales: [],
         comparing: null,
         alerts: kept.alerts,

@@ -2,6 +2,7 @@
 import type { SettledWeight } from "../settle/settled.ts";
 import {
   expectGross,
+  mayHoldFood,
   whichTray,
   type Ranked,
   type TrayCandidate,
@@ -279,6 +280,12 @@ export function settleLoad(bench: Bench, scale: ScaleOnBench, load: Load): reado
     if (expected.every((one) => one.ask)) return became("ignored", null);
     return asked("which-tray", (next && asEmpty(next, weight)) ?? guess.why);
   }
+  const likeliest = rankedOf(guess)[0]?.id;
+  if (expected.some((one) => one.tray.id === likeliest && isLoaded(bench, one, weight.mass)))
+    return asked(
+      "which-tray",
+      "It is much heavier than the empty trays known so far: is food on it already?",
+    );
   if (guess.is === "ask") return asked("which-tray", guess.why);
   const sure = expected.find((one) => one.tray.id === guess.id);
   if (sure === undefined) return became("ignored", null);
@@ -329,6 +336,16 @@ const leaves = (
     ? []
     : [{ is: "taken-shown", scaleId: scale.id, weighing: null } as const]),
 ];
+
+/** A tray that is put down with its food when its empty mass is asked for. */
+function isLoaded(bench: Bench, { batch, tray, kind }: Expected, gross: Grams): boolean {
+  if (kind !== "tare") return false;
+  const others = bench.batches
+    .flatMap((one) => one.trays.map((other) => ({ batch: one, other })))
+    .filter(({ other }) => other.id !== tray.id)
+    .flatMap(({ batch: of, other }) => tareOf(of, other) ?? []);
+  return mayHoldFood(gross, tareOf(batch, tray), [...bench.emptyTrays, ...others]);
+}
 
 /** With food on it, a tray weighs more than empty, and more with every portion. */
 function canWeigh({ batch, tray, kind, portion }: Expected, gross: Grams): boolean {

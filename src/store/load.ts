@@ -1,6 +1,7 @@
 import type Database from "better-sqlite3";
 import type { Batch, Kept, Tray } from "../service/bench.ts";
 import type { TrayWeighing } from "../tray/weighing.ts";
+import { mostEmptyTrays } from "../tray/whichtray.ts";
 import type { VerdictWord } from "../verdict/verdict.ts";
 import type { BareBatch, BatchState } from "./batch.ts";
 import type { Nouns } from "./nouns.ts";
@@ -49,6 +50,7 @@ export const loadKept = (db: Database.Database, from: Nouns): Kept => ({
     trays: from.trays.ofBatch(id),
     weighings: from.weighings.ofBatch(id),
   })),
+  emptyTrays: from.weighings.empties(mostEmptyTrays),
   alerts: from.alerts.open(),
   alertKeys: from.alerts.keys(),
   settings: from.settings.current(),

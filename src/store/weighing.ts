@@ -104,6 +104,14 @@ export function weighingsIn(db: Database.Database) {
       ) WHERE is_again ORDER BY batch_id DESC LIMIT ?`,
     )
     .pluck();
+  const empties = db
+    .prepare<[number], number>(
+      `SELECT gross_mg FROM weighing AS one
+      WHERE kind = 'tare' AND struck = 0 AND batch_id IN (SELECT id FROM batch WHERE ended_at_utc_ms IS NOT NULL)
+        AND NOT EXISTS (SELECT 1 FROM weighing WHERE supersedes = one.id)
+      ORDER BY id DESC LIMIT ?`,
+    )
+    .pluck();
   const any = db.prepare<[], number>("SELECT EXISTS (SELECT 1 FROM weighing)").pluck();
 
   return {
@@ -117,6 +125,8 @@ export function weighingsIn(db: Database.Database) {
     newest: (batchId: number): TrayWeighing[] => newest.all(batchId).map(fromRow),
     /** The last ended batches, oldest first, in which a tray was weighed on one scale again within minutes. */
     againIn: (): number[] => again.all(againWithinMs, mostAgain).toReversed(),
+    /** What the last `most` trays of ended batches weighed empty, the newest last. */
+    empties: (most: number): Grams[] => empties.all(most).map(fromMilligrams).toReversed(),
     any: (): boolean => any.get() === 1,
   };
 }

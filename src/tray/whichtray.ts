@@ -39,6 +39,8 @@ const alikeWithin = 0.12;
 const taresAlikeWithin = 0.1;
 /** However well it is known where a tray should be, one time in ten it is anywhere in its range. */
 const elsewhereShare = 0.1;
+/** So many empty trays of ended batches are remembered: those of a few dryers. Our choice. */
+export const mostEmptyTrays = 24;
 /** Moisture taken up, a scale that drifted: a tray may weigh this share of its food more than before. */
 const gainedShare = 0.05;
 
@@ -63,6 +65,15 @@ export function expectGross(tray: {
   const low = plus(tare, grams(freshNet * leastDry * 0.9));
   const high = plus(tare, grams((lastNet ?? freshNet) + gainedShare * freshNet));
   return { low, high, likely: likelyAmong(tray.waterLeftOfOthers, tare, freshNet, food) };
+}
+
+/**
+ * Whether food may lie on a tray that is put down as an empty one: it is heavier than every empty tray known, its own
+ * earlier mass before those of others, by more than alike trays differ. With none known nobody can tell.
+ */
+export function mayHoldFood(gross: Grams, own: Grams | null, others: readonly Grams[]): boolean {
+  const known = own === null ? others : [own];
+  return known.length > 0 && gross > Math.max(...known) * (1 + 2 * taresAlikeWithin);
 }
 
 function emptyAmong(tares: readonly Grams[]): Expectation["likely"] {

@@ -40,6 +40,7 @@ const emptyBench: Bench = {
   lessons: [],
   kitchen: { dryers: [], foods: [], checkWeights: [], checks: [], comparisons: [] },
   series: [],
+  emptyTrays: [],
   scales: [
     {
       id: "scale-1",

@@ -427,6 +427,17 @@ test("whatever facts were kept, the store gives back what they add up to, also a
           trays,
           weighings,
         })),
+        emptyTrays: batches
+          .filter(({ endedAt }) => endedAt !== null)
+          .flatMap(({ weighings }) => {
+            const replaced = weighings.map(({ supersedes }) => supersedes);
+            return weighings.filter(
+              ({ id, kind, struck }) => kind === "tare" && !struck && !replaced.includes(id),
+            );
+          })
+          .toSorted((a, b) => a.id - b.id)
+          .map(({ gross }) => gross)
+          .slice(-24),
         alerts: model.alerts.filter((alert) => alert.acknowledgedAt === null),
         alertKeys: model.alerts
           .filter(

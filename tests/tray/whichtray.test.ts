@@ -1,5 +1,10 @@
 import { expect, test } from "vitest";
-import { expectGross, whichTray, type TrayCandidate } from "../../src/tray/whichtray.ts";
+import {
+  expectGross,
+  mayHoldFood,
+  whichTray,
+  type TrayCandidate,
+} from "../../src/tray/whichtray.ts";
 import { fraction, grams } from "../../src/units/quantity.ts";
 
 const food = { water: fraction(0.88), waterSd: fraction(0.015) };
@@ -67,6 +72,22 @@ test("a load like the other empty trays, out of turn, is an empty tray, or a que
   expect(at(398.9)).toMatchObject({ is: "sure", id: 2 });
   // A handful of herbs on tray 1, or tray 2 with nothing on it: that is for a person to say.
   expect(at(425)).toMatchObject({ is: "ask" });
+});
+
+test("an empty tray may hold food where it is a fifth heavier than the known ones, its own mass first", () => {
+  const holds = (gross: number, own: number | null, others: number[]) =>
+    mayHoldFood(grams(gross), own === null ? null : grams(own), others.map(grams));
+  expect([holds(900, null, []), holds(900, null, [400]), holds(900, null, [400, 800])]).toEqual([
+    false,
+    true,
+    false,
+  ]);
+  expect([holds(479, null, [400]), holds(481, null, [400]), holds(120, null, [400])]).toEqual([
+    false,
+    true,
+    false,
+  ]);
+  expect([holds(900, 400, [900]), holds(900, 890, [400])]).toEqual([true, false]);
 });
 
 test("alike trays: the one that the page asks for is taken", () => {

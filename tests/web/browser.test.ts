@@ -337,6 +337,22 @@ describe("on a tablet", () => {
       });
   });
 
+  test("a full tray where the empty one was asked for is asked about, and one touch says that it is empty", async () => {
+    const { page } = opened;
+    await show(page, stub, sceneOf("weigh-which-tray"));
+    const candidate = { ...whichTray.candidates[1]!, kind: "tare", netGrams: null } as const;
+    const why = "It is much heavier than the empty trays known so far: is food on it already?";
+    const question = { ...whichTray, why, candidates: [candidate] };
+    stub.bench({ tasks: [task({ next: next(2, "tare"), question })] });
+    await page.getByText(why).waitFor();
+    await page.getByRole("button", { name: "Tray 2 empty tray" }).click();
+    await expect.poll(() => stub.asked.length).toBe(1);
+    expect(stub.asked[0]).toMatchObject({
+      path: "scales/scale-1/answer",
+      body: { load: whichTray.load, tray: 2, kind: "tare" },
+    });
+  });
+
   test("which tray it is can be answered by one touch", async () => {
     const { page } = opened;
     await show(page, stub, sceneOf("weigh-which-tray"));

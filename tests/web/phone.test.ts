@@ -4,7 +4,7 @@ import { de } from "../../web/src/texts/de.ts";
 import { en } from "../../web/src/texts/en.ts";
 import { openPage, show, sizes, type Opened, type Size } from "./browser.ts";
 import { digitHeightsOf, hiddenByTab } from "./looks.ts";
-import { alert } from "./scenes.ts";
+import { alert, taken, task } from "./scenes.ts";
 import { browser, sceneOf, setStage, stub } from "./stage.ts";
 
 setStage();
@@ -80,6 +80,20 @@ describe.each([...onPhones, ...onOthers])("on $width x $height, $locale, $scheme
     // Nothing of this was bought with the size of the weight.
     const [digits = 0] = await digitHeightsOf(opened.page);
     expect(digits).toBeGreaterThanOrEqual(look.width > 600 ? 128 : 60);
+    expect(opened.complaints).toEqual([]);
+    await opened.context.close();
+  });
+});
+
+describe.each([...onPhones, ...onOthers])("taken on $width x $height, $locale, $scheme", (look) => {
+  test("a tray that was taken as an empty one is said to be empty, with its mass and the way back", async () => {
+    const opened = await at(look, "weigh-practice-taken");
+    const empty = taken({ kind: "tare", grossGrams: 409, netGrams: null, food: null });
+    stub.bench({ tasks: [task({ taken: empty })] });
+    const said = opened.page.locator(".taken h2");
+    const words = look.locale === "de-DE" ? "Blech 2 leer, 409\u00a0g" : "tray 2 empty, 409\u00a0g";
+    await expect.poll(() => said.textContent()).toContain(words);
+    await expectSeen(opened, [".taken h2", undo, ".figures"]);
     expect(opened.complaints).toEqual([]);
     await opened.context.close();
   });

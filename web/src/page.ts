@@ -151,7 +151,8 @@ function react(news: News): void {
     case "taken": {
       const name = trayNamed(news.taken.batch, news.taken.name);
       const mass = showMass(speech.peek(), news.taken.grossGrams, divisionOn(news.scale));
-      announced.value = texts.weigh.taken(name, mass);
+      const isEmpty = news.taken.kind === "tare";
+      announced.value = texts.weigh[isEmpty ? "takenEmpty" : "taken"](name, mass);
       if (soundOn) sound("taken");
       vibrate(120);
       return;

@@ -14,22 +14,23 @@ export function TakenNote({
 }) {
   const { weigh } = say();
   const name = trayNamed(taken.batch, taken.name);
+  const gross = showMass(speech.value, taken.grossGrams, divisionGrams);
+  // What it was taken for stands in the line that is shown at every size.
+  const isEmpty = taken.kind === "tare";
   const net =
-    taken.kind === "tare"
-      ? weigh.takenTare
-      : taken.netGrams === null
-        ? weigh.kinds[taken.kind]
-        : taken.food === null
-          ? weigh.takenNet(showMass(speech.value, taken.netGrams, divisionGrams))
-          : weigh.takenFood(
-              showMass(speech.value, taken.netGrams, divisionGrams),
-              foodCalled(taken.food),
-            );
+    taken.netGrams === null
+      ? weigh.kinds[taken.kind]
+      : taken.food === null
+        ? weigh.takenNet(showMass(speech.value, taken.netGrams, divisionGrams))
+        : weigh.takenFood(
+            showMass(speech.value, taken.netGrams, divisionGrams),
+            foodCalled(taken.food),
+          );
   return (
     <section class="taken">
       <div>
-        <h2>{weigh.taken(name, showMass(speech.value, taken.grossGrams, divisionGrams))}</h2>
-        <p class="quiet">{net}</p>
+        <h2>{weigh[isEmpty ? "takenEmpty" : "taken"](name, gross)}</h2>
+        {!isEmpty && <p class="quiet">{net}</p>}
       </div>
       <ActButton
         asking={() =>

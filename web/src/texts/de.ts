@@ -225,7 +225,7 @@ export const de: Texts = {
     taken: (name: string, mass: string) => `Genommen: ${name} mit ${mass}`,
     takenNet: (net: string) => `${net} Lebensmittel`,
     takenFood: (net: string, food: string) => `${net} ${food}`,
-    takenTare: "das leere Blech",
+    takenEmpty: (name: string, mass: string) => `Genommen: ${name} leer, ${mass}`,
     check: {
       put: (name: string) => `${name} auf die Waage stellen`,
       stop: "Jetzt nicht",

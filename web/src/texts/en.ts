@@ -232,7 +232,7 @@ export const en = {
     taken: (name: string, mass: string) => `Taken: ${name} with ${mass}`,
     takenNet: (net: string) => `${net} of food`,
     takenFood: (net: string, food: string) => `${net} of ${food}`,
-    takenTare: "the empty tray",
+    takenEmpty: (name: string, mass: string) => `Taken: ${name} empty, ${mass}`,
     check: {
       put: (name: string) => `Put ${name} on the scale`,
       stop: "Not now",

@@ -873,6 +873,10 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
     "no tray that is waited for can weigh this",
     "kein Blech, auf das gewartet wird, kann so viel wiegen",
   ],
+  [
+    "It is much heavier than the empty trays known so far: is food on it already?",
+    "Es ist viel schwerer als die bisher bekannten leeren Bleche: liegt schon etwas darauf?",
+  ],
   ["more than one tray can weigh this", "mehr als ein Blech kann so viel wiegen"],
   ["The drying clock says that {a} is in the dryer", "Nach der Trocknungsuhr ist {a} im Trockner"],
   ["It weighs no more than the empty {a}", "Das wiegt nicht mehr als {a} leer"],
