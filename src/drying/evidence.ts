@@ -102,7 +102,7 @@ type Question = {
 
 /**
  * What the weighings of one stretch say, for a dryer that works and for each stop. `rows` in the order of
- * drying hours, at least one.
+ * drying hours, at least one. Cases come only where they are asked for.
  */
 export function weighEvidence(
   rows: readonly LateRow[],
@@ -158,18 +158,50 @@ export function weighEvidence(
   };
   if (!detailed) return { ...answer, cases: [] };
 
-  // Few cells carry weight: only for those is the rest worked out.
-  const cases: Case[] = [];
+  const walked = { course, measured, prior, scatters, log, counted };
+  return { ...answer, cases: casesOf(walked, { logOdds, top: best.top, logSums: sums.log }) };
+}
+
+/** What is there once every cell was walked: the cells lie side by side by scatter, knee, manner and hypothesis. */
+type Walked = {
+  readonly course: Course;
+  readonly measured: Measured;
+  readonly prior: LatePrior;
+  readonly scatters: readonly (Scatter & { readonly first: number; readonly last: number })[];
+  readonly log: Float64Array;
+  readonly counted: Uint8Array;
+};
+
+/**
+ * Few cells carry weight: only for those is the rest worked out. `top` and `logSums`: by hypothesis, the highest log
+ * density of a cell, and the log of the sum of all.
+ */
+function casesOf(
+  { course, measured, prior, scatters, log, counted }: Walked,
+  {
+    logOdds,
+    top,
+    logSums,
+  }: {
+    readonly logOdds: readonly number[];
+    readonly top: Float64Array;
+    readonly logSums: Float64Array;
+  },
+): readonly Case[] {
+  const hypotheses = top.length;
   const oddsOf = (h: number): number => (h === 0 ? 0 : logOdds[h - 1]!);
-  const commonest = best.top.reduce((most, top, h) => Math.max(most, top + oddsOf(h)), -Infinity);
+  const commonest = top.reduce((most, one, h) => Math.max(most, one + oddsOf(h)), -Infinity);
   // The likeliest case of each hypothesis stays: other trays may make much of it.
-  const least = best.top.map((top, h) =>
-    top === -Infinity ? Infinity : Math.min(top, commonest - rareCase - oddsOf(h)),
+  const least = top.map((one, h) =>
+    one === -Infinity ? Infinity : Math.min(one, commonest - rareCase - oddsOf(h)),
   );
+  const cases: Case[] = [];
+  const start = new Float64Array(stateLength);
+  const way = { k: NaN, logPrior: NaN };
   let cell = 0;
   for (const scatter of scatters)
     for (let step = scatter.first; step <= scatter.last; step++) {
-      const { cut } = scatter;
+      const { cut, manners } = scatter;
       const kneeHour = scatter.kneeHours[step]!;
       let rate: Rate | null = null;
       for (let j = 0; j < manners.length; j++) {
@@ -188,7 +220,7 @@ export function weighEvidence(
             hypothesis: h,
             manner: j,
             cell: shape,
-            share: Math.exp(here - sums.log[h]!),
+            share: Math.exp(here - logSums[h]!),
             excessMean: excess.mean,
             excessSd: Math.sqrt(excess.variance),
             iceRate: belief[1]!,
@@ -197,7 +229,7 @@ export function weighEvidence(
         }
       }
     }
-  return { ...answer, cases };
+  return cases;
 }
 
 /**

@@ -50,8 +50,9 @@ const knees = { median: 14, spread: 2.4, least: 1, most: 150 } as const;
 
 /**
  * Lots stray further than a table's spread tells, being riper, wetter or of another cut: in one of ten the standard
- * deviations of the end mass and of the logarithm of the rate constant are three times as wide (Tukey's contaminated normal; share and width are our choice). The
- * trade's 102 g from 907 g of strawberries, where the table says 82 g, lies two of its standard deviations off.
+ * deviations of the end mass and of the logarithm of the rate constant are three times as wide (Tukey's contaminated
+ * normal; share and width are our choice). The trade's 102 g from 907 g of strawberries, where the table says 82 g, lies
+ * two of its standard deviations off.
  */
 const odd = { share: 0.1, times: 3 } as const;
 

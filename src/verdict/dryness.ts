@@ -48,8 +48,9 @@ function stopsBetween(loads: readonly Load[]): readonly Stop[] {
 }
 
 /**
- * Judges the trays of one batch together: they share one dryer, so a tray that goes on losing clears the others
- * of a stop. They are no independent witnesses of it, though: see `witness`.
+ * Judges the trays of one batch together, one answer for each load in their order: they share one dryer, so a tray that
+ * goes on losing clears the others of a stop. They are no independent witnesses of it, though: see `witness`. `limit`:
+ * excess as a share of the dry mass. `detailed`: with the cases, which take longer than the probabilities alone.
  */
 export function drynessOf(
   loads: readonly Load[],

@@ -42,17 +42,25 @@ import type {
 /** Worst first: a batch has the first of these that any of its trays has. */
 const precedence: readonly VerdictWord[] = ["gaining", "stalled", "losing", "unsure", "stable"];
 
+/**
+ * The verdict of each tray, in the order of `logs`, and of the batch that they make. The trays share a dryer, and those
+ * of one food their rates, so each counts in the verdicts of the others; one whose figures contradict each other does
+ * not. The same logs and settings give the same answer.
+ */
 export function judgeBatch(logs: readonly TrayLog[], settings: JudgmentSettings): BatchVerdict {
   const inGrams = settings.inGrams ?? kitchenGrams;
-  const possible = logs.filter((log) => nothingLeftIn(log) === null);
-  const contradictions = contradictionsIn(possible, inGrams);
-  const loads = logs.map((log) => (nothingLeftIn(log) === null ? loadOf(log, inGrams) : null));
+  const nothings = logs.map(nothingLeftIn);
+  const contradictions = contradictionsIn(
+    logs.filter((_, i) => nothings[i] === null),
+    inGrams,
+  );
+  const loads = logs.map((log, i) => (nothings[i] === null ? loadOf(log, inGrams) : null));
   const sound = loads.filter(
     (load): load is Load => load !== null && !contradictions.has(load.log),
   );
   const judged = new Map(judgeSound(sound, settings).map((one) => [one.dryness.load.log, one]));
   const trays = logs.map((log, i) => {
-    const nothing = nothingLeftIn(log);
+    const nothing = nothings[i]!;
     if (nothing !== null) return emptied(log, nothing);
     const contradiction = contradictions.get(log);
     if (contradiction !== undefined)
@@ -102,6 +110,7 @@ type Judged = {
   readonly together: number | null;
 };
 
+/** Trays none of which contradicts itself, in the order of `loads`. */
 function judgeSound(
   loads: readonly Load[],
   { limit, inGrams }: JudgmentSettings,

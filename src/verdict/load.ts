@@ -33,8 +33,11 @@ export type Load = {
   /** All of the stretch, for the question whether it rose. */
   readonly stretchRows: readonly LateRow[];
   readonly end: EndMass;
+  /** Net mass before drying; null where nobody weighed it. */
   readonly freshGrams: number | null;
+  /** Of the pieces, as stated. */
   readonly thicknessMm: number | null;
+  /** What ended batches of the food showed of its rate, brought to this thickness. */
   readonly ratesSeen: readonly RateSeen[];
   /** Drying hour at which the last stretch began. */
   readonly since: number;

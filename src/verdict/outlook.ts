@@ -31,19 +31,41 @@ const threePoints = [
   { z: Math.sqrt(3), part: 1 / 6 },
 ] as const;
 
+/**
+ * What is left and how long it will take, by what is believed of the tray. `limit`: excess as a share of the dry mass;
+ * `uPairGrams`: standard uncertainty of the loss between two weighings to come.
+ */
 export function outlookOf(dryness: Dryness, limit: number, uPairGrams: number): Outlook {
-  const { evidence, hypotheses, load } = dryness;
-  const limitGrams = limit * load.end.dryGrams;
-  const remaining: Weighted = { values: [], weights: [] };
+  const more = hoursToGo(dryness, limit * dryness.load.end.dryGrams, uPairGrams);
+  const [low, soon, middle, high] = quantiles(more, [0.05, 0.1, 0.5, 0.95]);
+  const [least, half, most] = quantiles(excessLeft(dryness), [0.05, 0.5, 0.95]);
+  return {
+    remaining: { low: least!, middle: half!, high: most! },
+    moreHours: low! >= horizonHours ? null : { low: low!, middle: middle!, high: high! },
+    nextWeighingHours: Math.max(soon!, leastHoursApart),
+  };
+}
+
+/** Grams of excess over all cases, whatever the dryer did. */
+function excessLeft({ evidence, hypotheses }: Dryness): Weighted {
+  const grams: Weighted = { values: [], weights: [] };
   for (const { hypothesis, share, excessMean, excessSd } of evidence.cases) {
     const weight = hypotheses[hypothesis]! * share;
     if (weight < rare) continue;
     for (const { z, part } of threePoints) {
-      remaining.values.push(Math.max(excessMean + z * excessSd, 0));
-      remaining.weights.push(weight * part);
+      grams.values.push(Math.max(excessMean + z * excessSd, 0));
+      grams.weights.push(weight * part);
     }
   }
+  return grams;
+}
 
+/** Drying hours until dryness can be proved, over the cases of a dryer that works. */
+function hoursToGo(
+  { evidence, hypotheses, load }: Dryness,
+  limitGrams: number,
+  uPairGrams: number,
+): Weighted {
   const working = evidence.cases.filter(({ hypothesis }) => hypothesis === 0);
   const rates = {
     values: working.map(({ cell }) => cell.k),
@@ -79,13 +101,7 @@ export function outlookOf(dryness: Dryness, limit: number, uPairGrams: number): 
       }
     }
   }
-  const [low, soon, middle, high] = quantiles(more, [0.05, 0.1, 0.5, 0.95]);
-  const [least, half, most] = quantiles(remaining, [0.05, 0.5, 0.95]);
-  return {
-    remaining: { low: least!, middle: half!, high: most! },
-    moreHours: low! >= horizonHours ? null : { low: low!, middle: middle!, high: high! },
-    nextWeighingHours: Math.max(soon!, leastHoursApart),
-  };
+  return more;
 }
 
 /**

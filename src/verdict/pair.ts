@@ -4,11 +4,14 @@ import { leastHoursApart, z95 } from "./rules.ts";
 
 /** The last two weighings of a stretch and what may be read from them. */
 export type Pair = {
+  /** Below 0 for a rise. */
   readonly lossGrams: number;
   readonly apartHours: number;
+  /** Standard uncertainty of the loss. */
   readonly uGrams: number;
 };
 
+/** The last weighing and the newest before it that lies far enough back to tell anything; null where there is none. */
 export function lastPair({ stretchRows: rows }: Load): Pair | null {
   const last = rows.at(-1);
   const before = rows.findLast(

@@ -3,6 +3,10 @@ import type { Fraction, Grams, Hours } from "../units/quantity.ts";
 import type { GramConstants } from "./rules.ts";
 import type { Said } from "./sentences.ts";
 
+/**
+ * `losing`: water still leaves. `stable`: none does, and what may be left is proved to be below the limit. `gaining`: the
+ * weight rises. `stalled`: nothing leaves any more, yet the food cannot be dry. `unsure`: none of these is proved.
+ */
 export type VerdictWord = "losing" | "stable" | "gaining" | "stalled" | "unsure";
 
 export type ReasonCode =
@@ -30,7 +34,7 @@ export type ContradictionCode =
 /** A reason with its figures: the page says it in the reader's language from these, the terminal in English. */
 export type Reason = Said & { readonly code: ReasonCode | ContradictionCode };
 
-/** 5 % and 95 % of what is thought possible. */
+/** The middle of what is thought possible, and its 5 % and 95 % points. */
 export type Interval<Q extends number> = {
   readonly estimate: Q;
   readonly low: Q;
@@ -64,12 +68,18 @@ export type CurveShape = {
 export type TrayVerdict = {
   readonly tray: string;
   readonly verdict: VerdictWord;
+  /** Probability that the word is right, at most 0.99. */
   readonly confidence: Fraction;
+  /** Probability that the excess water is at most the limit, at most 0.99. */
   readonly pDry: Fraction;
   readonly reasons: readonly Reason[];
+  /** Excess water still held; null where nothing can be told of it. */
   readonly remaining: Interval<Grams> | null;
+  /** Drying hours until dryness can be proved: 0 where it is, null where no end is in sight or hours do not help. */
   readonly moreHours: Interval<Hours> | null;
+  /** Drying hours after which the next weighing could first settle the question; null where no more are asked for. */
   readonly nextWeighingHours: Hours | null;
+  /** The smallest loss between the last two weighings that the scale can tell from none. */
   readonly provable: Grams | null;
   readonly contradiction: Contradiction | null;
   readonly fit: FitReport | null;
@@ -79,8 +89,11 @@ export type TrayVerdict = {
 };
 
 export type BatchVerdict = {
+  /** The worst of its trays' words. */
   readonly verdict: VerdictWord;
+  /** Of the slowest tray whose hours are known. */
   readonly moreHours: Interval<Hours> | null;
+  /** Names of the trays that the batch waits for. */
   readonly behind: readonly string[];
   readonly trays: readonly TrayVerdict[];
 };
