@@ -127,6 +127,8 @@ const lookEveryMs = 250;
 /** A flood is read in parts, so that the readings of one are done with before the next are made. */
 const mostAtOnce = 1024;
 const reopenAfterMs = 10_000;
+/** Who says no more than this before falling silent prints one load at a time. */
+const singleLinesMs = 1000;
 
 class OpenScale implements Scale {
   readonly uri: string;
@@ -143,6 +145,8 @@ class OpenScale implements Scale {
   #link: LinkReport;
   #silent = false;
   #rhythm: Rhythm = noRhythm;
+  /** The first and the last line since it was silent or away. */
+  #spoke: { readonly from: MonoMs; readonly to: MonoMs } | null = null;
   #upAt: MonoMs;
   #firstChunk = true;
   #reopened: "no" | "under way" | "done" = "no";
@@ -257,6 +261,8 @@ class OpenScale implements Scale {
     if (hasLine) this.#asker?.answered();
     if (isReadable || (hasLine && this.#mayBecomeReadable())) {
       this.#rhythm = afterLine(this.#rhythm, chunk.atMonoMs);
+      const from = this.#silent ? chunk.atMonoMs : (this.#spoke?.from ?? chunk.atMonoMs);
+      this.#spoke = { from, to: chunk.atMonoMs };
       if (this.#silent) this.#link = { ...this.#link, sinceUtcMs: chunk.atUtcMs };
       this.#silent = false;
       this.#reopened = "no";
@@ -306,7 +312,10 @@ class OpenScale implements Scale {
     this.#firstChunk = true;
     this.#upAt = this.#clock.mono();
     // A scale that was silent stays so over the re-opening, until it says something.
-    if (this.#reopened !== "under way" || report.link !== "up") this.#silent = false;
+    if (this.#reopened !== "under way" || report.link !== "up") {
+      this.#silent = false;
+      this.#spoke = null;
+    }
     if (report.link === "up") {
       if (this.#reopened === "under way") this.#reopened = "done";
       this.#asker?.start();
@@ -373,10 +382,18 @@ class OpenScale implements Scale {
   #silence(): LinkReport {
     const since = this.#told?.link === "silent" ? this.#told.sinceUtcMs : this.#clock.utc();
     const { form, why } = this.#stream.report;
+    const known = form === null ? why : null;
+    if (known === null && this.#spoke !== null && this.#spoke.to - this.#spoke.from < singleLinesMs)
+      return {
+        link: "silent",
+        sinceUtcMs: since,
+        why: "its lines come one at a time; a load settles by four that agree, at most 10 s apart",
+        fix: "set the scale to send continuously, not at its key or when it is at rest, or let it be asked (ask= in its address)",
+      };
     return {
       link: "silent",
       sinceUtcMs: since,
-      why: (form === null ? why : null) ?? "the line is open but nothing readable comes",
+      why: known ?? "the line is open but nothing readable comes",
       fix: "switch the scale on, set it to send continuously, and check the speed (baud)",
     };
   }

@@ -36,7 +36,7 @@ export type Rest = {
   readonly fromMonoMs: MonoMs;
 };
 
-const leastLooks = 4;
+export const leastLooks = 4;
 const looksNear = 5;
 const leastSeconds = 0.55;
 /** What came earlier tells nothing more. */

@@ -7,12 +7,16 @@
  * divisions, or three times the reading noise where that is more. A knock that ends at the old mass is no new load,
  * unless the pan was empty in between. A rest follows a creep of up to 0.1 division a second, so that dry food taking
  * up moisture stays one load.
+ *
+ * A scale may send seldom: its lines are looked at as they come, and rest is told by `slow.ts`. Only a pause longer
+ * than its usual one is a silence then.
  */
 import type { Reading, ScaleUnit } from "../reading/reading.ts";
 import { grams, type Grams, type MonoMs } from "../units/quantity.ts";
 import { afterRest, assumedNoise, noiseOf, type Noise } from "./noise.ts";
-import { mostApart, restOf, type Look, type Rest } from "./rest.ts";
+import { leastLooks, mostApart, restOf, type Look, type Rest } from "./rest.ts";
 import type { SettledWeight } from "./settled.ts";
+import { creepDivisionsPerSecond, slowGapOf, slowRestOf } from "./slow.ts";
 
 export type PanEvent =
   { readonly is: "settled"; readonly weight: SettledWeight } | { readonly is: "lifted" };
@@ -38,12 +42,14 @@ export type Pan = {
 type WeightReading = Extract<Reading, { is: "weight" }>;
 
 type Memory = {
-  /** Since the last break, newest last, a few seconds at most. */
+  /** Since the last break, newest last: a few seconds at most, or a few readings of a scale that sends seldom. */
   readonly looks: readonly Look[];
   readonly basis: WeightReading["basis"] | null;
   readonly lastAtMonoMs: MonoMs | null;
   /** Usual milliseconds between readings. */
   readonly interval: number | null;
+  /** The last pauses between readings in milliseconds, newest last; they outlive a lost link. */
+  readonly gaps: readonly number[];
   /** The load that was announced and not seen to be taken off, moved along by creep. */
   readonly load: Grams | null;
   /** What the scale shows for the empty pan, moved along by creep. */
@@ -76,6 +82,9 @@ const breakIntervals = 4;
 const leastBreakMs = 700;
 const mostBreakMs = 2500;
 const breakMsUnknown = 1500;
+/** Of a scale that sends seldom one line left out is a break. */
+const slowBreakGaps = 1.5;
+const gapsKept = 3;
 /**
  * Lines that come together were kept back on their way, by a converter that fills its packets or a computer that was
  * busy: they say nothing of the interval, and the pause before them is no silence of the scale.
@@ -83,7 +92,6 @@ const breakMsUnknown = 1500;
 const togetherMs = 5;
 const silentAfterMs = 3000;
 const zeroLostAfterMs = 10_000;
-const creepDivisionsPerSecond = 0.1;
 /** However long nothing could be seen, no more creep than this much time brings is believed. */
 const mostCreepSeconds = 2;
 const changeDivisions = 2;
@@ -113,6 +121,7 @@ export const emptyPan: Pan = {
     basis: null,
     lastAtMonoMs: null,
     interval: null,
+    gaps: [],
     load: null,
     zero: grams(0),
     zeroRested: false,
@@ -143,7 +152,9 @@ export function afterSilence(pan: Pan, nowMonoMs: MonoMs): Pan {
   const gapMs = nowMonoMs - lastAtMonoMs;
   const broken = gapMs > breakMs(pan) ? forgetLooks(pan) : pan;
   const silent: Pan =
-    gapMs > silentAfterMs ? { ...broken, state: "silent", mass: null, settled: false } : broken;
+    gapMs > Math.max(silentAfterMs, slowBreakMs(pan))
+      ? { ...broken, state: "silent", mass: null, settled: false }
+      : broken;
   return gapMs > zeroLostAfterMs ? { ...silent, on: "unknown", zeroSeen: false } : silent;
 }
 
@@ -165,7 +176,8 @@ function heard(before: Pan, atMonoMs: MonoMs): Pan {
   const { lastAtMonoMs, interval } = pan.memory;
   const went = lastAtMonoMs === null ? 0 : atMonoMs - lastAtMonoMs;
   const usual = went > mostBreakMs ? interval : usualAfter(interval, went);
-  return { ...pan, memory: { ...pan.memory, lastAtMonoMs: atMonoMs, interval: usual } };
+  const gaps = went < togetherMs ? pan.memory.gaps : [...pan.memory.gaps, went].slice(-gapsKept);
+  return { ...pan, memory: { ...pan.memory, lastAtMonoMs: atMonoMs, interval: usual, gaps } };
 }
 
 function usualAfter(interval: number | null, went: number): number | null {
@@ -173,10 +185,17 @@ function usualAfter(interval: number | null, went: number): number | null {
   return went < togetherMs ? interval : interval + 0.2 * (went - interval);
 }
 
-function breakMs({ memory: { interval } }: Pan): number {
+function breakMs(pan: Pan): number {
+  const { interval } = pan.memory;
+  const slowMs = slowBreakMs(pan);
+  if (slowMs > 0) return Math.max(mostBreakMs, slowMs);
   if (interval === null) return breakMsUnknown;
   return Math.min(mostBreakMs, Math.max(leastBreakMs, breakIntervals * interval));
 }
+
+/** 0: the scale does not send seldom. */
+const slowBreakMs = ({ memory: { gaps } }: Pan): number =>
+  Math.min(zeroLostAfterMs, slowBreakGaps * (slowGapOf(gaps) ?? 0));
 
 function forgetLooks(pan: Pan): Pan {
   return {
@@ -198,8 +217,11 @@ function afterWeight(before: Pan, reading: WeightReading): PanStep {
   if (same && followsAtOnce(before, atMonoMs) && !leavesRest(before, reading))
     return betweenLooks(before, reading);
   const kept = same ? before : forgetLooks(before);
+  const isSlow = slowGapOf(kept.memory.gaps) !== null;
   const looks = [
-    ...kept.memory.looks.filter((look) => atMonoMs - look.atMonoMs <= keptMs),
+    ...(isSlow
+      ? kept.memory.looks.slice(1 - leastLooks)
+      : kept.memory.looks.filter((look) => atMonoMs - look.atMonoMs <= keptMs)),
     { atMonoMs, mass, saysMoving: reading.scaleSaysStill === false },
   ];
   const seen: Pan = {
@@ -212,7 +234,7 @@ function afterWeight(before: Pan, reading: WeightReading): PanStep {
   };
   const pan = inPlace(seen, placeOf(seen, mass, division), atMonoMs);
   if (stillAtRest(pan, mass, division)) return { pan: resting(pan, reading), events: [] };
-  const rest = restOf(looks, division, readingNoise(pan));
+  const rest = (isSlow ? slowRestOf : restOf)(looks, division, readingNoise(pan));
   if (rest !== null) return afterRestFound({ ...pan, settled: true }, reading, rest);
   const moving: Pan = { ...pan, settled: false };
   return dwells(moving, atMonoMs) ? afterDwelling(moving) : { pan: moving, events: [] };
@@ -292,8 +314,12 @@ function lastRest({ on, memory }: Pan): Grams | null {
 
 function stillAtRest(pan: Pan, mass: Grams, division: Grams): boolean {
   const rest = lastRest(pan);
-  return pan.settled && rest !== null && Math.abs(mass - rest) <= atRestDivisions * division;
+  return pan.settled && rest !== null && Math.abs(mass - rest) <= atRestOf(pan) * division;
 }
+
+/** Between two lines of a scale that sends seldom a rest creeps further; up to a new load it stays one. */
+const atRestOf = ({ memory: { gaps } }: Pan): number =>
+  slowGapOf(gaps) === null ? atRestDivisions : changeDivisions + rounding;
 
 function afterRestFound(pan: Pan, reading: WeightReading, rest: Rest): PanStep {
   const { place, load } = pan.memory;
@@ -352,11 +378,12 @@ function resting(pan: Pan, { atMonoMs, division }: WeightReading): Pan {
   if (rest === null || memory.restMovedAtMonoMs === null) return pan;
   const lately = memory.looks.filter(
     (look) =>
-      atMonoMs - look.atMonoMs <= 1000 && Math.abs(look.mass - rest) <= atRestDivisions * division,
+      atMonoMs - look.atMonoMs <= 1000 && Math.abs(look.mass - rest) <= atRestOf(pan) * division,
   );
   if (lately.length === 0) return pan;
   const mean = lately.reduce((sum, look) => sum + look.mass, 0) / lately.length;
-  const seconds = Math.min(mostCreepSeconds, (atMonoMs - memory.restMovedAtMonoMs) / 1000);
+  const mostSeconds = Math.max(mostCreepSeconds, slowBreakMs(pan) / 1000);
+  const seconds = Math.min(mostSeconds, (atMonoMs - memory.restMovedAtMonoMs) / 1000);
   const most = creepDivisionsPerSecond * division * seconds;
   const moved = grams(rest + Math.min(most, Math.max(-most, mean - rest)));
   const next = pan.on === "load" ? { load: moved } : { zero: withinZero(moved, division) };

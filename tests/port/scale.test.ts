@@ -131,6 +131,41 @@ test("a scale that stops sending is silent after two seconds, opened afresh once
   ]);
 });
 
+test.each(["", "?form=marked"])(
+  "a scale at \"%s\" that sends at its key alone is to be set to send continuously",
+  async (options) => {
+    open(`/dev/ttyUSB0${options}`);
+    port.link("up");
+    for (const pause of [20_000, 35_000, 14_000]) {
+      await vi.advanceTimersByTimeAsync(400);
+      say(line);
+      expect(scale.state().link).toBe("up");
+      await vi.advanceTimersByTimeAsync(pause);
+      // It is opened afresh once in each silence.
+      port.link("up");
+      expect(scale.state()).toMatchObject({ link: "silent" });
+      expect(scale.state().why).toContain("one at a time");
+      expect(scale.state().fix).toContain("set the scale to send continuously");
+    }
+    expect(readings).toHaveLength(options === "" ? 0 : 3);
+    port.link("searching", "pulled out");
+    port.link("up");
+    await vi.advanceTimersByTimeAsync(2500);
+    expect(scale.state().why).toContain("nothing readable comes");
+  },
+);
+
+test("a scale that sends every 8 s is not called silent once its pause is known", async () => {
+  open("/dev/ttyUSB0?form=marked");
+  port.link("up");
+  await vi.advanceTimersByTimeAsync(400);
+  await stream(2, 8000);
+  reports = [];
+  await stream(10, 8000);
+  expect(readings).toHaveLength(12);
+  expect(reports.filter(({ link }) => link !== "up")).toEqual([]);
+});
+
 test("rubbish does not count as speech", async () => {
   open();
   port.link("up");

@@ -9,7 +9,14 @@ const stateOf = (known: State["bench"], grams = 0): State => ({
   connection: { is: "live" },
   bench: known,
   readings: {
-    "scale-1": { state: "weight", grams, settled: true, divisionGrams: 1, atLocalMs: 0 },
+    "scale-1": {
+      state: "weight",
+      grams,
+      settled: true,
+      divisionGrams: 1,
+      atLocalMs: 0,
+      pauseMs: 100,
+    },
   },
 });
 const waiting = bench({ tasks: [task({ next: next(2) })] });

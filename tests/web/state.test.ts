@@ -69,6 +69,14 @@ describe("what lies on the scale", () => {
     expect(lookAt(state, "scale-1", 6100)).toEqual({ is: "silent", silentMs: 5100 });
   });
 
+  test("a scale that sends every 8 s is silent once a line is left out, whatever its pause was after 12 s", () => {
+    const seldom = after(benchCame, reading(812), reading(812, {}, 9000));
+    expect(lookAt(seldom, "scale-1", 20_900).is).toBe("settled");
+    expect(lookAt(seldom, "scale-1", 21_100).is).toBe("silent");
+    const once = after(benchCame, reading(812), reading(812, {}, 61_000));
+    expect(lookAt(once, "scale-1", 73_100).is).toBe("silent");
+  });
+
   test("a lost connection says how old the last weight is, and is not made younger by retries", () => {
     const state = after(
       benchCame,

@@ -69,6 +69,34 @@ test("choosing a real scale ends practice and opens the folder for real food", a
   ]);
 });
 
+test("a load on a scale that sends a line every 3 s is taken at its fourth, and shown all the while", async () => {
+  const line = await pty();
+  const service = await started({ scale: `${line.path}?form=marked` });
+  const live = await service.live();
+  undo.push(() => live.close());
+  let shown = 0;
+  const send = (): void => line.send(`ST,GS,${`+${shown.toFixed(1)}`.padStart(10)} g\r\n`);
+  await live.until("the open line", () => live.of("link").some(({ link }) => link === "up"));
+  send();
+  const timer = setInterval(send, 3000);
+  undo.push(() => clearInterval(timer));
+  await live.until(
+    "four lines",
+    () => live.of("reading").filter((one) => one.grams === 0).length > 3,
+  );
+  const before = live.messages.length;
+  shown = 412.6;
+  await live.until("the load at rest", () => live.of("settled").length > 0);
+  expect(live.of("settled")).toMatchObject([{ grams: 412.6, zeroSeen: true }]);
+  // So long that the next line is just due.
+  await new Promise((resolve) => setTimeout(resolve, 2900));
+  expect((await service.bench()).scales).toMatchObject([
+    { link: "up", state: "weight", grams: 412.6, settled: true, zeroSeen: true },
+  ]);
+  const since = live.messages.slice(before).filter((one) => one.type === "reading");
+  expect(since.map(({ grams }) => grams)).toEqual([412.6, 412.6, 412.6, 412.6]);
+});
+
 test("a bare number is never guessed: the unit is asked for, and read once it is said", async () => {
   const line = await pty();
   const service = await started({ scale: line.path });

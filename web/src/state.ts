@@ -23,6 +23,8 @@ type SeenReading = {
   readonly settled: boolean;
   readonly divisionGrams: number | null;
   readonly atLocalMs: number;
+  /** Since the reading before. */
+  readonly pauseMs: number;
 };
 
 export type State = {
@@ -87,6 +89,7 @@ function afterMessage(state: State, message: FromService, localMs: number): Stat
         settled: message.settled,
         divisionGrams: message.division,
         atLocalMs: localMs,
+        pauseMs: localMs - (state.readings[message.scale]?.atLocalMs ?? localMs),
       });
     case "link":
       return withScale(heard, message.scale, (scale) => ({
@@ -129,6 +132,7 @@ const seenIn = (scale: Scale, localMs: number): SeenReading => ({
   settled: scale.settled,
   divisionGrams: scale.divisionGrams,
   atLocalMs: localMs,
+  pauseMs: 0,
 });
 
 const withReading = (state: State, scale: string, reading: SeenReading): State => ({
@@ -170,8 +174,9 @@ export type Look =
       readonly divisionGrams: number;
     };
 
-/** A scale that sends less often than this is not shown as if its last weight were the present one. */
+/** What is older than this is not shown as the present weight, unless the scale sends so seldom. */
 const silentAfterMs = 5000;
+const mostSilentAfterMs = 12_000;
 /** An empty pan may rest a little off zero; a load begins beyond 2 divisions. */
 const emptyWithinDivisions = 2;
 
@@ -191,7 +196,8 @@ export function lookAt(state: State, scaleId: string | null, localMs: number): L
   if (reading === undefined) return { is: "silent", silentMs: 0 };
   if (reading.state === "over" || reading.state === "under") return { is: reading.state };
   const silentMs = localMs - reading.atLocalMs;
-  if (reading.state === "silent" || reading.grams === null || silentMs > silentAfterMs)
+  const most = Math.min(mostSilentAfterMs, Math.max(silentAfterMs, 1.5 * reading.pauseMs));
+  if (reading.state === "silent" || reading.grams === null || silentMs > most)
     return { is: "silent", silentMs };
   const divisionGrams = reading.divisionGrams ?? scale.divisionGrams ?? 1;
   const grams = reading.grams;

@@ -653,6 +653,14 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
     "die Leitung ist offen, aber es kommt nichts Lesbares",
   ],
   [
+    "its lines come one at a time; a load settles by four that agree, at most 10 s apart",
+    "ihre Zeilen kommen einzeln; zur Ruhe kommt eine Last mit vier gleichen, höchstens 10 s auseinander",
+  ],
+  [
+    "set the scale to send continuously, not at its key or when it is at rest, or let it be asked (ask= in its address)",
+    "die Waage auf ständiges Senden stellen, nicht auf Tastendruck oder bei Ruhe, oder sie fragen lassen (ask= in ihrer Adresse)",
+  ],
+  [
     "switch the scale on, set it to send continuously, and check the speed (baud)",
     "die Waage einschalten, auf ständiges Senden stellen und die Geschwindigkeit (baud) prüfen",
   ],
