@@ -175,6 +175,8 @@ async function settle(page: Page, stub: Stub, scene: Scene): Promise<void> {
     case "open-past":
       await page.getByText(texts.batch.past.open).click();
       await page.locator(".curve .plot canvas").nth(1).waitFor();
+      // The touch scrolled the page to where anything may lie half under the way about.
+      await page.evaluate(() => scrollTo(0, 0));
       break;
     case "open-folds":
       await page.evaluate(() => {

@@ -396,7 +396,7 @@ describe("what was typed wrong", () => {
   test("of a pack it is told while it is typed", async () => {
     const { page } = opened;
     await turnTo(page, stub, sceneOf("pack-plan"));
-    await page.locator(".pack-start").waitFor();
+    await page.locator(".pack-preview").waitFor();
     await unfold();
     await page.getByLabel("Volume, mL").fill("a lot");
     await expect

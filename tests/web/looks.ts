@@ -161,3 +161,53 @@ export async function flawsOf(page: Page): Promise<readonly string[]> {
   await page.setViewportSize(tablet);
   return found;
 }
+
+/**
+ * Main acts that are not wholly in sight where the page begins, or that something covers, or the way about, at any place
+ * that the page can be scrolled to: one line each.
+ */
+export const coveredActs = (page: Page): Promise<string[]> =>
+  page.evaluate(() => {
+    document.getAnimations().forEach((one) => one.finish());
+    const nav = document.querySelector("#page > nav")!;
+    const isSeen = (act: Element, x: number, y: number): boolean => {
+      const seen = document.elementFromPoint(x, y);
+      // A list that a person has opened goes as soon as something of it is chosen.
+      if (seen?.closest("[role=listbox]")) return true;
+      return seen !== null && (act.contains(seen) || seen.contains(act));
+    };
+    const covered: string[] = [];
+    // Less than a main act is high, so that none goes past unseen.
+    const step = 40;
+    const end = document.documentElement.scrollHeight - innerHeight;
+    for (let at = 0; ; at = Math.min(at + step, end)) {
+      scrollTo({ top: at, behavior: "instant" });
+      for (const act of document.querySelectorAll(".main")) {
+        if (!act.checkVisibility()) continue;
+        const { top, bottom, left, right } = act.getBoundingClientRect();
+        const about = nav.getBoundingClientRect();
+        const name = `${act.textContent} at ${at} px:`;
+        const said = `${top.toFixed(0)} to ${bottom.toFixed(0)} px, way about ${about.top.toFixed(0)}`;
+        if (at === 0 && (top < 0 || bottom > about.top)) {
+          covered.push(`${name} begins out of sight, ${said}`);
+          continue;
+        }
+        if (bottom <= 0 || top >= innerHeight) continue;
+        if (bottom > about.top + 0.5 && top < about.bottom) {
+          covered.push(`${name} behind the way about, ${said}`);
+          continue;
+        }
+        const inset = 3;
+        const from = Math.max(top, 0) + inset;
+        const to = Math.min(bottom, innerHeight) - inset;
+        if (to <= from) continue;
+        const isClear = [left + inset, (left + right) / 2, right - inset].every((x) =>
+          [from, (from + to) / 2, to].every((y) => isSeen(act, x, y)),
+        );
+        if (!isClear) covered.push(`${name} something lies over it, ${said}`);
+      }
+      if (at >= end) break;
+    }
+    scrollTo({ top: 0, behavior: "instant" });
+    return covered;
+  });

@@ -43,11 +43,11 @@ function OpenBatches({ batches }: { readonly batches: readonly Batch[] }) {
       {batches.length === 0 && (
         <>
           <p>{texts.noneOpen}</p>
-          <p>
+          <div class="at-hand">
             <a class="button main" href={writeRoute({ page: "plan" })}>
               {say().weigh.planOne}
             </a>
-          </p>
+          </div>
         </>
       )}
       <ul class="ledger">
@@ -107,21 +107,26 @@ function WholeBatch({ batch, tray }: { readonly batch: Batch; readonly tray: num
   const gave = useSignal(false);
   const edited = useSignal(false);
   const isEnded = batch.phase === "ended";
+  const isAside = batch.verdict === "stable";
+  const clock = <ClockAct batch={batch} isAside={isAside} />;
   return (
     <>
       <Head batch={batch} />
       <VerdictBlock batch={batch} />
       {!isEnded && (
-        <section class="clock">
-          <div>
-            <p class="strong">{clockSentence(batch)}</p>
-            <NextWeighing batch={batch} />
-          </div>
-          <div class="acts">
+        <>
+          <section class="clock">
+            <div>
+              <p class="strong">{clockSentence(batch)}</p>
+              <NextWeighing batch={batch} />
+            </div>
+            {isAside && clock}
+          </section>
+          <div class="at-hand">
             <AfterDrying batch={batch} isAsked />
-            <ClockAct batch={batch} isAside={batch.verdict === "stable"} />
+            {!isAside && clock}
           </div>
-        </section>
+        </>
       )}
       <ProvableBefore batch={batch} />
       <Asked batch={batch} />

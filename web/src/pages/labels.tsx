@@ -51,11 +51,11 @@ function Labels({ bags }: { readonly bags: readonly number[] }) {
             ))}
           </div>
         </fieldset>
-        <p>
+        <div class="at-hand">
           <button type="button" class="main" onClick={() => window.print()}>
             {texts.print}
           </button>
-        </p>
+        </div>
         <p class="quiet">{texts.notLegal}</p>
       </div>
       <Refused why={why} />

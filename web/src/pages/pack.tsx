@@ -157,9 +157,11 @@ function AtScale({ packing, scale, task }: AtScaleProps) {
       <>
         <h1>{texts.title}</h1>
         <LiveWeight scale={scale.id} />
-        <ActButton look="main" asking={() => choose(scale.id, "bag", { bag: first.id })}>
-          {texts.at.choose(first.code)}
-        </ActButton>
+        <div class="at-hand">
+          <ActButton look="main" asking={() => choose(scale.id, "bag", { bag: first.id })}>
+            {texts.at.choose(first.code)}
+          </ActButton>
+        </div>
       </>
     );
   }

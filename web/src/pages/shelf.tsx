@@ -180,12 +180,14 @@ function Shelf({ bag, code, at }: ShelfProps & { readonly at: OnShelf }) {
       <FindBag onFound={(code) => void find(code)} />
       {said}
       {scale !== null && (stock.body ?? []).length > 0 && (
-        <section class="begin-round">
-          <button type="button" class="main" onClick={begin}>
-            {sayBags().shelf.round.begin}
-          </button>
+        <>
+          <div class="at-hand begin-round">
+            <button type="button" class="main" onClick={begin}>
+              {sayBags().shelf.round.begin}
+            </button>
+          </div>
           <p class="quiet">{sayBags().shelf.round.what}</p>
-        </section>
+        </>
       )}
       {stock.body !== null && <Stock stock={stock.body} />}
       <Lots change={key} />
@@ -282,11 +284,11 @@ function DriedAgain({ bag }: { readonly bag: Bag }) {
   return (
     <>
       <p>{texts.redryHow(bag.code)}</p>
-      <p>
+      <div class="at-hand">
         <a class="button main" href={writeRoute({ page: "plan" })}>
           {say().weigh.planOne}
         </a>
-      </p>
+      </div>
     </>
   );
 }
@@ -299,12 +301,14 @@ function Weigh({ bag, scale }: { readonly bag: Bag; readonly scale: Scale }) {
   if (!isThere || !isWeighed.includes(kind)) return null;
   const isWanted = kind === "sealed" || bag.shelf?.weighAgain?.to === null;
   return (
-    <ActButton
-      look={isWanted ? "main" : "big"}
-      asking={() => choose(scale.id, "bag", { bag: bag.id, kind })}
-    >
-      {kind === "shelf" ? texts.weigh : texts.sealAgain}
-    </ActButton>
+    <div class="at-hand">
+      <ActButton
+        look={isWanted ? "main" : "big"}
+        asking={() => choose(scale.id, "bag", { bag: bag.id, kind })}
+      >
+        {kind === "shelf" ? texts.weigh : texts.sealAgain}
+      </ActButton>
+    </div>
   );
 }
 

@@ -19,11 +19,11 @@ export function FirstPath({ scale }: { readonly scale: Scale | null }) {
           {!isReady && (
             <>
               <p>{texts.scaleWhy}</p>
-              <p>
+              <div class="at-hand">
                 <a class="button main" href={writeRoute({ page: "setup" })}>
                   {look.chooseScale}
                 </a>
-              </p>
+              </div>
               <p class="quiet">{texts.noScale}</p>
             </>
           )}
@@ -43,11 +43,11 @@ export function FirstPath({ scale }: { readonly scale: Scale | null }) {
         <li class={isReady ? "now" : "later"}>
           <h2>{texts.batch}</h2>
           <p>{texts.batchWhy}</p>
-          <p>
+          <div class="at-hand">
             <a class={isReady ? "button main" : "button"} href={writeRoute({ page: "plan" })}>
               {weigh.planOne}
             </a>
-          </p>
+          </div>
         </li>
         <li class="later">
           <h2>{texts.weigh}</h2>

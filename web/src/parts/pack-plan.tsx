@@ -110,7 +110,35 @@ export function PackPlan({ batch, unpacked }: Props) {
   });
   const editing = { draft, unpacked, change, typed, flaw };
   return (
-    <Form onSend={() => void start(null)} act={act}>
+    <Form
+      onSend={() => void start(null)}
+      act={act}
+      foot={
+        <>
+          {flaw !== null ? (
+            <p id={flawId} class="refused" role="alert">
+              {flawWords(flaw)}
+            </p>
+          ) : (
+            <Refused why={preview.why} />
+          )}
+          <div role="status">
+            {preview.body !== null && preview.why === null && asked !== null && (
+              <p class="pack-preview">
+                <PreviewWords preview={preview.body} />
+              </p>
+            )}
+          </div>
+          <button
+            type="submit"
+            class="main"
+            aria-disabled={act.busy || asked === null || preview.body === null}
+          >
+            {sayBags().pack.start(preview.body?.bags.length ?? draft.count)}
+          </button>
+        </>
+      }
+    >
       <Flaws.Provider value={{ id: flawId, fields: [] }}>
         <Trays {...editing} />
         <HowMany {...editing} />
@@ -118,29 +146,6 @@ export function PackPlan({ batch, unpacked }: Props) {
         <Absorber {...editing} preview={preview.body} />
         <ForTheLabel {...editing} />
       </Flaws.Provider>
-      <div class="pack-start">
-        {flaw !== null ? (
-          <p id={flawId} class="refused" role="alert">
-            {flawWords(flaw)}
-          </p>
-        ) : (
-          <Refused why={preview.why} />
-        )}
-        <div role="status">
-          {preview.body !== null && preview.why === null && asked !== null && (
-            <p class="pack-preview">
-              <PreviewWords preview={preview.body} />
-            </p>
-          )}
-        </div>
-        <button
-          type="submit"
-          class="main"
-          aria-disabled={act.busy || asked === null || preview.body === null}
-        >
-          {sayBags().pack.start(preview.body?.bags.length ?? draft.count)}
-        </button>
-      </div>
     </Form>
   );
 }
@@ -500,11 +505,11 @@ function NotDry({ batch, preview, act, onReason }: NotDryProps) {
         ))}
       </ul>
       <p>{texts.why}</p>
-      <p class="answers">
+      <div class="at-hand">
         <a class="button main" href={writeRoute({ page: "batch", batch, tray: null })}>
           {texts.back}
         </a>
-      </p>
+      </div>
       <div class="answers reasons-to-pack">
         {texts.reasons.map((reason) => (
           <button key={reason} type="button" class="big" onClick={() => onReason(reason)}>

@@ -91,10 +91,12 @@ export function RoundList({ round, onAgain, onClose }: ListProps) {
       </ul>
       {round.passed.length > 0 && <p>{texts.passed(round.passed.length)}</p>}
       <p class="strong">{sayBags().shelf.noOxygen}</p>
-      <div class="answers no-print">
+      <div class="at-hand no-print">
         <button type="button" class="main" onClick={onClose}>
           {texts.close}
         </button>
+      </div>
+      <div class="answers no-print">
         <button type="button" class="big" onClick={() => window.print()}>
           {sayBags().labels.print}
         </button>

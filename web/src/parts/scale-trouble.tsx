@@ -39,11 +39,11 @@ export function NoScale() {
     <div class="advice">
       <h1>{look.noScale}</h1>
       <p>{look.noScaleFix}</p>
-      <p>
+      <div class="at-hand">
         <a class="button main" href={writeRoute({ page: "setup" })}>
           {look.chooseScale}
         </a>
-      </p>
+      </div>
     </div>
   );
 }

@@ -50,8 +50,8 @@ export const de: Texts = {
     outdatedStill: "Programm und Seite passen nicht zusammen. Seite schließen und neu öffnen.",
     notRecording: "Es wird nichts festgehalten.",
     notRecordingFix:
-      "Gewichte, die jetzt genommen werden, gehen verloren. Aufschreiben und auf der Festplatte Platz schaffen oder nachsehen.",
-    silence: "Verstanden, kein Ton mehr",
+      "Was jetzt gewogen wird, geht verloren. Aufschreiben und auf der Festplatte Platz schaffen oder nachsehen.",
+    silence: "Verstanden, Ton aus",
     backupFailed: "Es konnte keine Kopie der Aufzeichnung gemacht werden.",
     clockJump: "Die Uhr des Rechners ist gesprungen.",
   },
