@@ -1,47 +1,77 @@
 import { homedir } from "node:os";
 import { join, posix, win32 } from "node:path";
+import { Fault } from "../faults.ts";
 
 const name = "stillweight";
+
+/** null: a user that the system knows by number alone, as of a service, has none. */
+export function homeFolder(): string | null {
+  try {
+    return homedir();
+  } catch {
+    return null;
+  }
+}
 
 /**
  * Where data lies when nobody says so. Sources: systemd.exec(5) for STATE_DIRECTORY, the XDG Base Directory
  * Specification 0.8, which has relative paths ignored; on macOS and Windows the system's usual place (common
- * practice, no source).
+ * practice, no source). Refused where there is no such place.
  */
 export function dataFolderIn(
   env: NodeJS.ProcessEnv,
   platform: NodeJS.Platform,
-  home: string = homedir(),
+  home: string | null = homeFolder(),
 ): string {
+  const inHome = (style: typeof posix, ...parts: string[]): string => {
+    if (home !== null) return style.join(home, ...parts);
+    throw new Fault(
+      "word.unknown-command",
+      "this user has no home folder to keep the data in: name a folder with --data DIR",
+    );
+  };
   if (platform === "win32") {
-    const local = env["LOCALAPPDATA"];
-    return win32.join(absolute(local, win32) ?? win32.join(home, "AppData", "Local"), name);
+    const local = absolute(env["LOCALAPPDATA"], win32);
+    return win32.join(local ?? inHome(win32, "AppData", "Local"), name);
   }
-  if (platform === "darwin") return posix.join(home, "Library", "Application Support", name);
-  const ofService = absolute(env["STATE_DIRECTORY"]?.split(":")[0], posix);
+  if (platform === "darwin") return inHome(posix, "Library", "Application Support", name);
+  const ofService = firstOf(env["STATE_DIRECTORY"]);
   if (ofService !== null) return ofService;
   const ofPerson = absolute(env["XDG_DATA_HOME"], posix);
-  return posix.join(ofPerson ?? posix.join(home, ".local", "share"), name);
+  return posix.join(ofPerson ?? inHome(posix, ".local", "share"), name);
 }
 
 const absolute = (path: string | undefined, style: typeof posix): string | null =>
   path !== undefined && style.isAbsolute(path) ? path : null;
 
+/** A service's folders are separated by colons; one is ours. */
+const firstOf = (folders: string | undefined): string | null =>
+  absolute(folders?.split(":")[0], posix);
+
 /** Practice has a folder of its own, inside the one for real food. */
 export const practiceFolderIn = (dataFolder: string): string => join(dataFolder, "practice");
 
-/** The settings file that is read when none is named. Sources: as above, for XDG_CONFIG_HOME. */
+/**
+ * The settings file that is read when none is named; null: no place for one. Sources: as above, for
+ * CONFIGURATION_DIRECTORY and XDG_CONFIG_HOME.
+ */
 export function settingsFileIn(
   env: NodeJS.ProcessEnv,
   platform: NodeJS.Platform,
-  home: string = homedir(),
-): string {
+  home: string | null = homeFolder(),
+): string | null {
   const file = "settings.toml";
+  const under = (style: typeof posix, folder: string | null, ...parts: string[]): string | null =>
+    folder === null ? null : style.join(folder, ...parts, file);
   if (platform === "win32") {
-    const roaming = absolute(env["APPDATA"], win32) ?? win32.join(home, "AppData", "Roaming");
-    return win32.join(roaming, name, file);
+    const roaming = absolute(env["APPDATA"], win32);
+    return roaming === null
+      ? under(win32, home, "AppData", "Roaming", name)
+      : under(win32, roaming, name);
   }
-  if (platform === "darwin") return posix.join(home, "Library", "Application Support", name, file);
-  const ofPerson = absolute(env["XDG_CONFIG_HOME"], posix) ?? posix.join(home, ".config");
-  return posix.join(ofPerson, name, file);
+  if (platform === "darwin") return under(posix, home, "Library", "Application Support", name);
+  const ofService = firstOf(env["CONFIGURATION_DIRECTORY"]);
+  if (ofService !== null) return under(posix, ofService);
+  const ofPerson = absolute(env["XDG_CONFIG_HOME"], posix);
+  return ofPerson === null ? under(posix, home, ".config", name) : under(posix, ofPerson, name);
 }

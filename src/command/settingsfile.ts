@@ -9,6 +9,7 @@ export async function settingsFile(
   io: Io,
 ): Promise<{ path: string; text: string } | null> {
   const path = named ?? settingsFileIn(io.env, process.platform);
+  if (path === null) return null;
   try {
     return { path, text: await readFile(path, "utf8") };
   } catch (thrown) {

@@ -10,12 +10,12 @@ import { Pty } from "../rig/pty.ts";
 import { Pan } from "./pan.ts";
 import { dataFolder, recordIn, Service, type Live } from "./service.ts";
 
-/** `nobody` of Linux; the group is one that owns nothing but the scale. */
-const nobody = 65534;
+/** A user that the system knows by number alone, with no home folder; the group owns nothing but the scale. */
+const nobody = 54320;
 const scaleGroup = 54321;
 const data = dataFolder();
 const writable = `mount --bind ${data.path} ${data.path} && mount -o remount,bind,ro /`;
-const rightless = `setpriv --reuid=${nobody} --regid=${nobody} --groups=${scaleGroup} --no-new-privs --bounding-set=-all --inh-caps=-all`;
+const rightless = `setpriv --reuid=${nobody} --regid=${nobody} --groups=${scaleGroup} --no-new-privs --bounding-set=-all --inh-caps=-all env -u HOME`;
 const within = ["unshare", "-m", "sh", "-c", `${writable} && exec ${rightless} "$@"`, "sh"];
 const confined = (...command: string[]): number | null => {
   const [unshare = "", ...rest] = [...within, ...command];
@@ -61,7 +61,7 @@ test.runIf(canConfine)(
     expect(confined("touch", join(data.path, "here"))).toBe(0);
     rmSync(join(data.path, "here"));
     const status = readFileSync(`/proc/${service.pid}/status`, "utf8");
-    expect(status).toMatch(/^Uid:\s+65534\s+65534/m);
+    expect(status).toMatch(/^Uid:\s+54320\s+54320/m);
     expect(status).toMatch(/^CapBnd:\s+0+$/m);
     expect(status).toMatch(/^CapEff:\s+0+$/m);
     expect(status).toMatch(/^NoNewPrivs:\s+1$/m);
