@@ -5,7 +5,7 @@ import { Fault } from "../faults.ts";
 const name = "stillweight";
 
 /** null: a user that the system knows by number alone, as of a service, has none. */
-export function homeFolder(): string | null {
+function homeFolder(): string | null {
   try {
     return homedir();
   } catch {

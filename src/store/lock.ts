@@ -3,8 +3,8 @@
  * crash leaves nothing to clear away: a second, empty SQLite file in which a transaction is kept open for ever.
  */
 import Database from "better-sqlite3";
-import { closeSync, openSync } from "node:fs";
-import { join } from "node:path";
+import { closeSync, fchownSync, openSync, statSync } from "node:fs";
+import { dirname, join } from "node:path";
 import { Fault } from "../faults.ts";
 import { isBusy, isNoDatabase, refusalOf } from "./trouble.ts";
 
@@ -33,12 +33,31 @@ export function lockFolder(folder: string): FolderLock {
   return { release: () => void held.close() };
 }
 
-/** SQLite would create the file readable for all; its log files then take over the rights of the file. */
+/**
+ * SQLite would create the file readable for all; its log files then take over the rights and the owner of the file. What
+ * root makes in the folder of a service belongs to whom the folder belongs: the service could not read it otherwise.
+ */
 export function createPrivate(file: string): void {
+  let handle: number;
   try {
-    closeSync(openSync(file, "wx", 0o600));
+    handle = openSync(file, "wx", 0o600);
   } catch (thrown) {
     // Never opened and closed when it is there: closing would let go of the locks that this process has on it.
-    if (!(thrown instanceof Error && "code" in thrown && thrown.code === "EEXIST")) throw thrown;
+    if (thrown instanceof Error && "code" in thrown && thrown.code === "EEXIST") return;
+    throw thrown;
+  }
+  try {
+    if (process.getuid?.() === 0) giveAway(handle, dirname(file));
+  } finally {
+    closeSync(handle);
+  }
+}
+
+function giveAway(handle: number, folder: string): void {
+  const { uid, gid } = statSync(folder);
+  try {
+    fchownSync(handle, uid, gid);
+  } catch {
+    // A root without this right, as in some containers, keeps the file: what it runs as can read it.
   }
 }

@@ -89,6 +89,17 @@ test.runIf(canConfine)(
     const label = await service.ask("GET", `/api/labels.pdf?bags=${bag?.id}`);
     expect(label).toMatchObject({ status: 200, type: "application/pdf" });
 
+    // Whoever looks after the service is root, and gives its files to the service.
+    const asked = ["pair", "--data", data.path];
+    const { stdout } = spawnSync(process.execPath, [program, ...asked], { encoding: "utf8" });
+    const code = /[0-9]{4}-[0-9]{4}/.exec(stdout)?.[0];
+    const pairing = await service.ask("POST", "/api/pairing", {
+      code,
+      name: "a program",
+      for: "program",
+    });
+    expect(pairing).toMatchObject({ status: 200 });
+
     expect(await service.stop()).toBe(0);
     expect(recordIn(data.path).problems).toEqual([]);
   },
