@@ -42,10 +42,10 @@ export class Pan {
     clearInterval(this.#timer);
   }
 
-  /** A swing of 3 Hz that is down to a division of a kilogram's load after 1.2 seconds. */
+  /** A swing of 3 Hz that is down to a division of a kilogram's load after 0.6 seconds. */
   #felt(): number {
     const s = (performance.now() - this.#since) / 1000;
-    return this.#now + (this.#before - this.#now) * Math.exp(-8 * s) * Math.cos(6 * Math.PI * s);
+    return this.#now + (this.#before - this.#now) * Math.exp(-16 * s) * Math.cos(6 * Math.PI * s);
   }
 
   #next(): string {
