@@ -132,7 +132,7 @@ test("a scale that stops sending is silent after two seconds, opened afresh once
 });
 
 test.each(["", "?form=marked"])(
-  "a scale at \"%s\" that sends at its key alone is to be set to send continuously",
+  'a scale at "%s" that sends at its key alone is to be set to send continuously',
   async (options) => {
     open(`/dev/ttyUSB0${options}`);
     port.link("up");
