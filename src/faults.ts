@@ -91,7 +91,7 @@ export const faults = {
   "network.cannot-listen": {
     status: 500,
     title: "The service cannot listen at that address",
-    hint: "Stop the other program, or choose another port with --port (0 picks a free one)",
+    hint: "Choose another port with --port (0 picks a free one) or an address of this computer with --host, or stop the other program",
   },
   "network.forbidden": {
     status: 403,
@@ -251,7 +251,7 @@ export const faults = {
   "word.unknown-command": {
     status: 400,
     title: "There is no such command or option",
-    hint: "stillweight --help lists them",
+    hint: "stillweight --help lists the commands and their options",
   },
 } as const satisfies Record<string, { status: number; title: string; hint: string }>;
 

@@ -3,7 +3,7 @@
 import { text } from "node:stream/consumers";
 import type { Io } from "./command/io.ts";
 import { programVersion } from "./command/version.ts";
-import { isFault, faults } from "./faults.ts";
+import { isFault, faults, type FaultCode } from "./faults.ts";
 
 type Command = (args: readonly string[], io: Io) => Promise<number>;
 
@@ -56,6 +56,10 @@ Exit codes: 0 done; 1 the work failed; 2 wrong usage; 130 interrupted.
 /** These say more of themselves than the list of all. */
 const withHelpOfTheirOwn = ["judge", "listen"];
 
+/** What a command began is over, where the service would go on. */
+const hintAtTerminal = (code: FaultCode): string =>
+  faults[code].hint.replace("the program goes on by itself", "then call the command again");
+
 async function main(args: readonly string[]): Promise<number> {
   const [first, ...rest] = args;
   // Whoever reads may have seen enough, as `head` has.
@@ -103,7 +107,7 @@ main(process.argv.slice(2)).then(
     const known = isFault(thrown);
     process.stderr.write(
       known
-        ? `${thrown.message}. ${faults[thrown.code].hint}\n`
+        ? `${thrown.message.replace(/\.$/, "")}. ${hintAtTerminal(thrown.code)}\n`
         : `${thrown instanceof Error ? (thrown.stack ?? thrown.message) : String(thrown)}\n`,
     );
     process.exit(known && thrown.code === "word.unknown-command" ? 2 : 1);

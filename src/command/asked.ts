@@ -11,22 +11,27 @@ type Asked = {
   readonly files: readonly string[];
 };
 
-/** Throws word.unknown-command for options that are not known and for a wrong number of files. */
-export function askedOf(args: readonly string[], io: Io, names: readonly string[]): Asked {
+/**
+ * `file`: what the one file is that the command takes, and an example; null: it takes none. Throws
+ * word.unknown-command for options that are not known and for a wrong number of files.
+ */
+export function askedOf(args: readonly string[], io: Io, file: string | null): Asked {
   const { values, positionals } = parsed(args);
-  if (values.data === "") throw new Fault("word.unknown-command", "--data names no folder");
-  if (positionals.length !== names.length || positionals.includes(""))
-    throw new Fault(
-      "word.unknown-command",
-      names.length === 0
-        ? `${positionals.join(" ")} is more than is asked for`
-        : `asked for ${names.join(" ")}, given ${positionals.join(" ") || "nothing"}`,
-    );
+  refuseNoFolder(values.data);
+  const given = positionals.map((one) => JSON.stringify(one)).join(" and ");
+  if (file === null && positionals.length > 0)
+    throw new Fault("word.unknown-command", `${given} is more than is asked for`);
+  if (file !== null && (positionals.length !== 1 || positionals.includes("")))
+    throw new Fault("word.unknown-command", `give ${file}; given was ${given || "none"}`);
   return {
     folder: values.data ?? dataFolderIn(io.env, process.platform),
     folderNamed: values.data !== undefined,
     files: positionals,
   };
+}
+
+export function refuseNoFolder(data: string | undefined): void {
+  if (data === "") throw new Fault("word.unknown-command", '--data "" names no folder');
 }
 
 function parsed(args: readonly string[]) {

@@ -8,7 +8,7 @@ import type { Io } from "./io.ts";
 
 /** 0: whole. 1: something is not as it was kept. Throws Faults. */
 export async function check(args: readonly string[], io: Io): Promise<number> {
-  const { folder } = askedOf(args, io, []);
+  const { folder } = askedOf(args, io, null);
   const report = inspectStore(databaseIn(folder), replay);
   io.out(report.file);
   for (const line of holdingInWords(report)) io.out(line);

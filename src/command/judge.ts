@@ -14,6 +14,7 @@ import {
 } from "../verdict/placement.ts";
 import type { BatchVerdict } from "../verdict/verdict.ts";
 import { interruptedCode } from "./asked.ts";
+import { fileTrouble } from "./filetrouble.ts";
 import { documentOf, type JudgedBatch } from "./judgejson.ts";
 import { reportOf } from "./judgetext.ts";
 
@@ -97,7 +98,7 @@ function readArgs(args: readonly string[]): Asked {
     });
     if (values.help === true) return "help";
     const [file, ...more] = positionals;
-    if (file === undefined) return { wrong: "no file was given" };
+    if (file === undefined || file === "") return { wrong: "no file was given" };
     if (more.length > 0) return { wrong: `one file at a time; ${more[0]} is a second one` };
     return { file, json: values.json === true };
   } catch (error) {
@@ -109,7 +110,7 @@ async function textOf(file: string, io: CommandIo): Promise<string | null> {
   try {
     return file === "-" ? await io.input() : await readFile(file, "utf8");
   } catch (error) {
-    io.err(`cannot read ${file}: ${error instanceof Error ? error.message : String(error)}\n`);
+    io.err(`cannot read ${file}: ${fileTrouble(error)}\n`);
     return null;
   }
 }

@@ -19,6 +19,7 @@ import { tryOut } from "../reading/tryout.ts";
 import { nearest } from "../units/nearest.ts";
 import { afterLinkLost, afterReading, afterSilence, emptyPan } from "../settle/settle.ts";
 import { interruptedCode } from "./asked.ts";
+import { fileTrouble } from "./filetrouble.ts";
 import { inJson, inWords, type Telling } from "./heard.ts";
 import type { Io } from "./io.ts";
 import { settingsFile } from "./settingsfile.ts";
@@ -60,9 +61,10 @@ export async function listen(args: readonly string[], io: Io): Promise<number> {
   if (keeper === "failed") return 1;
   try {
     const tell = asked.json ? inJson(io.out) : inWords(io.out);
-    return await hear({ uri, own, form }, clock, tell, keeper, io);
+    const isReplay = address.place.is === "replay";
+    return await hear({ uri, own, form, isReplay }, clock, tell, keeper, io);
   } catch (error) {
-    io.err(`listening to ${uri} failed: ${messageOf(error)}`);
+    io.err(`listening to ${uri} failed: ${fileTrouble(error)}`);
     return 1;
   } finally {
     keeper?.close();
@@ -154,14 +156,19 @@ function keeperOf(
   try {
     return new CaptureWriter(file, uri, { mono: clock.mono(), utc: clock.utc() });
   } catch (error) {
-    io.err(`cannot keep the bytes in ${file}: ${messageOf(error)}`);
+    io.err(`cannot keep the bytes in ${file}: ${fileTrouble(error)}`);
     return "failed";
   }
 }
 
 /** Rejects when the bytes can no longer be kept. */
 async function hear(
-  { uri, own, form }: { uri: string; own: readonly Form[]; form: Form | null },
+  {
+    uri,
+    own,
+    form,
+    isReplay,
+  }: { uri: string; own: readonly Form[]; form: Form | null; isReplay: boolean },
   clock: Clock,
   tell: Telling,
   keeper: CaptureWriter | null,
@@ -224,6 +231,8 @@ async function hear(
       else if (report.link !== "up") pan = afterLinkLost(pan);
       tell({ is: "link", report, atUtcMs: clock.utc() });
       if (report.why === captureEnded) end(0);
+      // A scale that is denied may come back; a file that cannot be played does not.
+      if (isReplay && report.link === "denied") fail(new Error(report.why ?? report.link));
     },
   };
   const scale = openScale(uri, clock, listener, undefined, own);

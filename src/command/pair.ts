@@ -1,21 +1,25 @@
 /** `stillweight pair`: a code for a device on the network. Beside the service, with the same data folder. */
-import { existsSync } from "node:fs";
+import { existsSync, statSync } from "node:fs";
 import { parseArgs } from "node:util";
 import { systemClock } from "../clock.ts";
 import { Fault } from "../faults.ts";
 import { codeLivesMs, writeCode, type NewCode } from "../store/devices.ts";
+import { refuseNoFolder } from "./asked.ts";
 import { dataFolderIn } from "./datafolder.ts";
 import type { Io } from "./io.ts";
 
 /** Throws word.unknown-command, store.not-ours, store.full and store.unwritable. */
 export async function pair(args: readonly string[], io: Io): Promise<number> {
   const asked = parsed(args);
+  refuseNoFolder(asked.data);
   const folder = asked.data ?? dataFolderIn(io.env, process.platform);
   if (!existsSync(folder))
     throw new Fault(
       "store.not-ours",
       `there is no folder ${folder}: name the one that the service printed at its start`,
     );
+  if (!statSync(folder).isDirectory())
+    throw new Fault("store.not-ours", `${folder} is a file, not a data folder`);
   const access = asked["read-only"] === true ? "read-only" : "full";
   for (const line of codeInWords(writeCode(folder, access, systemClock().system()))) io.out(line);
   return 0;

@@ -10,7 +10,11 @@ import type { Io } from "./io.ts";
 /** Throws Faults; the folder's store is then as it was. */
 export function restore(args: readonly string[], io: Io): Promise<number> {
   return unlessInterrupted(io, async () => {
-    const asked = askedOf(args, io, ["FILE"]);
+    const asked = askedOf(
+      args,
+      io,
+      "the one file with the copy to be brought back, as in stillweight restore copy.db",
+    );
     const file = resolve(asked.files[0] ?? "");
     // A copy of practice goes where practice is, unless a person names the folder.
     const ofPractice = markOf(file)?.practice === true && !asked.folderNamed;

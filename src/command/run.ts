@@ -6,7 +6,7 @@ import { createSecureContext } from "node:tls";
 import { parseArgs } from "node:util";
 import { pino } from "pino";
 import { systemClock, type Clock } from "../clock.ts";
-import { readConfig, type Config } from "../config/config.ts";
+import { keys, readConfig, type Config } from "../config/config.ts";
 import { Fault, isFault } from "../faults.ts";
 import { loadFoodTable } from "../foodtable.ts";
 import { flawInLabelAddress, flawInName } from "../http/places.ts";
@@ -190,11 +190,7 @@ async function chooseSetting(
     };
   const clock = systemClock(flags.timeFactor);
   const isTrial = flags.timeFactor !== 1;
-  const store = openStore(flags.data, {
-    practice: isTrial,
-    timeFactor: flags.timeFactor,
-    at: clock.utc(),
-  });
+  const store = openFor(flags, isTrial, clock);
   const setting = realSetting(flags, clock, store, foods, log);
   const kept = store.load();
   const uris = [...new Set([...flags.scales, ...kept.scales])];
@@ -203,6 +199,17 @@ async function chooseSetting(
   store.close();
   const why = "no scale was ever set up and none is attached";
   return { setting: practiceSetting(flags, foods, log, why), uris: [] };
+}
+
+/** Whoever asked for a fast clock is told that it is what keeps real food from being opened. */
+function openFor({ data, timeFactor }: Flags, isTrial: boolean, clock: Clock): Store {
+  try {
+    return openStore(data, { practice: isTrial, timeFactor, at: clock.utc() });
+  } catch (thrown) {
+    if (!isTrial || !isFault(thrown) || thrown.code !== "store.wrong-kind") throw thrown;
+    const detail = `--time-factor ${timeFactor}: ${thrown.message}, whose clock is never sped up; leave it out (it may stand in ${keys.timeFactor.env} or in the settings file too), or try it in a new folder`;
+    throw new Fault("store.wrong-kind", detail, { cause: thrown });
+  }
 }
 
 const anyPort = async (): Promise<boolean> =>

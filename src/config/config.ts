@@ -278,14 +278,18 @@ function texts(given: Given | null, problems: ConfigProblem[]): readonly string[
     typeof value === "string" ? value.split(/\s+/) : Array.isArray(value) ? value : [value];
   const good = list.filter((one): one is string => typeof one === "string" && one !== "");
   if (good.length < list.length)
-    problems.push({ where, detail: `${JSON.stringify(value)} is not a list of texts` });
+    problems.push({
+      where,
+      detail: list.includes("") ? "is empty" : `${JSON.stringify(value)} is not a list of texts`,
+    });
   return good;
 }
 
 function text(given: Given | null, problems: ConfigProblem[]): string | null {
   if (given === null) return null;
   if (typeof given.value === "string" && given.value !== "") return given.value;
-  problems.push({ where: given.where, detail: `${JSON.stringify(given.value)} is not a text` });
+  const detail = given.value === "" ? "is empty" : `${JSON.stringify(given.value)} is not a text`;
+  problems.push({ where: given.where, detail });
   return null;
 }
 

@@ -52,5 +52,6 @@ function whyNotListening(error: unknown, host: string, port: number): string {
   if (code === "EADDRINUSE") return `another program listens at ${at}`;
   if (code === "EACCES") return `the right to listen at ${at} is missing`;
   if (code === "EADDRNOTAVAIL") return `this computer has no address ${host}`;
+  if (code === "ENOTFOUND" || code === "EAI_AGAIN") return `no computer is known as ${host}`;
   return `listening at ${at} failed: ${String(error)}`;
 }

@@ -18,7 +18,7 @@ import { inspectStore, openToRead, type StoreReport } from "./inspect.ts";
 import { createPrivate, lockFolder, lockIn } from "./lock.ts";
 import { readMark, type Mark } from "./mark.ts";
 import { stepOf } from "./steps.ts";
-import { isNoDatabase, mayNotWriteBeside, refusalOf } from "./trouble.ts";
+import { isNoDatabase, mayNotWriteBeside, onDisk, refusalOf } from "./trouble.ts";
 
 const besides = ["-wal", "-shm", "-journal"];
 /** What holds rows: the file of indexes (-shm) is made anew from them. */
@@ -49,8 +49,9 @@ export async function backUp(
 
 /** Where the copy goes: never over the store itself, nor over a file that is not a store. */
 function onlyOurs(file: string, source: string): string {
-  if (!existsSync(dirname(file)))
-    throw new Fault("store.not-ours", `there is no folder ${dirname(file)} to copy into`);
+  const into = dirname(file);
+  if (!existsSync(into) || !statSync(into).isDirectory())
+    throw new Fault("store.not-ours", `there is no folder ${into} to copy into`);
   if (!existsSync(file)) return file;
   const target = realpathSync(file);
   if (statSync(target).isDirectory())
@@ -81,7 +82,7 @@ export async function bringBack(
   stop: AbortSignal,
 ): Promise<Restored> {
   const mark = markOf(file);
-  makeFolder(folder);
+  onDisk(folder, () => makeFolder(folder));
   const lock = lockFolder(folder);
   const target = databaseIn(folder);
   const arriving = join(folder, `${databaseName}.arriving`);

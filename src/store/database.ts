@@ -26,7 +26,10 @@ export const databaseIn = (folder: string): string => join(folder, databaseName)
 
 /** Makes the folder, readable for its owner alone; the rights of one that is there are left as they are. */
 export function makeFolder(folder: string): void {
-  if (existsSync(folder)) return;
+  if (existsSync(folder)) {
+    if (statSync(folder).isDirectory()) return;
+    throw new Fault("store.not-ours", `${folder} is a file, not a data folder`);
+  }
   mkdirSync(folder, { recursive: true, mode: 0o700 });
   chmodSync(folder, 0o700);
 }

@@ -1,6 +1,6 @@
 /** Looks at a store's file from end to end without changing it; may run beside the service. */
 import Database from "better-sqlite3";
-import { existsSync, statSync } from "node:fs";
+import { statSync } from "node:fs";
 import { Fault } from "../faults.ts";
 import type { Batch, Tray } from "../service/bench.ts";
 import type { Replayed } from "../service/replay.ts";
@@ -12,7 +12,7 @@ import { loadBatch } from "./load.ts";
 import { readMark } from "./mark.ts";
 import { nounsIn } from "./nouns.ts";
 import { layoutOf, layoutOfSteps, stepOf, stepsFolder, stepsIn } from "./steps.ts";
-import { isNoDatabase, refusalOf } from "./trouble.ts";
+import { isNoDatabase, mayNotWriteBeside, refusalOf } from "./trouble.ts";
 
 export type Holding = {
   readonly practice: boolean;
@@ -101,13 +101,20 @@ export function inspectStore(file: string, replay: Replay | null = null): StoreR
 
 /** Opens a file that says it is ours; nothing in it can be changed through this connection. */
 export function openToRead(file: string): Database.Database {
-  if (!existsSync(file)) throw new Fault("store.not-ours", `there is no store at ${file}`);
+  if (isFolder(file))
+    throw new Fault("store.not-ours", `${file} is a folder; name the file of a store`);
   let db: Database.Database | null = null;
   try {
     db = new Database(file, { readonly: true, timeout: 5000 });
     if (Number(db.pragma("application_id", { simple: true })) === applicationId) return db;
   } catch (thrown) {
     db?.close();
+    if (mayNotWriteBeside(thrown))
+      throw new Fault(
+        "store.unwritable",
+        `${file} cannot be opened: the right to read it is missing, or to make a file beside it (${String(thrown)})`,
+        { cause: thrown },
+      );
     if (!isNoDatabase(thrown)) throw refusalOf(thrown, file);
     throw new Fault("store.not-ours", `${file} is not a store, or its beginning is destroyed`, {
       cause: thrown,
@@ -115,6 +122,20 @@ export function openToRead(file: string): Database.Database {
   }
   db.close();
   throw new Fault("store.not-ours", `${file} was not made by this program`);
+}
+
+/** Throws a Fault where there is nothing, or nothing that may be looked at. */
+function isFolder(file: string): boolean {
+  try {
+    return statSync(file).isDirectory();
+  } catch (thrown) {
+    const code = thrown instanceof Error && "code" in thrown ? thrown.code : null;
+    if (code === "ENOENT" || code === "ENOTDIR")
+      throw new Fault("store.not-ours", `there is no store at ${file}`, { cause: thrown });
+    throw new Fault("store.unwritable", `${file} cannot be read (${String(thrown)})`, {
+      cause: thrown,
+    });
+  }
 }
 
 function damageIn(db: Database.Database): string[] {

@@ -56,6 +56,12 @@ export function refusalOf(thrown: unknown, path: string): unknown {
 /** Trouble with a folder or a file, before SQLite had it in hand. */
 function systemRefusal(thrown: unknown, path: string): unknown {
   if (!(thrown instanceof Error) || !("syscall" in thrown) || !("code" in thrown)) return thrown;
+  if (thrown.code === "ENOTDIR")
+    return new Fault(
+      "store.unwritable",
+      `${path} cannot be written: a part of its path is a file, not a folder`,
+      { cause: thrown },
+    );
   const full = thrown.code === "ENOSPC" || thrown.code === "EDQUOT";
   return new Fault(
     full ? "store.full" : "store.unwritable",

@@ -311,7 +311,20 @@ test.each([[[]], [["a.csv", "b.csv"]], [["--jsn", "a.csv"]]])("%j is wrong usage
 test("a file that is not there is said, with exit 1", async () => {
   const { code, err } = await run([join(folder, "none.csv")]);
   expect(code).toBe(1);
-  expect(err).toContain("none.csv");
+  expect(err).toContain("none.csv: there is no such file");
+});
+
+test("a folder in place of a log, and no name at all, are said", async () => {
+  const { code, err } = await run([folder]);
+  expect({ code, err }).toEqual({
+    code: 1,
+    err: `cannot read ${folder}: it is a folder; name a file\n`,
+  });
+  for (const args of [[], [""]]) {
+    const none = await run(args);
+    expect(none.code).toBe(2);
+    expect(none.err).toContain("no file was given\nusage:");
+  }
 });
 
 test("before drying the report says what this scale can prove of the load", async () => {

@@ -99,7 +99,7 @@ test("what it keeps can be played again; a file that exists is refused", async (
   const before = readFileSync(kept, "utf8");
   const refused = run(["--scale", line.path, "--keep", kept]);
   expect(await refused.code).toBe(1);
-  expect(refused.err.join()).toContain("EEXIST");
+  expect(refused.err.join()).toContain(`${kept}: it is there already; name a new file`);
   expect(readFileSync(kept, "utf8")).toBe(before);
 });
 
@@ -236,4 +236,32 @@ test("a settings file with a wrong form is told with its line, and nothing is op
   expect(await code).toBe(2);
   expect(out).toEqual([]);
   expect(err.join()).toContain("settings.toml, line 6: form 1, part 3 of the line");
+});
+
+test.each([
+  ["none.txt", "no such file"],
+  [".", "EISDIR"],
+  ["text.txt", "line 1 is not the header of a capture"],
+])("a capture %s that cannot be played ends it with 1 and says why", async (name, why) => {
+  writeFileSync(join(folder, "text.txt"), "no capture\n");
+  const { code, err } = run(["--scale", `replay:${join(folder, name)}`]);
+  expect(await code).toBe(1);
+  expect(err.join()).toContain("the capture cannot be played");
+  expect(err.join()).toContain(why);
+});
+
+test.each([
+  ["--keep", "none/kept.txt", 1, "there is no such file or folder"],
+  ["--keep", "", 1, "it is there already; name a new file"],
+  ["--config", "none.toml", 2, "there is no such file or folder"],
+  ["--config", "", 2, "it is a folder; name a file"],
+  ["--config", "bytes.toml", 2, "is no text in UTF-8"],
+])("%s %s is refused with its path (%i)", async (option, name, code, why) => {
+  writeFileSync(join(folder, "bytes.toml"), Buffer.from([0x66, 0xff, 0xfe, 0x00, 0x0a]));
+  const path = join(folder, name);
+  const refused = run(["--scale", "practice:", option, path]);
+  expect(await refused.code).toBe(code);
+  expect(refused.err.join()).toContain(path);
+  expect(refused.err.join()).toContain(why);
+  expect(refused.out).toEqual([]);
 });

@@ -1,9 +1,11 @@
 import Database from "better-sqlite3";
-import { existsSync, mkdirSync } from "node:fs";
+import { existsSync, mkdirSync, readdirSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { expect, test } from "vitest";
 import { backup } from "../../src/command/backup.ts";
 import { check } from "../../src/command/check.ts";
+import { pair } from "../../src/command/pair.ts";
+import { run } from "../../src/command/run.ts";
 import type { Io } from "../../src/command/io.ts";
 import { restore } from "../../src/command/restore.ts";
 import { databaseIn } from "../../src/store/database.ts";
@@ -90,8 +92,76 @@ test.each([
   ["backup", backup, ["a", "b"]],
   ["restore", restore, []],
   ["restore", restore, [""]],
+  ["pair", pair, ["leftover"]],
+  ["pair", pair, ["--data", ""]],
 ] as const)("%s refuses the wrong usage %#", async (_, command, args) => {
   await expect(command([...args], heard().io)).rejects.toThrow(refusal("word.unknown-command"));
+});
+
+test.each([
+  ["backup", backup, "the copy is written to, as in stillweight backup copy.db"],
+  ["restore", restore, "the copy to be brought back, as in stillweight restore copy.db"],
+] as const)("%s says which file it wants, and what was given instead", async (_, command, what) => {
+  await expect(command([], heard().io)).rejects.toThrow(`${what}; given was none`);
+  const two = command(["a.db", "b.db"], heard().io);
+  await expect(two).rejects.toThrow(`${what}; given was "a.db" and "b.db"`);
+});
+
+/** A folder with a store, and in it a file, a folder and a copy; then what is asked of them. */
+const wrongPlaces: readonly (readonly [
+  string,
+  (args: readonly string[], io: Io) => Promise<number>,
+  (at: (name: string) => string) => readonly string[],
+  string,
+])[] = [
+  ["backup", backup, (at) => [at("folder"), "--data", at("")], "folder is a folder; name the file"],
+  ["backup", backup, (at) => [at("none/x"), "--data", at("")], "none to copy into"],
+  ["backup", backup, (at) => [at("file/x"), "--data", at("")], "file to copy into"],
+  ["backup", backup, (at) => [at("file"), "--data", at("")], "file is not a store"],
+  ["backup", backup, (at) => [at("x"), "--data", at("folder")], "there is no store at"],
+  ["backup", backup, (at) => [at("x"), "--data", at("file")], "there is no store at"],
+  ["restore", restore, (at) => [at("none"), "--data", at("new")], "there is no store at"],
+  ["restore", restore, (at) => [at("folder"), "--data", at("new")], "folder is a folder; name the"],
+  ["restore", restore, (at) => [at("file"), "--data", at("new")], "file is not a store"],
+  ["restore", restore, (at) => [at("copy"), "--data", at("file")], "is a file, not a data folder"],
+  ["restore", restore, (at) => [at("copy"), "--data", at("file/x")], "path is a file"],
+  ["check", check, (at) => ["--data", at("none")], "there is no store at"],
+  ["check", check, (at) => ["--data", at("file")], "there is no store at"],
+  ["pair", pair, (at) => ["--data", at("none")], "there is no folder"],
+  ["pair", pair, (at) => ["--data", at("file")], "is a file, not a data folder"],
+  ["run", run, (at) => ["--data", at("file"), "--port", "0"], "is a file, not a data folder"],
+  ["run", run, (at) => ["--data", at("file/x"), "--port", "0"], "path is a file"],
+];
+
+test.each(wrongPlaces)(
+  "%s in a wrong place names it and leaves all as it was (%#)",
+  async (...one) => {
+    const [, command, argsOf, says] = one;
+    const folder = filled(tempFolder(), 1);
+    const at = (name: string): string => join(folder, name);
+    await backup([at("copy"), "--data", folder], heard().io);
+    mkdirSync(at("folder"));
+    writeFileSync(at("file"), "no store");
+    const { io, out } = heard();
+    await expect(command(argsOf(at), io)).rejects.toThrow(says);
+    const code = says === "path is a file" ? "store.unwritable" : "store.not-ours";
+    await expect(command(argsOf(at), io)).rejects.toThrow(refusal(code));
+    expect(out).toEqual([]);
+    expect(readFileSync(at("file"), "utf8")).toBe("no store");
+    expect(readdirSync(at("folder"))).toEqual([]);
+  },
+);
+
+test("a fast clock on real food is refused by the option's name, its value and what to do", async () => {
+  const folder = filled(tempFolder(), 1);
+  const refused = run(
+    ["--data", folder, "--time-factor", "60", "--scale", "/dev/ttyUSB9", "--port", "0"],
+    heard().io,
+  );
+  await expect(refused).rejects.toThrow(refusal("store.wrong-kind"));
+  await expect(refused).rejects.toThrow(
+    `--time-factor 60: ${folder} holds weighings of real food, whose clock is never sped up; leave it out`,
+  );
 });
 
 test("a backup and its way back, in words", async () => {

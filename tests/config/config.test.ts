@@ -47,6 +47,8 @@ test.each([
   ['port = "x"', "settings.toml: port", "not a whole number"],
   ["scale = 3", "settings.toml: scale", "not a list of texts"],
   ["data = true", "settings.toml: data", "not a text"],
+  ['data = ""', "settings.toml: data", "is empty"],
+  ['scale = [""]', "settings.toml: scale", "is empty"],
   ["port = ", "settings.toml, line 1", "Invalid TOML"],
 ])("%s is refused with its place", (text, where, detail) => {
   const read = readConfig({ ...nothing, file: file(text) });

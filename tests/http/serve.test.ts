@@ -100,6 +100,13 @@ describe("where it listens", () => {
     expect(String(refusal)).toContain(`another program listens at 127.0.0.1, port ${port}`);
     expect(service.listeners()).toBe(0);
   });
+
+  // RFC 6761, section 6.4: no name under "invalid" is ever there.
+  test("a host that is no computer is named", async () => {
+    const refusal = await start({ host: "scale.invalid" }).catch((error: unknown) => error);
+    expect(isFault(refusal, "network.cannot-listen")).toBe(true);
+    expect(String(refusal)).toContain("no computer is known as scale.invalid");
+  });
 });
 
 describe("the websocket's door", () => {

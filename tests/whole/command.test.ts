@@ -37,3 +37,20 @@ test.each(["", "run", "judge", "listen", "check", "backup", "restore", "pair"])(
     expect(stderr).toBe("");
   },
 );
+
+test.each([
+  [
+    "backup",
+    [],
+    2,
+    /^give the one file that the copy is written to.*--help lists the commands and/,
+  ],
+  ["run", ["--port", "-1"], 2, /'--port=-XYZ'\. stillweight --help lists/],
+  ["check", ["--data", join(folder, "none")], 1, /^there is no store at .*Choose another file/],
+])("%s %j ends with %i and one sentence, with no stack", async (command, args, code, says) => {
+  const refused = shell(process.execPath, [program, command, ...args]);
+  await expect(refused).rejects.toMatchObject({ code, stdout: "" });
+  const { stderr } = await refused.catch((error: unknown) => error as { stderr: string });
+  expect(stderr).toMatch(says);
+  expect(stderr).not.toMatch(/ at .*\.js:\d|\.\. /);
+});

@@ -81,8 +81,8 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
     "Der Dienst kann unter dieser Adresse nicht horchen",
   ],
   [
-    "Stop the other program, or choose another port with --port (0 picks a free one)",
-    "Das andere Programm beenden oder mit --port einen anderen Port wählen (0 nimmt einen freien)",
+    "Choose another port with --port (0 picks a free one) or an address of this computer with --host, or stop the other program",
+    "Mit --port einen anderen Port wählen (0 nimmt einen freien) oder mit --host eine Adresse dieses Rechners, oder das andere Programm beenden",
   ],
   [
     "The request comes from a place that is not allowed",
@@ -214,7 +214,10 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
   ["There is no such weighing", "Diese Wägung gibt es nicht"],
   ["The batch's history lists its weighings", "Der Verlauf der Charge nennt ihre Wägungen"],
   ["There is no such command or option", "Diesen Befehl oder diese Option gibt es nicht"],
-  ["stillweight --help lists them", "stillweight --help nennt sie"],
+  [
+    "stillweight --help lists the commands and their options",
+    "stillweight --help nennt die Befehle und ihre Optionen",
+  ],
   // Einzelfälle der Absagen.
   ["no open batch has the number {a}", "keine offene Charge hat die Nummer {a}"],
   ["two trays of the batch are called {a}", "zwei Bleche der Charge heißen {a}"],
