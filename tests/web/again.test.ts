@@ -77,6 +77,17 @@ test("what there is not is said once with what to do, and never asked for again"
   expect(await message().count()).toBe(1);
 });
 
+test("what a proxy refuses in words of its own is said once with its status, and never asked for again", async () => {
+  const { page } = opened;
+  await turnTo(page, stub, { ...sceneOf("record-batch"), hash: "#/setup" });
+  const before = readsOf("batches/7");
+  stub.fail("proxy");
+  await goTo("#/record/7");
+  await message().getByText("HTTP 403 Forbidden").waitFor();
+  await page.waitForTimeout(2500);
+  expect(readsOf("batches/7")).toBe(before + 1);
+});
+
 test("a bag that cannot be fetched anew stays, with what was typed about it", async () => {
   const { page } = opened;
   await turnTo(page, stub, sceneOf("shelf-gaining"));

@@ -26,8 +26,8 @@ const policy =
 type Asked = { readonly method: string; readonly path: string; readonly body: unknown };
 type Unsent<M> = M extends unknown ? Omit<M, "v" | "seq" | "at"> : never;
 export type Unnumbered = Unsent<FromService>;
-/** How what is only read goes wrong: the line is cut, no answer ever comes, or the answer is this status. */
-type Failing = "cut" | "silent" | 404 | 503;
+/** How what is only read goes wrong: the line is cut, no answer ever comes, a proxy refuses, or with this status. */
+type Failing = "cut" | "silent" | "proxy" | 404 | 503;
 type Refusing = { readonly status: number; readonly detail: string; readonly hint: string };
 
 export type Stub = {
@@ -147,6 +147,8 @@ export async function startStub(first: World): Promise<Stub> {
 
   const failRead = (request: IncomingMessage, response: ServerResponse, how: Failing): void => {
     if (how === "cut") request.socket.destroy();
+    else if (how === "proxy")
+      response.writeHead(403, { "content-type": "text/html" }).end("<h1>Not from here</h1>");
     else if (how !== "silent") {
       const problem = { title: `Answered with ${how}`, status: how, hint: "Look elsewhere." };
       reply(response, how, problem, "application/problem+json");

@@ -49,13 +49,22 @@ export async function ask<T>(
           : { headers: { "content-type": "application/json" }, body: JSON.stringify(body) }),
     });
     const text = await response.text();
-    const said: unknown = text === "" ? null : JSON.parse(text);
-    if (response.ok) return { is: "done", body: said as T };
-    return { is: "not-done", why: refusalIn(said as Problem), mayPass: response.status >= 500 };
+    const { ok, status, statusText } = response;
+    const isOfProxy = status >= 400 && status < 500 && !isJson(response);
+    const said: unknown = text === "" || isOfProxy ? null : JSON.parse(text);
+    if (ok) return { is: "done", body: said as T };
+    const why = refusalIn(
+      isOfProxy ? { title: `HTTP ${status} ${statusText}` } : (said as Problem),
+    );
+    return { is: "not-done", why, mayPass: status >= 500 };
   } catch {
     return { is: "not-done", why: { is: "unreachable" }, mayPass: true };
   }
 }
+
+/** What stands between the page and the service refuses in words of its own, which are none for a person. */
+const isJson = ({ headers }: Response): boolean =>
+  headers.get("content-type")?.includes("json") ?? false;
 
 const firstRetryMs = 500;
 const longestRetryMs = 30_000;
