@@ -1,12 +1,52 @@
-import { leastSquares, type Fit, type Fitted } from "./leastsquares.ts";
+import { leastSquares, leastSquaresFrom, type Fit, type Fitted } from "./leastsquares.ts";
 import { normalQuantile } from "./normal.ts";
-import { pageRatioAt } from "./thinlayer.ts";
+import { newtonRatio, pageRatioAt } from "./thinlayer.ts";
 
 export type CurvePoint = {
   readonly hour: number;
   readonly netGrams: number;
   readonly uGrams: number;
 };
+
+/**
+ * Newton's curve with a free end, m(t) = end + fall·e^(−t/τ), unweighted: what exact figures allow without any prior
+ * knowledge. A straight line and a level have no end to find and are not identifiable. No verdict rests on it: three to
+ * eight weighings carry no free end. It is the closed form by which the fit is checked.
+ * Values: end in g, fall in g, τ in h.
+ */
+export function fitFreely(points: readonly CurvePoint[]): Fit {
+  if (points.length < 4)
+    return {
+      is: "too-few",
+      because: `${points.length} points for three parameters leave nothing to check them by`,
+    };
+  const masses = points.map(({ netGrams }) => netGrams);
+  const [most, least] = [Math.max(...masses), Math.min(...masses)];
+  const span = points.at(-1)!.hour - points[0]!.hour;
+  if (most - least <= 1e-9 * Math.abs(most))
+    return { is: "not-identifiable", because: "the weight does not change", values: [least] };
+  const lower = [0, 0, span / 1e3];
+  const upper = [most, 100 * most, 20 * span];
+  const starts = [0.1, 0.3, 1].map((share) => [0.9 * least, most - 0.9 * least, share * span]);
+  const fit = leastSquaresFrom(
+    {
+      residuals: ([end, fall, tau]) =>
+        points.map(({ hour, netGrams }) => netGrams - (end! + fall! * newtonRatio(hour, tau!))),
+      lower,
+      upper,
+    },
+    starts,
+  );
+  if (fit.is !== "fitted") return fit;
+  const held = fit.atBound.findIndex((bound) => bound !== null);
+  if (held >= 0)
+    return {
+      is: "not-identifiable",
+      because: `${["the end mass", "the fall", "the time constant"][held]} ran against its bound: the points do not bend enough`,
+      values: fit.values,
+    };
+  return fit;
+}
 
 type CurvePrior = {
   readonly freshGrams: number;

@@ -143,6 +143,19 @@ function descend(problem: Problem, start: readonly number[], way: Way): Fit {
   return { is: "not-converged", because: `${mostSteps} steps were not enough`, values };
 }
 
+/** The best of several starts; when none arrives, what the first one had to say. */
+export function leastSquaresFrom(problem: Problem, starts: Rows): Fit {
+  const fits = starts.map((start) => leastSquares(problem, start));
+  const fitted = fits.filter((fit) => fit.is === "fitted");
+  const [first] = fits;
+  if (first === undefined) return { is: "too-few", because: "no start was given" };
+  return fitted.reduce<Fit>(
+    (best, fit) =>
+      best.is !== "fitted" || fit.residualSumOfSquares < best.residualSumOfSquares ? fit : best,
+    first,
+  );
+}
+
 type Place = {
   readonly values: readonly number[];
   readonly residuals: readonly number[];

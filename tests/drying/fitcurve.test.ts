@@ -1,8 +1,34 @@
 import { expect, test } from "vitest";
-import { fitPage, type CurvePoint } from "../../src/drying/fitcurve.ts";
+import { fitFreely, fitPage, type CurvePoint } from "../../src/drying/fitcurve.ts";
 
 const pointsOf = (hours: readonly number[], netAt: (hour: number) => number): CurvePoint[] =>
   hours.map((hour) => ({ hour, netGrams: netAt(hour), uGrams: 0.1 }));
+const hours = [0, 2, 4, 6, 8, 10, 12, 14];
+
+// A closed form: exact points of a simple exponential have one answer.
+test.each([
+  [90, 910, 5],
+  [200, 400, 9],
+  [48, 952, 3],
+])("exact points of %d + %d·e^(−t/%d) give these three numbers back", (end, fall, tau) => {
+  const fit = fitFreely(pointsOf(hours, (t) => end + fall * Math.exp(-t / tau)));
+  if (fit.is !== "fitted") return expect(fit).toBe("fitted");
+  expect(fit.values[0]).toBeCloseTo(end, 6);
+  expect(fit.values[1]).toBeCloseTo(fall, 6);
+  expect(fit.values[2]).toBeCloseTo(tau, 8);
+});
+
+test("a straight line has no end to find", () => {
+  expect(fitFreely(pointsOf(hours, (t) => 1000 - 40 * t)).is).toBe("not-identifiable");
+});
+
+test("a level has no end to find", () => {
+  expect(fitFreely(pointsOf(hours, () => 300)).is).toBe("not-identifiable");
+});
+
+test("three points for three parameters are too few", () => {
+  expect(fitFreely(pointsOf([0, 4, 8], (t) => 90 + 910 * Math.exp(-t / 5))).is).toBe("too-few");
+});
 
 const prior = { freshGrams: 1000, endGrams: 92, endSdGrams: 12 };
 const page = (t: number) => 92 + 908 * Math.exp(-((t / 9) ** 1.2));

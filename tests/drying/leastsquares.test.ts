@@ -92,46 +92,6 @@ test("a bound that holds is named, and its parameter carries no error of its own
   expect(fit.standardErrors[1]).toBe(0);
 });
 
-/** A weight that falls to an end, end + fall·e^(−hour/τ), nothing known of the three: g, g and h. */
-const freeEnd = (netAt: (hour: number) => number): Problem => ({
-  residuals: ([end, fall, tau]) =>
-    [0, 2, 4, 6, 8, 10, 12, 14].map((t) => netAt(t) - (end! + fall! * Math.exp(-t / tau!))),
-  lower: [0, 0, 0.01],
-  upper: [1000, 1e5, 280],
-});
-
-// A closed form: exact points of a simple exponential have one answer.
-test.each([
-  [90, 910, 5],
-  [200, 400, 9],
-  [48, 952, 3],
-])("exact points of %d + %d·e^(−t/%d) give these three numbers back", (end, fall, tau) => {
-  const fit = leastSquares(
-    freeEnd((t) => end + fall * Math.exp(-t / tau)),
-    [100, 800, 4],
-  );
-  if (fit.is !== "fitted") return expect(fit.is).toBe("fitted");
-  expect(fit.values[0]).toBeCloseTo(end, 6);
-  expect(fit.values[1]).toBeCloseTo(fall, 6);
-  expect(fit.values[2]).toBeCloseTo(tau, 8);
-});
-
-test("a straight line has no end to find: the fit runs against a bound and says so", () => {
-  const fit = leastSquares(
-    freeEnd((t) => 1000 - 40 * t),
-    [100, 800, 4],
-  );
-  expect(fit.is === "fitted" ? fit.atBound : fit.is).toEqual(["lower", null, null]);
-});
-
-test("a level has no end to find", () => {
-  const fit = leastSquares(
-    freeEnd(() => 300),
-    [270, 100, 4],
-  );
-  expect(fit.is).toBe("not-identifiable");
-});
-
 test("two parameters that do the same thing are not identifiable", () => {
   const fit = leastSquares(
     { residuals: ([a, b]) => [1, 2, 3].map((x) => (a! + b!) * x - x) },
