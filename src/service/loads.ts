@@ -2,6 +2,7 @@
 import type { SettledWeight } from "../settle/settled.ts";
 import {
   expectGross,
+  followsAtFirst,
   mayHoldFood,
   whichTray,
   type Ranked,
@@ -19,10 +20,8 @@ import { grossOf, hiddenOf, judgePour, lastTakenFresh, pourFor } from "./pour.ts
 import type { Batch, Bench, Change, LoadQuestion, ScaleOnBench, Task, Tray } from "./bench.ts";
 import {
   batchClockAt,
-  foodOf,
   freshOf,
   loadedSoFar,
-  logOf,
   netOf,
   nextPortion,
   phaseOf,
@@ -30,6 +29,7 @@ import {
   tareOf,
   weighingsOf,
 } from "./look.ts";
+import { orderSeen, type OrderSeen } from "./order.ts";
 import { trayCalled } from "../tray/called.ts";
 
 /** One thing that the next load could be. `ask`: never taken without a person's word. */
@@ -108,46 +108,20 @@ export function trayOrFault(bench: Bench, trayId: TrayId): { batch: Batch; tray:
   return found;
 }
 
-/** Fractions of the water still held by the trays already weighed in this round: they dry alike. */
-function waterLeftOfOthers(batch: Batch, except: TrayId): readonly number[] {
-  const round = roundOf(batch);
-  if (round === null) return [];
-  return batch.trays.flatMap((tray) => {
-    const food = foodOf(batch, tray);
-    if (tray.id === except || !round.weighed.includes(tray.id) || food === null) return [];
-    const fresh = freshOf(batch, tray);
-    const last = weighingsOf(batch, tray.id).findLast((one) => one.kind === "dry");
-    const freshNet = fresh === null ? null : netOf(batch, fresh);
-    const net = last === undefined ? null : netOf(batch, last);
-    if (freshNet === null || net === null) return [];
-    const water = freshNet * food.water;
-    return [(net - (freshNet - water)) / water];
-  });
-}
-
-function candidateOf({ batch, tray, kind, portion }: Expected): TrayCandidate {
-  const log = logOf(batch, tray, 1);
-  const lastNet = log.weighings.at(-1)?.net ?? log.fresh?.net ?? null;
+function candidateOf({ batch, tray, kind, portion }: Expected, order: OrderSeen): TrayCandidate {
+  const { id, name } = tray;
+  const tare = tareOf(batch, tray);
   if (kind === "dry" && portion !== null) {
-    const tare = tareOf(batch, tray) ?? grams(0);
-    const most = plus(tare, lastNet ?? grams(0));
-    return { id: tray.id, name: tray.name, expect: { low: tare, high: most, likely: null } };
+    const last = weighingsOf(batch, id).at(-1);
+    const most = plus(tare ?? grams(0), (last && netOf(batch, last)) ?? grams(0));
+    return { id, name, expect: { low: tare ?? grams(0), high: most, likely: null } };
   }
-  return {
-    id: tray.id,
-    name: tray.name,
-    expect: expectGross({
-      kind,
-      tare: tareOf(batch, tray),
-      freshNet: log.fresh?.net ?? null,
-      lastNet,
-      food: log.food,
-      waterLeftOfOthers: waterLeftOfOthers(batch, tray.id),
-      taresOfOthers: batch.trays.flatMap((one) =>
-        one.id === tray.id ? [] : (tareOf(batch, one) ?? []),
-      ),
-    }),
-  };
+  if (kind === "dry") return { id, name, expect: order.expect(tray) };
+  const taresOfOthers = batch.trays.flatMap((one) =>
+    one.id === id ? [] : (tareOf(batch, one) ?? []),
+  );
+  const unknown = { freshNet: null, lastNet: null, food: null, others: [] };
+  return { id, name, expect: expectGross({ kind, tare, taresOfOthers, ...unknown }) };
 }
 
 type Load = { readonly id: number; readonly weight: SettledWeight };
@@ -258,12 +232,23 @@ export function settleLoad(bench: Bench, scale: ScaleOnBench, load: Load): reado
     leaves(scale, load, what, question);
   if (expected.length === 0) return became("ignored", null);
 
-  const guess = whichTray({
-    gross: weight.mass,
-    u: weight.u,
-    candidates: expected.map(candidateOf),
-    prompted: next?.tray.id ?? null,
-  });
+  const orders = new Map<Batch, OrderSeen>();
+  const orderIn = (batch: Batch): OrderSeen => {
+    const order = orders.get(batch) ?? orderSeen(batch, weight.atUtcMs);
+    orders.set(batch, order);
+    return order;
+  };
+  // Who touched a tray on the page means that one, in whatever order the others came.
+  const isOfRound = next?.chosen === false && next.kind === "dry";
+  const guess = whichTray(
+    {
+      gross: weight.mass,
+      u: weight.u,
+      candidates: expected.map((one) => candidateOf(one, orderIn(one.batch))),
+      prompted: next?.tray.id ?? null,
+    },
+    isOfRound ? orderIn(next.batch).follows : followsAtFirst,
+  );
   const asked = (is: LoadQuestion["is"], why: string): readonly Change[] =>
     became("asked", {
       is,

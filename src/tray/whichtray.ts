@@ -5,8 +5,11 @@
 import { grams, minus, plus, type Grams } from "../units/quantity.ts";
 import type { FoodOnTray, TrayId, WeighingKind } from "./weighing.ts";
 
+/** Shares of its water that a tray held when it was last weighed, and that it holds now. */
+export type Left = { readonly before: number; readonly now: number };
+
 /** What a tray may weigh, and where within that it most likely does. */
-type Expectation = {
+export type Expectation = {
   readonly low: Grams;
   readonly high: Grams;
   readonly likely: { readonly mean: Grams; readonly sd: Grams } | null;
@@ -28,8 +31,10 @@ export type WhichTray =
 /** A tray with nothing on it: from a small dish to an oven tray. */
 const anyTray = { low: grams(20), high: grams(5000) };
 const mostFood = grams(10_000);
-/** A person mostly puts down the tray that the page asks for. */
-const promptedPrior = 0.96;
+/** In so many rounds the trays come in the order that the page asks for, else in any. */
+export const followsAtFirst = 0.975;
+/** Who follows the order brings another tray so often. */
+const slipShare = 0.02;
 const strangerPrior = 0.02;
 const strangerDensity = 1 / 20_000;
 const sureAt = 0.95;
@@ -51,8 +56,8 @@ export function expectGross(tray: {
   /** The last net mass, before or during drying. */
   readonly lastNet: Grams | null;
   readonly food: Pick<FoodOnTray, "water" | "waterSd"> | null;
-  /** Shares of their water that trays already weighed in this round still hold. */
-  readonly waterLeftOfOthers: readonly number[];
+  /** Of trays already weighed in this round. */
+  readonly others: readonly Left[];
   /** What the batch's other trays weigh empty. */
   readonly taresOfOthers: readonly Grams[];
 }): Expectation {
@@ -64,7 +69,11 @@ export function expectGross(tray: {
   const leastDry = food === null ? 0.01 : Math.max(0.01, 1 - food.water - 3 * food.waterSd);
   const low = plus(tare, grams(freshNet * leastDry * 0.9));
   const high = plus(tare, grams((lastNet ?? freshNet) + gainedShare * freshNet));
-  return { low, high, likely: likelyAmong(tray.waterLeftOfOthers, tare, freshNet, food) };
+  return {
+    low,
+    high,
+    likely: likelyAmong(tray.others, tare, { freshNet, lastNet: lastNet ?? freshNet }, food),
+  };
 }
 
 /**
@@ -82,34 +91,59 @@ function emptyAmong(tares: readonly Grams[]): Expectation["likely"] {
   return { mean: grams(mean), sd: grams(taresAlikeWithin * mean) };
 }
 
+/** Of what it held before, a tray keeps about the share that the others kept of theirs. */
 function likelyAmong(
-  waterLeft: readonly number[],
+  others: readonly Left[],
   tare: Grams,
-  freshNet: Grams,
+  { freshNet, lastNet }: { readonly freshNet: Grams; readonly lastNet: Grams },
   food: Pick<FoodOnTray, "water"> | null,
 ): Expectation["likely"] {
-  if (waterLeft.length === 0 || food === null) return null;
-  const mean = waterLeft.reduce((sum, share) => sum + share, 0) / waterLeft.length;
+  if (others.length === 0 || food === null) return null;
+  const total = (of: (one: Left) => number): number =>
+    others.reduce((sum, one) => sum + Math.max(of(one), 0), 0);
+  const kept = Math.min(1, total(({ now }) => now) / total(({ before }) => before) || 0);
   const water = freshNet * food.water;
+  const dry = freshNet - water;
+  const held = Math.max(0, (lastNet - dry) / water);
   return {
-    mean: plus(tare, grams(freshNet - water + mean * water)),
+    mean: plus(tare, grams(dry + held * kept * water)),
     sd: grams(alikeWithin * water),
   };
 }
 
-export function whichTray(load: {
+type Load = {
   readonly gross: Grams;
   readonly u: Grams;
   readonly candidates: readonly TrayCandidate[];
   /** The tray that the page asks for. */
   readonly prompted: TrayId | null;
-}): WhichTray {
-  const { gross, u, candidates, prompted } = load;
+};
+
+/**
+ * Probability that a person follows the order asked for, once a load was seen: Bayes' rule between who does and who
+ * brings the trays in any order. Where all that wait may weigh as much, nothing is learned.
+ */
+export function followsAfter(follows: number, { gross, u, candidates, prompted }: Load): number {
+  const densities = candidates.map(({ expect }) => density(gross, u, expect));
+  const all = densities.reduce((sum, one) => sum + one, 0);
+  const asked = densities[candidates.findIndex(({ id }) => id === prompted)];
+  if (asked === undefined || all === 0 || candidates.length < 2) return follows;
+  const other = (all - asked) / (candidates.length - 1);
+  const inOrder = follows * ((1 - slipShare) * asked + slipShare * other);
+  return inOrder / (inOrder + ((1 - follows) * all) / candidates.length);
+}
+
+/** `follows`: how likely the person brings the trays in the order asked for; otherwise each comes as likely. */
+export function whichTray(
+  { gross, u, candidates, prompted }: Load,
+  follows: number = followsAtFirst,
+): WhichTray {
+  const others = candidates.length - 1;
   const isPrompted = candidates.some(({ id }) => id === prompted);
-  const others = isPrompted ? candidates.length - 1 : candidates.length;
+  const inOrder = isPrompted ? follows : 0;
   const priorOf = (id: TrayId): number => {
-    if (!isPrompted) return 1 / candidates.length;
-    return id === prompted ? (others === 0 ? 1 : promptedPrior) : (1 - promptedPrior) / others;
+    const asked = id === prompted ? (others === 0 ? 1 : 1 - slipShare) : slipShare / others;
+    return (1 - inOrder) / candidates.length + inOrder * asked;
   };
   const weights = candidates.map(({ id, expect }) => ({
     id,

@@ -1,8 +1,10 @@
 import { expect, test } from "vitest";
 import {
   expectGross,
+  followsAfter,
   mayHoldFood,
   whichTray,
+  type Left,
   type TrayCandidate,
 } from "../../src/tray/whichtray.ts";
 import { fraction, grams } from "../../src/units/quantity.ts";
@@ -23,7 +25,7 @@ const dryTray = (
   tare: number,
   fresh: number,
   last: number,
-  waterLeftOfOthers: number[] = [],
+  others: Left[] = [],
 ): TrayCandidate => ({
   id,
   name: `Tray ${id}`,
@@ -33,7 +35,7 @@ const dryTray = (
     freshNet: grams(fresh),
     lastNet: grams(last),
     food,
-    waterLeftOfOthers,
+    others,
     taresOfOthers: [],
   }),
 });
@@ -48,7 +50,7 @@ const loading = (id: number, tare: number | null, taresOfOthers: number[]): Tray
     freshNet: null,
     lastNet: null,
     food,
-    waterLeftOfOthers: [],
+    others: [],
     taresOfOthers: taresOfOthers.map(grams),
   }),
 });
@@ -97,6 +99,31 @@ test("alike trays: the one that the page asks for is taken", () => {
   expect(whichTray({ ...load, prompted: null })).toMatchObject({ is: "ask" });
 });
 
+test("a tray keeps the share of what it held that the others kept of theirs", () => {
+  // Half of the water that the others held is gone; this one held 300 g of its 528 g, 72 g of 600 g are dry.
+  const others = [
+    { before: 0.8, now: 0.5 },
+    { before: 0.4, now: 0.1 },
+  ];
+  const likely = dryTray(1, 400, 600, 372, others).expect.likely;
+  expect(likely?.mean).toBeCloseTo(400 + 72 + 150, 6);
+  expect(likely?.sd).toBeCloseTo(0.12 * 528, 6);
+});
+
+test("whether the order is followed is learned by Bayes' rule from masses that can tell", () => {
+  // Tray 1 may weigh 460 to 730 g, tray 2 alone weighs more: 12 % of the fresh mass less three spreads, and 5 % more.
+  const light = dryTray(1, 400, 600, 300);
+  const heavy = dryTray(2, 700, 900, 500);
+  const at = (gross: number, candidates: TrayCandidate[]) =>
+    followsAfter(0.9, { gross: grams(gross), u: grams(0.1), candidates, prompted: 1 });
+  // Only tray 1: in order 0.9 · 0.98, in any order 0.1 · 1/2. Only tray 2: 0.9 · 0.02 against 0.1 · 1/2.
+  expect(at(520, [light, heavy])).toBeCloseTo(0.882 / (0.882 + 0.05), 6);
+  expect(at(980, [light, heavy])).toBeCloseTo(0.018 / (0.018 + 0.05), 6);
+  // Trays that weigh alike say next to nothing, one alone nothing.
+  expect(at(520, [light, { ...light, id: 2 }])).toBeCloseTo(0.9, 6);
+  expect(at(520, [light])).toBe(0.9);
+});
+
 test("a mass that only another tray can have is that tray, not the one asked for", () => {
   const candidates = [dryTray(1, 400, 300, 120), dryTray(2, 700, 900, 500)];
   const load = { gross: grams(980), u: grams(0.1), candidates, prompted: 1 };
@@ -132,7 +159,7 @@ test("who follows the page is seldom asked and never wrong; who does not is told
     const inOrder = chance() < 0.75;
     const order = inOrder ? trays : trays.toSorted(() => chance() - 0.5);
     let waiting = trays;
-    const leftSeen: number[] = [];
+    const leftSeen: Left[] = [];
     for (const tray of order) {
       const mass = net(tray);
       const candidates = waiting.map((one) =>
@@ -148,7 +175,9 @@ test("who follows the page is seldom asked and never wrong; who does not is told
       if (guess.is !== "sure") count.asked++;
       else if (guess.id === tray.id) count.right++;
       else count.wrong++;
-      leftSeen.push((mass - tray.fresh * 0.12) / (tray.fresh * 0.88));
+      const held = (grossNet: number): number =>
+        (grossNet - tray.fresh * 0.12) / (tray.fresh * 0.88);
+      leftSeen.push({ before: held(tray.fresh * 0.75), now: held(mass) });
       waiting = waiting.filter(({ id }) => id !== tray.id);
     }
   }
