@@ -75,11 +75,13 @@ export function labelContent(
       ...bag.cautions.map((caution) => say.caution(caution)),
       ...(bag.although === null ? [] : [say.although(bag.although)]),
     ],
-    footer: [say.notLegal, ...(head === null ? [] : [say.record(head.slice(0, headLetters))])].join(
-      " ",
-    ),
+    footer: [say.notLegal, ...(head === null ? [] : [say.record(placeIn(head, bag))])].join(" "),
   };
 }
+
+/** The record's place, as much of it as is printed; null: nothing in the record stands behind what the label says. */
+const placeIn = (head: string, { netGrams }: Bag): string | null =>
+  netGrams === null ? null : head.slice(0, headLetters);
 
 /** No finer than the scale that filled the bag. */
 function masses(bag: Bag, { decimalMark }: LabelTexts): (value: number) => string {

@@ -25,7 +25,8 @@ export type LabelTexts = {
   water(grams: number): string;
   although(reason: string): string;
   readonly notLegal: string;
-  record(head: string): string;
+  /** Null: the bag is not weighed yet. */
+  record(head: string | null): string;
   /** A caution as the bag keeps it, in English, or in a person's own words, which stay. */
   caution(text: string): string;
 };
@@ -56,7 +57,7 @@ const en: LabelTexts = {
   water: (grams) => `To rehydrate: up to ${grams} g (mL) of water`,
   although: (reason) => `Packed before it was proved dry: ${reason}`,
   notLegal: "Not a legal food label.",
-  record: (head) => `Record ${head}`,
+  record: (head) => (head === null ? "No record: not weighed yet." : `Record ${head}`),
   caution: (text) => text,
 };
 
@@ -103,7 +104,8 @@ const de: LabelTexts = {
   water: (grams) => `Zum Quellen: bis zu ${grams} g (ml) Wasser`,
   although: (reason) => `Verpackt, bevor es nachweislich trocken war: ${reason}`,
   notLegal: "Kein lebensmittelrechtliches Etikett.",
-  record: (head) => `Aufzeichnung ${head}`,
+  record: (head) =>
+    head === null ? "Keine Aufzeichnung: noch nicht gewogen." : `Aufzeichnung ${head}`,
   caution: (text) => {
     const known = germanCautions.find(([said]) => said.test(text));
     return known === undefined ? text : text.replace(...known);

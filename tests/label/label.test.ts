@@ -279,6 +279,23 @@ test("what is not weighed yet is said so", () => {
   expect(lines).toContain("No oxygen absorber");
 });
 
+test.each([
+  { language: "en", said: "No record: not weighed yet." },
+  { language: "de", said: "Keine Aufzeichnung: noch nicht gewogen." },
+] as const)(
+  "no place in the record is named before there is one, $language",
+  ({ language, said }) => {
+    // What the chain ends with while it is empty, and once other bags were weighed.
+    for (const head of ["0".repeat(64), "0123456789abcdef".repeat(4)]) {
+      const { footer } = contentOf({ ...chicken, netGrams: null }, { language, head });
+      expect(footer).toContain(said);
+      expect(footer).not.toContain(head.slice(0, 12));
+      expect(contentOf(chicken, { language, head }).footer).toContain(head.slice(0, 12));
+    }
+    expect(contentOf({ ...chicken, netGrams: null }, { language }).footer).not.toContain(said);
+  },
+);
+
 test("no finer than the scale that filled the bag", () => {
   const filled = { ...practiceBag.weighings[0]!, kind: "filled" as const, divisionGrams: 1 };
   expect(contentOf({ ...chicken, weighings: [filled] }).lines.join()).toContain(
