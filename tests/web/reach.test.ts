@@ -156,6 +156,30 @@ describe("what comes after drying", () => {
     await expect.poll(() => next().allTextContents()).toEqual(["Pack it"]);
   });
 
+  test("the thickest pieces are asked for once they can be broken, and the ask stays until then", async () => {
+    const inside = sceneOf("batch-stable-in-dryer");
+    const [dried] = inside.world.bench.batches;
+    const { page } = opened;
+    const asks = () => page.locator(".ask h2").allTextContents();
+    const later = "Once the trays are out: break the thickest piece of tray 1 and tray 3.";
+    await page.setViewportSize(tablet);
+    await show(page, stub, inside);
+    expect(await page.getByText(later).count()).toBe(1);
+    expect(await asks()).toEqual([]);
+    expect(await page.getByText("Break the thickest piece before you pack.").count()).toBe(0);
+    // What is to be done first is the main act.
+    expect(await page.locator(".at-hand .main").allTextContents()).toEqual(["Trays out"]);
+    stub.bench({ batches: [{ ...dried!, clock: batch!.clock }] });
+    await expect
+      .poll(asks)
+      .toEqual(["Break the thickest piece of tray 1.", "Break the thickest piece of tray 3."]);
+    expect(await page.getByText(later).count()).toBe(0);
+    expect(await page.getByText("Break the thickest piece before you pack.").count()).toBe(1);
+    stub.bench({ batches: [dried!] });
+    await expect.poll(asks).toEqual([]);
+    expect(await page.getByText(later).count()).toBe(1);
+  });
+
   test.each(sizes)("on the batch: its bags, within reach at $width px", async (size) => {
     await opened.page.setViewportSize(size);
     await show(opened.page, stub, broken);

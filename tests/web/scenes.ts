@@ -1259,6 +1259,16 @@ export const scenes: readonly Scene[] = [
     ),
   },
   {
+    name: "batch-stable-in-dryer",
+    hash: "#/batch",
+    world: worldOf([
+      inDryer(drying([steady, steady, steady, steady]), {
+        verdict: "stable",
+        coresToCheck: [1, 3],
+      }),
+    ]),
+  },
+  {
     name: "batch-gaining",
     hash: "#/batch",
     world: worldOf([

@@ -4,7 +4,7 @@ import type { Batch, Tray } from "../../../src/wire/batch.ts";
 import { service } from "../ask.ts";
 import { bench, dryerCalled, go, openBatch, say, speech } from "../page.ts";
 import { ActButton, Refused } from "../parts/act.tsx";
-import { AfterDrying, ClockAct, clockSentence } from "../parts/clock-act.tsx";
+import { AfterDrying, ClockAct, clockSentence, isDried } from "../parts/clock-act.tsx";
 import { ClockLog, Interruptions } from "../parts/clock-log.tsx";
 import { useFetched } from "../parts/fetched.ts";
 import { Fold } from "../parts/field.tsx";
@@ -107,7 +107,7 @@ function WholeBatch({ batch, tray }: { readonly batch: Batch; readonly tray: num
   const gave = useSignal(false);
   const edited = useSignal(false);
   const isEnded = batch.phase === "ended";
-  const isAside = batch.verdict === "stable";
+  const isAside = isDried(batch);
   const clock = <ClockAct batch={batch} isAside={isAside} />;
   return (
     <>

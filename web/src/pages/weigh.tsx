@@ -6,7 +6,7 @@ import type { Batch, Tray } from "../../../src/wire/batch.ts";
 import type { Bench, Scale, ScaleTask } from "../../../src/wire/bench.ts";
 import { choose } from "../choose.ts";
 import { bench, dryerCalled, localNow, say, speech, state, trayNamed } from "../page.ts";
-import { AfterDrying, ClockAct, clockSentence } from "../parts/clock-act.tsx";
+import { AfterDrying, ClockAct, clockSentence, isDried } from "../parts/clock-act.tsx";
 import { ActButton } from "../parts/act.tsx";
 import { FirstPath } from "../parts/first-path.tsx";
 import { LiveWeight } from "../parts/live-weight.tsx";
@@ -255,7 +255,7 @@ function Acts({ known, task, divisionGrams }: ActsProps) {
   const taken = isForTrays ? task.taken : null;
   if (batch === null && taken === null) return null;
   const others = known.batches.filter((one) => one !== batch);
-  const isAside = batch?.verdict === "stable";
+  const isAside = batch !== null && isDried(batch);
   const clock = batch !== null && (
     <ClockAct batch={batch} named={others.length > 0} isAside={isAside} />
   );

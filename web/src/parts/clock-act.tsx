@@ -51,6 +51,10 @@ export function ClockAct({ batch, named = false, isAside = false }: Props) {
   );
 }
 
+/** Dry by weight and where it can be broken and packed: then the clock is no longer what comes next. */
+export const isDried = ({ verdict, clock }: Batch): boolean =>
+  verdict === "stable" && clock.state !== "in";
+
 /** What comes after drying: the pieces to break, where they are asked about elsewhere, and then the bags. */
 export function AfterDrying({
   batch,
@@ -59,7 +63,7 @@ export function AfterDrying({
   readonly batch: Batch;
   readonly isAsked?: boolean;
 }) {
-  if (batch.verdict !== "stable" || batch.clock.state === "in") return null;
+  if (!isDried(batch)) return null;
   const isBroken = batch.coresToCheck.length === 0;
   if (!isBroken && isAsked) return null;
   return (

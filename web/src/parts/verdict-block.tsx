@@ -36,7 +36,7 @@ export function VerdictBlock({ batch }: { readonly batch: Batch }) {
         ))}
         {batch.verdict === "stable" && (
           <p class="quiet">
-            {texts.aboutWeight} {batch.coresToCheck.length > 0 && texts.breakFirst}
+            {texts.aboutWeight} {canBreak(batch) && texts.breakFirst}
           </p>
         )}
       </div>
@@ -84,6 +84,10 @@ export function whatFollows(batch: Batch): string {
   return capital(hours === "" ? behind : texts.joined(hours, behind));
 }
 
+/** Whether there are pieces to break, and the trays are where they can be: not while all are in the dryer. */
+const canBreak = ({ coresToCheck, clock }: Batch): boolean =>
+  coresToCheck.length > 0 && clock.state !== "in";
+
 /** What only a person can know: whether the dryer ran on, and how the thickest piece is inside. */
 export function Asked({ batch }: { readonly batch: Batch }) {
   if (batch.phase === "ended") return null;
@@ -91,12 +95,20 @@ export function Asked({ batch }: { readonly batch: Batch }) {
   return (
     <>
       <AskedOfGaps batches={[batch]} />
-      {trays.map((tray) => (
-        <AskCore key={tray.id} tray={tray} />
-      ))}
+      {canBreak(batch)
+        ? trays.map((tray) => <AskCore key={tray.id} tray={tray} />)
+        : trays.length > 0 && (
+            <p class="advice strong">{say().batch.core.whenOut(namesOf(trays))}</p>
+          )}
     </>
   );
 }
+
+const namesOf = (trays: readonly Tray[]): string =>
+  listOf(
+    speech.value,
+    trays.map((tray) => trayName(speech.value, tray.name)),
+  );
 
 /** Asked wherever a person looks first after the program was away; each dryer is named where there are several. */
 export function AskedOfGaps({ batches }: { readonly batches: readonly Batch[] }) {

@@ -406,6 +406,8 @@ export const de: Texts = {
     toGo: "Zeit bis zur nächsten Wägung",
     core: {
       title: (name: string) => `Das dickste Stück von ${name} brechen.`,
+      whenOut: (names: string) =>
+        `Sobald die Bleche draußen sind: das dickste Stück von ${names} brechen.`,
       ask: "Innen ist es:",
       findings: { dry: "Trocken", cold: "Kalt", soft: "Weich" } satisfies Record<
         CoreFinding,

@@ -344,6 +344,7 @@ export const en = {
     toGo: "Time to the next weighing",
     core: {
       title: (name: string) => `Break the thickest piece of ${name}.`,
+      whenOut: (names: string) => `Once the trays are out: break the thickest piece of ${names}.`,
       ask: "Inside it is:",
       findings: { dry: "Dry", cold: "Cold", soft: "Soft" } satisfies Record<CoreFinding, string>,
       explain:
