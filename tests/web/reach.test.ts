@@ -180,6 +180,24 @@ describe("what comes after drying", () => {
     expect(await page.getByText(later).count()).toBe(1);
   });
 
+  test("what else stands beside Stable does not seem to say otherwise", async () => {
+    const { page } = opened;
+    await page.setViewportSize(tablet);
+    await show(page, stub, stable);
+    await page.locator(".last-interval").waitFor();
+    expect(await page.getByText(/Water in it/).count()).toBe(0);
+    // Of the scale alone, and not once more of what may have been lost.
+    expect(await page.getByText(/could still hide/).count()).toBe(0);
+    expect(
+      await page.getByText(/^This scale cannot tell a loss under .*\sg from none\.$/).count(),
+    ).toBe(1);
+    await show(page, stub, sceneOf("batch-losing"));
+    await page.locator(".last-interval").waitFor();
+    expect(
+      await page.getByText(/^Water in it, by what fresh food of its kind holds: /).count(),
+    ).toBe(1);
+  });
+
   test.each(sizes)("on the batch: its bags, within reach at $width px", async (size) => {
     await opened.page.setViewportSize(size);
     await show(opened.page, stub, broken);

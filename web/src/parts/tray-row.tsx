@@ -200,6 +200,8 @@ function Figures({ tray }: { readonly tray: Tray }) {
   const texts = say().batch.tray;
   const division = divisionOf(tray);
   const { verdict } = tray;
+  // What the fresh food may have held tells less than the weighings have proved by then.
+  const isStable = verdict?.verdict === "stable";
   const percents = (span: { low: number; high: number }): string =>
     say().range(showPercent(speech.value, span.low), showPercent(speech.value, span.high));
   const water = tray.waterPct === null ? null : showPercent(speech.value, tray.waterPct / 100);
@@ -218,7 +220,7 @@ function Figures({ tray }: { readonly tray: Tray }) {
             )}`}
         </li>
       )}
-      {tray.moistureWetBasis !== null && tray.moistureDryBasis !== null && (
+      {!isStable && tray.moistureWetBasis !== null && tray.moistureDryBasis !== null && (
         <li>{texts.moisture(percents(tray.moistureWetBasis), percents(tray.moistureDryBasis))}</li>
       )}
       {tray.yieldFraction !== null && (

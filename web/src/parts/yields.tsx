@@ -67,6 +67,9 @@ export function Yields({ batch }: { readonly batch: Batch }) {
           </tbody>
         </table>
       </Wide>
+      {all.some(({ of }) => of.moistureWetBasis !== null) && (
+        <p class="quiet">{texts.moistureNote}</p>
+      )}
       <p class="quiet">{hasCost ? texts.costNote : texts.noCost}</p>
     </>
   );

@@ -151,6 +151,8 @@ export const deKitchen: KitchenTexts = {
     grams: (figure: string) => `${figure} g`,
     kwh: (figure: string) => `${figure} kWh`,
     caption: "Was jedes Blech ergab",
+    moistureNote:
+      "Wasser darin: gerechnet aus dem, was Frisches dieser Art enthält, und das schwankt von Partie zu Partie. Das Urteil beruht stattdessen auf den Wägungen.",
     costNote:
       "Energie: mittlere Leistung des Trockners mal Trockenstunden, verteilt nach dem entzogenen Wasser.",
     noCost: "Für Energie und Kosten Leistung und Preis des Trockners unter Einrichten angeben.",

@@ -451,7 +451,7 @@ export const de: Texts = {
       confidence: (word: string, share: string) => `${word}: zu ${share} sicher`,
       pDry: (share: string) => `Wahrscheinlichkeit, dass es trocken ist: ${share}`,
       moisture: (wet: string, dry: string) =>
-        `Wasser darin: ${wet} seiner Masse (${dry} der Trockenmasse)`,
+        `Wasser darin, nach dem, was Frisches dieser Art enthält: ${wet} seiner Masse (${dry} der Trockenmasse)`,
       remaining: (range: string) => `Noch zu verlierendes Wasser: ${range}`,
       yields: (share: string) => `Ausbeute bisher: ${share}`,
       noTare: "Die Masse des leeren Blechs ist nicht bekannt: leer wiegen oder unten eingeben.",
@@ -573,7 +573,7 @@ export const de: Texts = {
       gained: (gain: string, hours: string) => `${gain} in ${hours} zugenommen.`,
       same: (hours: string) => `In ${hours} nichts verloren, was diese Waage zeigt.`,
       hides: (mass: string) =>
-        `Ein Verlust von bis zu ${mass} könnte sich noch im Fehler der Waage verbergen.`,
+        `Einen Verlust unter ${mass} kann diese Waage nicht von keinem unterscheiden.`,
       none: "Dazu braucht es zwei Wägungen.",
       label: (first: string, second: string) => `Von ${first} zu ${second}.`,
       bars: "Balken: das Doppelte des Waagenfehlers.",

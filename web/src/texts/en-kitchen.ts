@@ -147,6 +147,8 @@ export const enKitchen = {
     grams: (figure: string) => `${figure} g`,
     kwh: (figure: string) => `${figure} kWh`,
     caption: "What each tray gave",
+    moistureNote:
+      "Water in it: reckoned from what fresh food of its kind holds, which differs from lot to lot. The verdict rests on the weighings instead.",
     costNote: "Energy: the dryer's mean power times the drying hours, shared by the water removed.",
     noCost: "For energy and cost, give the dryer's power and price in Set up.",
   },

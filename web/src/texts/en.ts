@@ -385,7 +385,7 @@ export const en = {
       confidence: (word: string, share: string) => `${word}: ${share} sure`,
       pDry: (share: string) => `Chance that it is dry: ${share}`,
       moisture: (wet: string, dry: string) =>
-        `Water in it now: ${wet} of its mass (${dry} of its dry mass)`,
+        `Water in it, by what fresh food of its kind holds: ${wet} of its mass (${dry} of its dry mass)`,
       remaining: (range: string) => `Water still to lose: ${range}`,
       yields: (share: string) => `Yield so far: ${share}`,
       noTare: "The empty tray's mass is not known: weigh it empty, or type it below.",
@@ -505,7 +505,7 @@ export const en = {
       lost: (loss: string, hours: string) => `Lost ${loss} in ${hours}.`,
       gained: (gain: string, hours: string) => `Gained ${gain} in ${hours}.`,
       same: (hours: string) => `Lost nothing that this scale shows in ${hours}.`,
-      hides: (mass: string) => `A loss of up to ${mass} could still hide in the scale's error.`,
+      hides: (mass: string) => `This scale cannot tell a loss under ${mass} from none.`,
       none: "It takes two weighings.",
       label: (first: string, second: string) => `From ${first} to ${second}.`,
       bars: "Bars: twice the scale's error.",
