@@ -226,6 +226,8 @@ describe("the focus", () => {
     await first.focus();
     await page.keyboard.press("Enter");
     await focused().toBe("It was");
+    const trays = await page.locator(":focus option").allTextContents();
+    expect(trays.slice(0, 2)).toEqual(["Tray 1", "Tray 2"]);
     expect(await barriers(page)).toEqual([]);
     await tabTo(page, /^Keep/);
     await page.keyboard.press("Enter");

@@ -144,7 +144,10 @@ function Correction({ batch, weighing, onDone }: CorrectionProps) {
         <Choice
           label={texts.tray}
           of={tray}
-          options={batch.trays.map((one) => ({ value: String(one.id), label: one.name }))}
+          options={batch.trays.map(({ id, name }) => ({
+            value: String(id),
+            label: capital(trayName(speech.value, name)),
+          }))}
         />
         <Choice
           label={texts.kind}

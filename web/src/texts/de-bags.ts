@@ -71,15 +71,15 @@ export const deBags: BagTexts = {
       productHint: "leer lassen für den Namen des Lebensmittels",
       supplier: "Von wem",
       prepared: "Wie es vorbereitet war",
-      preparations: { raw: "roh", blanched: "blanchiert", cooked: "gekocht" },
+      preparations: { raw: "roh", blanched: "blanchiert", cooked: "gegart" },
       wentIn: "Wie es hineinkam",
       wentInAs: { fresh: "frisch", frozen: "gefroren" },
       notSaid: "ohne Angabe",
     },
     preview: (count: number, net: string, fresh: string) =>
       count === 1
-        ? `1 Beutel mit ${net}: frisch ${fresh}`
-        : `${count} Beutel mit ${net}, jeder frisch ${fresh}`,
+        ? `1 Beutel mit ${net}, frisch ${fresh}`
+        : `${count} Beutel mit je ${net}, frisch je ${fresh}`,
     start: (count: number) => `${bags(count)} packen`,
     flaws: {
       "no-trays": "Mindestens ein Blech wählen.",
@@ -149,8 +149,8 @@ export const deBags: BagTexts = {
       sealed: "verschlossen, mit Beutel",
       shelf: "aus dem Regal, mit Beutel",
     },
-    keep: "Dieses Gewicht behalten",
-    kept: "Behalten.",
+    keep: "Dieses Gewicht speichern",
+    kept: "Gespeichert.",
   },
   labels: {
     title: (count: number) => (count === 1 ? "Sein Etikett" : `Etiketten von ${count} Beuteln`),
@@ -304,7 +304,7 @@ export const deBags: BagTexts = {
     },
     round: {
       begin: "Runde durchs Regal",
-      what: "Beutel um Beutel, ohne Hand an der Seite: zuerst die fälligen, dann die ältesten. Ein gescanntes Etikett geht vor.",
+      what: "Beutel um Beutel, ohne etwas zu berühren: zuerst die fälligen, dann die ältesten. Ein gescanntes Etikett geht vor.",
       pass: (code: string) => `Beutel ${code} übergehen`,
       end: "Runde beenden",
       soFar: (count: number) => `bisher ${bags(count)}`,

@@ -9,15 +9,15 @@ export const deKitchen: KitchenTexts = {
     explain:
       "Was ein Trockner fasst, wird mit dem Wasser einer Ladung verglichen; seine Leistung ergibt die Kosten.",
     none: "Noch kein Trockner: er kommt mit der ersten Charge.",
-    holds: (unit: string) => `Wasser, das er in einer Charge aufnehmen darf, ${unit}`,
+    holds: (unit: string) => `Wasser, das er in einer Charge aufnehmen kann, ${unit}`,
     holdsHint: "was er in einem Zug gut getrocknet hat; leer für keine Warnung",
     tray: (unit: string) => `Frisches, das ein Blech tragen kann, ${unit}`,
     watts: "Mittlere Leistung, W",
     wattsHint: "einer ganzen Charge, wie ein Messgerät an der Steckdose sie zeigt",
     price: "Preis einer Kilowattstunde",
     currency: "Währung",
-    keep: "Festhalten",
-    kept: "Festgehalten.",
+    keep: "Speichern",
+    kept: "Gespeichert.",
     badNumber: "Einfache Zahlen über 0 eingeben oder leer lassen.",
   },
   foods: {
@@ -45,9 +45,10 @@ export const deKitchen: KitchenTexts = {
     reckon: "Was ergäbe das?",
     would: (water: string, spread: string, solids: string) =>
       `${water} Wasser, ± ${spread}; insgesamt ${solids} Trockenmasse.`,
-    unknown: (names: string) => `Über ${names} ist nichts bekannt: wie irgendein Lebensmittel.`,
-    keep: "Festhalten",
-    kept: (name: string) => `Festgehalten: ${name}`,
+    unknown: (names: string) =>
+      `Über ${names} ist nichts bekannt: gerechnet wie irgendein Lebensmittel.`,
+    keep: "Speichern",
+    kept: (name: string) => `Gespeichert: ${name}`,
     needsName: "Einen Namen geben.",
     needsWater: "Das Wasser muss zwischen 0 und 100 % liegen.",
     needsMass: "Jede Zutat braucht einen Namen und eine Masse über 0.",
@@ -68,8 +69,8 @@ export const deKitchen: KitchenTexts = {
       "Über 200 g stammt die Toleranz dieser Klasse aus dem Gedächtnis und wurde nicht mit der veröffentlichten Tabelle verglichen: mit dem Zeugnis vergleichen.",
     error: "Seine Toleranz, g",
     every: "Auflegen alle … Tage",
-    keep: "Dieses Gewicht festhalten",
-    kept: "Festgehalten.",
+    keep: "Dieses Gewicht speichern",
+    kept: "Gespeichert.",
     bad: "Einfache Zahlen über 0 eingeben.",
     line: (name: string, mass: string, error: string, days: string) =>
       `${name}: ${mass} ± ${error}, alle ${days} Tage`,
@@ -88,7 +89,7 @@ export const deKitchen: KitchenTexts = {
   two: {
     title: "Zwei Waagen",
     explain:
-      "Eine Last auf beiden, nacheinander, zeigt ihren Abstand: am besten nahe dem, was Bleche und Beutel wiegen, und mehr als einmal. Er zählt, wo ein Blech oder ein Beutel auf beiden gewogen wurde.",
+      "Eine Last auf beiden, nacheinander, zeigt ihren Unterschied: am besten nahe dem, was Bleche und Beutel wiegen, und mehr als einmal. Er zählt, wo ein Blech oder ein Beutel auf beiden gewogen wurde.",
     offset: (more: string, by: string, less: string, at: string, u: string) =>
       `${more} zeigt ${by} mehr als ${less} bei ${at} (± ${u})`,
     from: (count: number, at: string) =>
@@ -100,13 +101,11 @@ export const deKitchen: KitchenTexts = {
     putSecond: (first: string, mass: string, second: string) =>
       `${first} zeigt ${mass}. Jetzt dieselbe Last auf ${second} legen.`,
     why: {
-      "zero-not-seen":
-        "Die letzte Last wurde nicht genommen: zuerst die Waage leeren, bis sie null zeigt.",
-      "too-light": "Die letzte Last wurde nicht genommen: sie ist leichter als 50 Teilschritte.",
+      "zero-not-seen": "Die letzte Last zählt nicht: zuerst die Waage leeren, bis sie null zeigt.",
+      "too-light": "Die letzte Last zählt nicht: sie ist leichter als 50 Teilschritte.",
       "too-late": "Zwischen beiden lagen mehr als 15 Minuten: diese Last zählt als die erste.",
       "still-on-first": "Auf der ersten Waage liegt noch eine Last.",
-      "not-one-load":
-        "Die letzte Last wurde nicht genommen: die Anzeigen liegen zu weit auseinander.",
+      "not-one-load": "Die letzte Last zählt nicht: die Anzeigen liegen zu weit auseinander.",
     },
     stop: "Nicht mehr vergleichen",
     history: "Bisherige Vergleiche",
@@ -204,11 +203,11 @@ export const deKitchen: KitchenTexts = {
     remove: "Entfernen",
     removeWhich: (uri: string) => `${uri} entfernen`,
     reads: (form: string, unit: string) => `Form der Zeilen: ${form}, ${unit}`,
-    reading: "Lesen",
+    reading: "Einheit und Grenzen",
     unit: "Massen zeigen in",
-    limit: "Wasser, das noch als trocken gilt, % der Trockenmasse",
+    limit: "Restwasser, das noch als trocken gilt, % der Trockenmasse",
     limitHint: "über dem, was ein arbeitender Trockner im Lebensmittel lässt; üblich: 1",
-    tooLong: "Melden, wenn Bleche länger draußen sind als, Minuten",
+    tooLong: "Melden, wenn Bleche länger draußen sind als (Minuten)",
     lessons: {
       title: "Was Ihre Chargen gelehrt haben",
       learn:
@@ -227,10 +226,10 @@ export const deKitchen: KitchenTexts = {
     sound: "Ton",
     soundOn: "Ton auf allen Seiten",
     soundTest: "Jeden Ton anhören",
-    soundNames: { taken: "Genommen", question: "Frage", alert: "Meldung" },
+    soundNames: { taken: "Erfasst", question: "Frage", alert: "Meldung" },
     soundBlocked: "Dieses Gerät spielt vor der ersten Berührung nichts.",
-    keep: "Festhalten",
-    kept: "Festgehalten.",
+    keep: "Speichern",
+    kept: "Gespeichert.",
     alerts: "Meldungen, die Sie anderswo erreichen",
     webhook: "Webhook-Adresse",
     webhookHint: "eine http-Adresse, an die jede Meldung geht; leer für keine",
@@ -279,9 +278,9 @@ export const deKitchen: KitchenTexts = {
     notifyInsecure:
       "Dieser Browser erlaubt Benachrichtigungen nur über https oder auf demselben Rechner. Stattdessen Webhook oder MQTT nehmen.",
     notifyNone: "Dieser Browser hat keine.",
-    devices: "Eingelassene Geräte",
+    devices: "Zugelassene Geräte",
     devicesAlone:
-      "Nur dieser Rechner kann diese Seite öffnen. Um Telefone und Tablets einzulassen, starten Sie das Programm mit --host 0.0.0.0; es gibt dann einen Code für das erste aus.",
+      "Nur dieser Rechner kann diese Seite öffnen. Um Telefone und Tablets zuzulassen, starten Sie das Programm mit --host 0.0.0.0; es gibt dann einen Code für das erste aus.",
     devicesNone: "Noch ist kein Gerät gekoppelt.",
     deviceYou: "dieses Gerät",
     deviceAccess: { full: "voller Zugriff", "read-only": "darf nur zusehen" },
@@ -307,7 +306,7 @@ export const deKitchen: KitchenTexts = {
   },
   plan: {
     dryerHint: "sein Name, zum Beispiel: Küche",
-    targetHintPart: "wird dann von selbst genommen",
+    targetHintPart: "wird dann von selbst erfasst",
     anotherFood: "Noch etwas auf diesem Blech",
     removeFood: (place: number, name: string) => `Lebensmittel ${place} von ${name} entfernen`,
     removeShort: "Entfernen",

@@ -48,7 +48,7 @@ export const de: Texts = {
       "Es wird von selbst weiter versucht. Läuft der Rechner mit der Waage, und ist er im selben Netz?",
     outdated: "Das Programm wurde erneuert. Diese Seite lädt neu …",
     outdatedStill: "Programm und Seite passen nicht zusammen. Seite schließen und neu öffnen.",
-    notRecording: "Es wird nichts festgehalten.",
+    notRecording: "Es wird nichts gespeichert.",
     notRecordingFix:
       "Was jetzt gewogen wird, geht verloren. Aufschreiben und auf der Festplatte Platz schaffen oder nachsehen.",
     silence: "Verstanden, Ton aus",
@@ -56,12 +56,12 @@ export const de: Texts = {
     clockJump: "Die Uhr des Rechners ist gesprungen.",
   },
   practice: {
-    banner: "Übung: nichts davon ist Lebensmittel.",
-    handTitle: "Übungshand",
+    banner: "Nur Übung, kein echtes Essen.",
+    handTitle: "Übungshilfe",
     handWorks:
-      "Die Übungshand macht die Arbeit von selbst, und Trockenstunden vergehen in Sekunden.",
+      "Die Übungshilfe macht die Arbeit von selbst, und Trockenstunden vergehen in Sekunden.",
     handRests: "Die Arbeit machen Sie: Bleche auf die Übungswaage stellen und wieder abnehmen.",
-    letWork: "Die Übungshand arbeiten lassen",
+    letWork: "Die Übungshilfe arbeiten lassen",
     doItMyself: "Selbst machen",
     place: (name: string) => `${name} auflegen`,
     placeEmpty: (name: string) => `${name} leer auflegen`,
@@ -74,7 +74,7 @@ export const de: Texts = {
   pair: {
     title: "Dieses Gerät koppeln",
     explain:
-      "Das Programm lässt nur gekoppelte Geräte ein. Tippen Sie den Code ein, den es beim Start ausgegeben hat, den stillweight pair auf seinem Rechner ausgibt oder den ein gekoppeltes Gerät unter Einrichten zeigt.",
+      "Das Programm lässt nur gekoppelte Geräte zu. Tippen Sie den Code ein, den es beim Start ausgegeben hat, den stillweight pair auf seinem Rechner ausgibt oder den ein gekoppeltes Gerät unter Einrichten zeigt.",
     code: "Kopplungscode",
     codeHint: "acht Ziffern, zum Beispiel 1234-5678",
     name: "Name dieses Geräts",
@@ -99,10 +99,10 @@ export const de: Texts = {
   },
   bags: {
     taken: {
-      tare: (code: string, mass: string) => `Genommen: leerer Beutel ${code}, ${mass}`,
-      filled: (code: string, mass: string) => `Genommen: ${mass} in Beutel ${code}`,
-      sealed: (code: string, mass: string) => `Genommen: Beutel ${code} verschlossen, ${mass}`,
-      shelf: (code: string, mass: string) => `Genommen: Beutel ${code} mit ${mass}`,
+      tare: (code: string, mass: string) => `Erfasst: leerer Beutel ${code}, ${mass}`,
+      filled: (code: string, mass: string) => `Erfasst: ${mass} in Beutel ${code}`,
+      sealed: (code: string, mass: string) => `Erfasst: Beutel ${code} verschlossen, ${mass}`,
+      shelf: (code: string, mass: string) => `Erfasst: Beutel ${code} mit ${mass}`,
     },
     shelfWords: {
       "no-gain-seen": "Keine Zunahme",
@@ -165,14 +165,14 @@ export const de: Texts = {
       up: "Verbunden",
       silent: "Die Waage sendet nichts",
       searching: "Die Waage ist nicht da",
-      denied: "Die Waage darf nicht geöffnet werden",
+      denied: "Kein Zugriff auf die Waage",
     } satisfies Record<LinkWord, string>,
     fixes: {
       up: "",
       silent: "Waage einschalten und nachsehen, ob sie von selbst sendet.",
       searching: "Waage anstecken und einschalten. Sie wird von selbst wiedergefunden.",
       denied:
-        "Andere Programme schließen, die die Waage benutzen, oder um das Recht am Anschluss bitten.",
+        "Andere Programme schließen, die die Waage benutzen, oder sich Zugriff auf den Anschluss geben lassen.",
     } satisfies Record<LinkWord, string>,
     units: { g: "Gramm", kg: "Kilogramm", oz: "Unzen", lb: "Pfund und Unzen" },
     formAsked: {
@@ -197,8 +197,8 @@ export const de: Texts = {
       fresh: (name: string) => `${name} mit Inhalt auf die Waage stellen`,
       dry: (name: string) => `${name} auf die Waage stellen`,
     } satisfies Record<WeighingKind, (name: string) => string>,
-    lift: "Abnehmen.",
-    liftThen: (name: string) => `Abnehmen. Als Nächstes: ${name}.`,
+    lift: "Blech abnehmen.",
+    liftThen: (name: string) => `Blech abnehmen. Als Nächstes: ${name}.`,
     comeToRest: (name: string) => `${name}: zur Ruhe kommen lassen`,
     noBatch: "Keine Charge ist offen",
     first: {
@@ -213,7 +213,7 @@ export const de: Texts = {
       batch: "Was liegt auf den Blechen?",
       batchWhy: "Trockner und Bleche nennen, und was auf jedem liegt. Das dauert eine Minute.",
       weigh: "Jedes Blech auf die Waage stellen",
-      weighWhy: "Sein Gewicht wird von selbst genommen, sobald es ruht.",
+      weighWhy: "Sein Gewicht wird von selbst erfasst, sobald es ruht.",
     },
     planOne: "Charge planen",
     roundDone: "Alle Bleche dieser Runde sind gewogen.",
@@ -222,10 +222,10 @@ export const de: Texts = {
       fresh: "vor dem Trocknen",
       dry: "während des Trocknens",
     } satisfies Record<WeighingKind, string>,
-    taken: (name: string, mass: string) => `Genommen: ${name} mit ${mass}`,
-    takenNet: (net: string) => `${net} Lebensmittel`,
+    taken: (name: string, mass: string) => `Erfasst: ${name} mit ${mass}`,
+    takenNet: (net: string) => `${net} Inhalt`,
     takenFood: (net: string, food: string) => `${net} ${food}`,
-    takenEmpty: (name: string, mass: string) => `Genommen: ${name} leer, ${mass}`,
+    takenEmpty: (name: string, mass: string) => `Erfasst: ${name} leer, ${mass}`,
     check: {
       put: (name: string) => `${name} auf die Waage stellen`,
       stop: "Jetzt nicht",
@@ -246,11 +246,11 @@ export const de: Texts = {
       words: {
         off: "fehlen",
         short: "fehlen",
-        open: "aufgegeben",
+        open: "aufgelegt",
         enough: "Genug",
         over: "zu viel",
       },
-      bar: "Bisher aufgegeben",
+      bar: "Bisher aufgelegt",
       of: (net: string, target: string, tolerance: string) => `${net} von ${target} ± ${tolerance}`,
       asItIs: "So nehmen, wie es ist",
       tared: "Ich habe die Tara-Taste der Waage gedrückt",
@@ -261,13 +261,13 @@ export const de: Texts = {
     },
     undo: "Zurücknehmen",
     undone: "Zurückgenommen. Es bleibt durchgestrichen im Verlauf.",
-    undoReason: "Gleich nach dem Nehmen zurückgenommen",
+    undoReason: "Gleich nach dem Erfassen zurückgenommen",
     whichTray: "Welches Blech ist das?",
     noneOfThem: "Keines davon",
-    zeroNotSeen: "Darf dieses Gewicht genommen werden?",
+    zeroNotSeen: "Soll dieses Gewicht gelten?",
     zeroYes: (name: string) => `Ja, es ist ${name}`,
     zeroNo: "Nein: ich nehme es ab, stelle die Waage auf null und lege es wieder auf",
-    asFood: (mass: string) => `${mass} Lebensmittel`,
+    asFood: (mass: string) => `${mass} Inhalt`,
     trays: "Bleche",
     chooseTray: "Ein anderes Blech als dieses? Antippen.",
     next: "als Nächstes",
@@ -292,9 +292,9 @@ export const de: Texts = {
       divisionHint: "zum Beispiel 1; leer lassen, wenn unbekannt",
       at: "Gewogen um",
       atHint: "leer lassen für jetzt",
-      keep: "Dieses Gewicht festhalten",
+      keep: "Dieses Gewicht speichern",
       notANumber: "Eine einfache Zahl eingeben, zum Beispiel 812 oder 812,5.",
-      kept: (name: string, mass: string) => `Festgehalten: ${name}, ${mass}`,
+      kept: (name: string, mass: string) => `Gespeichert: ${name}, ${mass}`,
     },
   },
   batch: {
@@ -325,26 +325,26 @@ export const de: Texts = {
       "soft-core": (f) =>
         `das dickste Stück war nach ${f.atHours} Trocknen innen ${f.finding}: weiter trocknen und ein anderes brechen`,
       steady: (f) =>
-        `in ${f.apartHours} kein Verlust über ${f.mostGrams}; höchstens ${f.highShare} der Trockenmasse sind noch zu verlieren (95 %)`,
+        `in ${f.apartHours} kein Verlust über ${f.mostGrams}; zu entziehen sind höchstens noch ${f.highShare} der Trockenmasse (95 %)`,
       together: (f) =>
-        `alle Bleche als eine Last gewogen haben höchstens noch ${f.limitShare} der Trockenmasse zu verlieren; für ein Blech allein ist diese Waage zu grob, um es zu zeigen`,
+        `allen Blechen, als eine Last gewogen, sind höchstens noch ${f.limitShare} der Trockenmasse zu entziehen; für ein Blech allein ist diese Waage zu grob, um es zu zeigen`,
       "only-core": () =>
-        "die Trockenmasse dieses Lebensmittels ist zu wenig bekannt, um einen Trockner zu zeigen, der stehen blieb: nur das trocken gefundene Stück spricht dagegen",
+        "die Trockenmasse dieses Lebensmittels ist zu ungenau bekannt, um einen stehen gebliebenen Trockner zu erkennen: nur das trocken gefundene Stück spricht dagegen",
       "no-core": () =>
-        "die Trockenmasse dieses Lebensmittels ist zu wenig bekannt, um einen Trockner zu zeigen, der stehen blieb: das dickste Stück des Blechs brechen",
+        "die Trockenmasse dieses Lebensmittels ist zu ungenau bekannt, um einen stehen gebliebenen Trockner zu erkennen: das dickste Stück des Blechs brechen",
       "no-food": () =>
-        "die Trockenmasse dieses Lebensmittels ist zu wenig bekannt, um einen Trockner zu zeigen, der stehen blieb; sein Wassergehalt oder das dickste Stück, gebrochen, würde es klären",
+        "die Trockenmasse dieses Lebensmittels ist zu ungenau bekannt, um einen stehen gebliebenen Trockner zu erkennen; sein Wassergehalt oder das dickste Stück, gebrochen, würde es klären",
       heavy: (f) =>
         `das Gewicht steht bei ${f.netGrams}, trocken wiegt dieses Lebensmittel aber höchstens ${f.mostGrams}: nach Vakuum, Heizung und Eis sehen, und nach dem Leergewicht`,
       "likely-heavy": () =>
         "das Gewicht steht, ist aber höher, als dieses Lebensmittel trocken wohl wiegt: nach Vakuum, Heizung und Eis sehen",
       "broke-off": (f) =>
-        `der Verlust brach auf ${f.lossGrams} in ${f.apartHours} ab, ohne das langsame Ende, das Trocknen hat: nach Vakuum, Heizung und Eis sehen`,
+        `der Verlust brach auf ${f.lossGrams} in ${f.apartHours} ab, ohne langsam auszulaufen, wie es beim Trocknen üblich ist: nach Vakuum, Heizung und Eis sehen`,
       "likely-broke-off": () =>
         "der Verlust brach früher ab, als Trocknen meist endet: nach Vakuum, Heizung und Eis sehen oder das dickste Stück brechen",
-      "water-left": (f) => `${f.lowGrams} bis ${f.highGrams} Wasser sind noch zu verlieren`,
+      "water-left": (f) => `${f.lowGrams} bis ${f.highGrams} Wasser sind noch zu entziehen`,
       losing: (f) =>
-        `hat in ${f.apartHours} ${f.lossGrams} verloren, ${f.hourlyShare} der Trockenmasse in der Stunde; ${f.lowGrams} bis ${f.highGrams} Wasser sind noch zu verlieren`,
+        `hat in ${f.apartHours} ${f.lossGrams} verloren, ${f.hourlyShare} der Trockenmasse in der Stunde; ${f.lowGrams} bis ${f.highGrams} Wasser sind noch zu entziehen`,
       "not-weighed": (f) =>
         `seit Beginn des Trocknens nicht gewogen; zuerst nach ${f.nextHours} Trocknen wiegen`,
       "one-weighing": (f) =>
@@ -384,7 +384,7 @@ export const de: Texts = {
       "other-scale": (f) =>
         `auf zwei Waagen gewogen: ${f.offsetGrams} ± ${f.uGrams} abgezogen von dem, was ${f.otherScale} zeigte`,
       "other-scale-unknown": (f) =>
-        `auf zwei Waagen gewogen, deren Abstand niemand kennt: ± ${f.uGrams} für ${f.otherScale} zugelassen; eine Last auf beide legen, um ihn zu finden`,
+        `auf zwei Waagen gewogen, deren Unterschied niemand kennt: ± ${f.uGrams} für ${f.otherScale} zugelassen; eine Last auf beide legen, um ihn zu finden`,
     },
     noVerdict: "Noch kein Urteil",
     noVerdictWhy: "Es kommt mit der ersten Wiegerunde nach einigen Stunden des Trocknens.",
@@ -452,7 +452,7 @@ export const de: Texts = {
       pDry: (share: string) => `Wahrscheinlichkeit, dass es trocken ist: ${share}`,
       moisture: (wet: string, dry: string) =>
         `Wasser darin, nach dem, was Frisches dieser Art enthält: ${wet} seiner Masse (${dry} der Trockenmasse)`,
-      remaining: (range: string) => `Noch zu verlierendes Wasser: ${range}`,
+      remaining: (range: string) => `Noch zu entziehendes Wasser: ${range}`,
       yields: (share: string) => `Ausbeute bisher: ${share}`,
       noTare: "Die Masse des leeren Blechs ist nicht bekannt: leer wiegen oder unten eingeben.",
       noFresh: "Noch nicht vor dem Trocknen gewogen.",
@@ -548,7 +548,7 @@ export const de: Texts = {
         "Etwa: Das Blech wurde als Ganzes gewogen, und sein Verlust ist nach dem Wasser verteilt, das jedes Lebensmittel hatte. Allein gewogen hat jedes seine eigene Masse.",
     },
     past: {
-      open: "Neben früheren Chargen davon",
+      open: "Im Vergleich mit früheren Chargen davon",
       none: (food: string) => `Noch keine Charge mit ${food} ist beendet.`,
       choose: (most: number) => `Diese darüberlegen (höchstens ${most})`,
       noFresh:
@@ -587,7 +587,7 @@ export const de: Texts = {
       ],
     },
     clockLog: {
-      open: "Trockenuhr: Vergessenes richtigstellen",
+      open: "Trocknungsuhr: Vergessenes richtigstellen",
       explain: "Die Uhr läuft nur, solange die Bleche im Trockner sind.",
       in: "In den Trockner",
       out: "Aus dem Trockner",
@@ -598,7 +598,7 @@ export const de: Texts = {
       at: "Es war um",
       reason: "Warum",
       reasonHint: "zum Beispiel: vergessen zu drücken",
-      keep: "Festhalten",
+      keep: "Speichern",
       strike: "Das ist nie geschehen",
       forgotten: "Vergessenes nachtragen",
       what: "Was geschah",
@@ -623,12 +623,12 @@ export const de: Texts = {
       explain: "Eine Berichtigung löscht nie: beides bleibt im Verlauf.",
       correct: "Berichtigen",
       correctWhich: (what: string, at: string) => `Berichtigen: ${what}, ${at}`,
-      tray: "Es war",
+      tray: "Richtiges Blech",
       kind: "Was gewogen wurde",
       gross: (unit: string) => `Auf der Waage (${unit})`,
       reason: "Warum",
       reasonHint: "zum Beispiel: falsches Blech",
-      keep: "Berichtigung festhalten",
+      keep: "Berichtigung speichern",
       strike: "Streichen",
       struck: "gestrichen",
       replaced: "ersetzt",
@@ -647,9 +647,9 @@ export const de: Texts = {
       open: "Bleche ändern",
       name: "Name",
       tare: (unit: string) => `Leeres Blech (${unit})`,
-      keep: "Festhalten",
+      keep: "Speichern",
       add: "Blech hinzufügen",
-      kept: "Festgehalten.",
+      kept: "Gespeichert.",
     },
     verdictLog: "Bisherige Urteile",
     round: (number: number) => `Runde ${number}`,

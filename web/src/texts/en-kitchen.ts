@@ -198,7 +198,7 @@ export const enKitchen = {
     remove: "Remove",
     removeWhich: (uri: string) => `Remove ${uri}`,
     reads: (form: string, unit: string) => `form of its lines: ${form}, ${unit}`,
-    reading: "Reading",
+    reading: "Units and limits",
     unit: "Show masses in",
     limit: "Water that still counts as dry, % of the dry mass",
     limitHint: "above what a working dryer leaves in the food; usual: 1",

@@ -135,7 +135,7 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
     "Run stillweight check; bring back the newest backup with stillweight restore",
     "stillweight check laufen lassen; mit stillweight restore die neueste Kopie zurückholen",
   ],
-  ["The disk has no room: nothing was kept", "Die Festplatte ist voll: nichts wurde festgehalten"],
+  ["The disk has no room: nothing was kept", "Die Festplatte ist voll: nichts wurde gespeichert"],
   [
     "Make room on the disk; the program goes on by itself",
     "Auf der Festplatte Platz schaffen; das Programm macht von selbst weiter",
@@ -155,7 +155,7 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
   ],
   [
     "The store cannot be written: nothing was kept",
-    "In den Speicher kann nicht geschrieben werden: nichts wurde festgehalten",
+    "In den Speicher kann nicht geschrieben werden: nichts wurde gespeichert",
   ],
   [
     "Look at the disk and at the rights of the data folder; the program goes on by itself",
@@ -299,7 +299,7 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
   ["no open alert has the number {a}", "keine offene Meldung hat die Nummer {a}"],
   [
     "nothing lies at rest on scale {a} that was not taken yet",
-    "auf der Waage liegt nichts in Ruhe, das noch nicht genommen wurde",
+    "auf der Waage liegt nichts in Ruhe, das noch nicht erfasst wurde",
   ],
   ["a tray is named twice", "ein Blech ist zweimal genannt"],
   ["name each tray once", "jedes Blech einmal nennen"],
@@ -400,7 +400,7 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
   ["no tray is being loaded on that scale", "auf dieser Waage wird kein Blech gefüllt"],
   [
     "load {a} is no longer on scale {b}, or was taken",
-    "diese Last liegt nicht mehr auf der Waage oder wurde schon genommen",
+    "diese Last liegt nicht mehr auf der Waage oder wurde schon erfasst",
   ],
   ["{a} has no portion {b}", "{a} hat keinen Teil {b}"],
   ["no photograph has the number {a}", "kein Foto hat die Nummer {a}"],
@@ -441,7 +441,7 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
   ],
   [
     "a division of {g} is finer than the {h} that can be kept",
-    "ein Teilungswert von {g} ist feiner als die {h}, die sich festhalten lassen",
+    "ein Teilungswert von {g} ist feiner als die {h}, die sich speichern lassen",
   ],
   ["{a} devices are paired already", "{a} Geräte sind schon gekoppelt"],
   ["no paired device has the number {a}", "kein gekoppeltes Gerät hat die Nummer {a}"],
@@ -460,7 +460,7 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
     "das ist keine ganze Datei in JPEG, PNG oder WebP",
   ],
   ["the body is not JSON", "die Anfrage ist kein JSON"],
-  ["the body is larger than is taken here", "das ist größer, als hier genommen wird"],
+  ["the body is larger than is taken here", "das ist größer, als hier angenommen wird"],
   ["the request cannot be read", "die Anfrage ist nicht zu lesen"],
   ["the request did not arrive in time", "die Anfrage kam nicht rechtzeitig an"],
   ["the service is stopping", "der Dienst hält gerade an"],
@@ -512,7 +512,7 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
   ],
   [
     "Drying hours are not touched; times of day may be",
-    "Die Trocknungsstunden berührt das nicht, Uhrzeiten vielleicht schon",
+    "Die Trockenstunden berührt das nicht, Uhrzeiten vielleicht schon",
   ],
   [
     "The program takes the computer's time over when it starts with no batch open",
@@ -577,7 +577,7 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
   ["{a} is still to come", "{a} kommt erst"],
   [
     "the log has rows that cannot be read; nothing was kept",
-    "das Protokoll hat Zeilen, die nicht zu lesen sind; nichts wurde festgehalten",
+    "das Protokoll hat Zeilen, die nicht zu lesen sind; nichts wurde gespeichert",
   ],
   ["line {a}: {why}", "Zeile {a}: {why}"],
   [
@@ -590,7 +590,7 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
   ['{a} is "{b}", far too much: wanted {c}', "{a} ist „{b}“, viel zu viel"],
   [
     '{a} is "{b}", wanted drying hours, 0 or more',
-    "{a} ist „{b}“, verlangt sind Trocknungsstunden, 0 oder mehr",
+    "{a} ist „{b}“, verlangt sind Trockenstunden, 0 oder mehr",
   ],
   ['{a} is "{b}", wanted grams, 0 or more', "{a} ist „{b}“, verlangt sind Gramm, 0 oder mehr"],
   ['{a} is "{b}", wanted {c}', "{a} ist „{b}“, verlangt ist {c}"],
@@ -1013,10 +1013,10 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
   ["Batch {a}", "Charge {a}"],
   ["Practice batch {a} ({b})", "Übungscharge {a} ({b})"],
   ["Practice batch {a}", "Übungscharge {a}"],
-  // Was die Übungshand tut.
-  ["waiting until weighings can be kept again", "wartet, bis wieder etwas festgehalten wird"],
+  // Was die Übungshilfe tut.
+  ["waiting until weighings can be kept again", "wartet, bis wieder etwas gespeichert wird"],
   ["waiting for the practice scale", "wartet auf die Übungswaage"],
-  ["waiting until {a} is taken", "wartet, bis {a} genommen ist"],
+  ["waiting until {a} is taken", "wartet, bis {a} erfasst ist"],
   ["waiting while the dryer works", "wartet, während der Trockner arbeitet"],
   [
     "saying that the practice dryer ran on while the program was down",
