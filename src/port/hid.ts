@@ -9,6 +9,7 @@ import type { Port } from "./port.ts";
 import {
   messageOf,
   NotConnected,
+  notLetTo,
   Supervisor,
   type Connection,
   type ConnectionEvents,
@@ -68,7 +69,8 @@ async function opened(path: string, system: HidSystem): Promise<HidDevice> {
     return await system.open(path);
   } catch (error) {
     const code = error instanceof Error && "code" in error ? error.code : null;
-    if (code === "EACCES" || code === "EPERM") {
+    if (code === "EPERM") throw notLetTo(path);
+    if (code === "EACCES") {
       throw new NotConnected(
         "denied",
         `no permission to open ${path}`,

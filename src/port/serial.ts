@@ -7,6 +7,7 @@ import type { Port } from "./port.ts";
 import {
   messageOf,
   NotConnected,
+  notLetTo,
   Supervisor,
   type Connection,
   type ConnectionEvents,
@@ -55,6 +56,7 @@ async function explained(
         : `add this user to the group that owns the device: sudo usermod -aG ${group} "$USER", then log out and in again`,
     );
   }
+  if (/operation not permitted/i.test(said)) return notLetTo(path);
   if (/cannot lock|resource (?:temporarily unavailable|busy)|device or resource busy/i.test(said)) {
     return new NotConnected(
       "denied",

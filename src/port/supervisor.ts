@@ -36,6 +36,14 @@ export class NotConnected extends Error {
   }
 }
 
+/** The file's rights would allow it; a service or a container has a list of devices of its own beside them. */
+export const notLetTo = (path: string): NotConnected =>
+  new NotConnected(
+    "denied",
+    `what runs this program does not let it use ${path}`,
+    "allow the device where the service or the container is set up, and start it again",
+  );
+
 export type Keeping = {
   readonly clock: Clock;
   readonly connect: (events: ConnectionEvents) => Promise<Connection>;

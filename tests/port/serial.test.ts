@@ -38,6 +38,16 @@ test("no permission names the group that owns the device", async () => {
   expect(told.fix).toContain("usermod -aG uucp");
 });
 
+// Said by a unit whose DeviceAllow does not know the kind of device (systemd 252, ttyUSB of Linux 6.1).
+test("a device that a service may not use is told apart from a missing permission", async () => {
+  const told = await toldWhen("Error: Operation not permitted, cannot open /dev/ttyUSB7", () =>
+    Promise.resolve("dialout"),
+  );
+  expect(told.link).toBe("denied");
+  expect(told.why).toBe("what runs this program does not let it use /dev/ttyUSB7");
+  expect(told.fix).toContain("start it again");
+});
+
 test("a device that another program holds is told apart from a missing permission", async () => {
   const told = await toldWhen("Error: Resource temporarily unavailable Cannot lock port", () =>
     Promise.resolve("dialout"),

@@ -625,6 +625,14 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
   ],
   ["no permission to open {a}", "kein Recht, {a} zu öffnen"],
   [
+    "what runs this program does not let it use {a}",
+    "was dieses Programm ausführt, lässt es {a} nicht benutzen",
+  ],
+  [
+    "allow the device where the service or the container is set up, and start it again",
+    "das Gerät dort erlauben, wo Dienst oder Container eingerichtet sind, und neu starten",
+  ],
+  [
     "give this user access to the device by a udev rule for hidraw",
     "diesem Benutzer mit einer udev-Regel für hidraw Zugriff auf das Gerät geben",
   ],
