@@ -9,6 +9,7 @@ import {
   showDuration,
   showMass,
   showMassRange,
+  showMassWithin,
   showMoreHours,
   showRoughMass,
   showTime,
@@ -84,6 +85,10 @@ describe("masses", () => {
 
   test("a range has its unit once, and is one figure where both ends read the same", () => {
     expect(plain(showMassRange(speech(), { low: 98.2, high: 106.4 }, 1))).toBe("98 to 106 g");
+    const span = { estimate: 102.3, low: 98.2, high: 106.4 };
+    expect(plain(showMassWithin(speech(), span, 1))).toBe("102 g (98 to 106 g)");
+    const narrow = { estimate: 124.31, low: 124.28, high: 124.34 };
+    expect(plain(showMassWithin(speech(), narrow, 0.1))).toBe("124.3 g");
     expect(plain(showMassRange(speech(), { low: 98.2, high: 98.4 }, 1))).toBe("98 g");
     expect(plain(showMassRange(speech("lb"), { low: 440, high: 480 }, 2.8349523125))).toBe(
       "15.5 oz to 1 lb 0.9 oz",

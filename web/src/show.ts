@@ -107,6 +107,17 @@ export function showMassRange(
   return speech.texts.range(isOneUnit ? only.figure : showMass(speech, low, divisionGrams), to);
 }
 
+/** "102 g (98 to 106 g)"; one figure where all read the same. */
+export function showMassWithin(
+  speech: Speech,
+  span: { readonly estimate: number; readonly low: number; readonly high: number },
+  divisionGrams: number | null,
+): string {
+  const about = showMass(speech, span.estimate, divisionGrams);
+  const range = showMassRange(speech, span, divisionGrams);
+  return range === about ? about : `${about} (${range})`;
+}
+
 /** The width of a live weight in units of its figures' size, for fitting it to the screen. */
 export function widthInEms(parts: readonly MassPart[], unitScale: number): number {
   const figure = (text: string): number =>

@@ -13,7 +13,14 @@ import {
   massRange,
 } from "../columns.ts";
 import { bench, say, speech } from "../page.ts";
-import { showDryingHour, showMass, showMassRange, showNumber, trayName } from "../show.ts";
+import {
+  showDryingHour,
+  showMass,
+  showMassRange,
+  showMassWithin,
+  showNumber,
+  trayName,
+} from "../show.ts";
 import { decimalsOfStep, Plot, type Brush, type Picture } from "./plot.tsx";
 import { Wide } from "./wide.tsx";
 
@@ -88,8 +95,7 @@ export function DryingCurve({ curve, verdict, divisionGrams }: Props) {
         {limit !== null && (
           <p>
             {texts.limit(
-              mass(limit.estimate),
-              showMassRange(speech.value, limit, divisionGrams),
+              showMassWithin(speech.value, limit, divisionGrams),
               `${showNumber(speech.value, limitPct ?? 0, (limitPct ?? 0) % 1 === 0 ? 0 : 1)}\u00a0%`,
             )}
           </p>

@@ -518,8 +518,8 @@ export const de: Texts = {
       at: (hours: string, mass: string, error: string) => `Nach ${hours}: ${mass} ± ${error}`,
       lineAt: (hours: string, mass: string, tint: string) =>
         `Nach ${hours}: Linie ${mass}, Tönung ${tint}`,
-      limit: (mass: string, range: string, limit: string) =>
-        `Strichpunktierte Waagrechte: bei ${mass} (${range}) ist das Wasser auf die Grenze von ${limit} der Trockenmasse gefallen.`,
+      limit: (mass: string, limit: string) =>
+        `Strichpunktierte Waagrechte: bei ${mass} ist das Wasser auf die Grenze von ${limit} der Trockenmasse gefallen.`,
       foreseen: (hours: string, low: string, high: string) =>
         `Keil auf der Stundenachse: Trockenheit wird bei ${hours} erwartet, zwischen ${low} und ${high}.`,
       howToZoom:

@@ -451,8 +451,8 @@ export const en = {
       at: (hours: string, mass: string, error: string) => `After ${hours}: ${mass} ± ${error}`,
       lineAt: (hours: string, mass: string, tint: string) =>
         `After ${hours}: line ${mass}, tint ${tint}`,
-      limit: (mass: string, range: string, limit: string) =>
-        `Dash-dotted level line: at ${mass} (${range}) the water left is down to the limit of ${limit} of the dry mass.`,
+      limit: (mass: string, limit: string) =>
+        `Dash-dotted level line: at ${mass} the water left is down to the limit of ${limit} of the dry mass.`,
       foreseen: (hours: string, low: string, high: string) =>
         `Wedge on the axis of hours: dryness is foreseen at ${hours}, between ${low} and ${high}.`,
       howToZoom:
