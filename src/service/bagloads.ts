@@ -23,6 +23,9 @@ const closingAdds = { soft: grams(60), jar: grams(200), can: grams(200) } as con
 /** A bag on the shelf cannot change by more than this share of its food: then it is another bag. Our choice. */
 const mostChange = 0.25;
 
+/** A bag that is heavier than an empty one by this share of what goes into it may hold its food. Our choice. */
+const loadedFrom = 0.5;
+
 /** Grams by which a fill may miss its target: 1 % of it, but never less than a division. Our choice. */
 export const toleranceOf = (target: Grams, division: Grams): Grams =>
   grams(Math.max(division, 0.01 * target));
@@ -81,8 +84,14 @@ function whyNot(bench: Bench, bag: Bag, on: BagOnScale, { weight }: Load): strin
     return "The scale came back with a load on it and may have set its zero there";
   const tare = tareOf(bag);
   switch (on.kind) {
-    case "tare":
-      return null;
+    case "tare": {
+      const heaviest = heaviestEmpty(bench, bag);
+      if (heaviest === null) return null;
+      const target = targetOf(bag, planOf(bench, bag), weight.division);
+      return weight.mass > heaviest + loadedFrom * target
+        ? `Others like it weighed at most ${g(heaviest)} empty: is food in it already?`
+        : null;
+    }
     case "filled": {
       if (tare === null) return "The empty bag is weighed first";
       const target = targetOf(bag, planOf(bench, bag), weight.division);
@@ -111,6 +120,16 @@ function whyNot(bench: Bench, bag: Bag, on: BagOnScale, { weight }: Load): strin
         : null;
     }
   }
+}
+
+/** What the bag itself weighed empty before, else the heaviest of those in hand of its kind and size; null: none. */
+function heaviestEmpty(bench: Bench, bag: Bag): Grams | null {
+  const own = tareOf(bag);
+  if (own !== null) return own;
+  const known = bench.bags
+    .filter(({ container, volumeMl }) => container === bag.container && volumeMl === bag.volumeMl)
+    .flatMap((one) => tareOf(one) ?? []);
+  return known.length === 0 ? null : grams(Math.max(...known));
 }
 
 function takes(

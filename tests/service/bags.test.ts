@@ -82,6 +82,37 @@ function packed(): Played {
   return played;
 }
 
+test("a filled bag put down as the next empty one is not taken by itself, and a heavier kind by a person's word", () => {
+  const played = dried();
+  checked(played);
+  plan(played);
+  choose(played, 1);
+  for (const gross of [8, 59]) {
+    later(played, 0.01);
+    played.put(gross);
+  }
+  played.lift();
+  played.put(59);
+  expect(played.scale.bag).toMatchObject({
+    bagId: 2,
+    kind: "tare",
+    why: "Others like it weighed at most 8.0 g empty: is food in it already?",
+  });
+  expect(bag(played, 2).weighings).toEqual([]);
+  played.lift();
+  // Of what is to go in half is 25.5 g: a bag with its absorber is no question.
+  played.put(11.5);
+  expect(bag(played, 2).weighings.map(({ kind, gross }) => [kind, gross])).toEqual([
+    ["tare", 11.5],
+  ]);
+  played.lift();
+  played.act((bench) => chooseBag(bench, played.scale, 2, "tare"));
+  played.put(40);
+  expect(played.scale.bag?.why).toContain("at most 11.5 g empty");
+  played.act((bench) => takeForBag(bench, played.scale, 2, "tare"));
+  expect(bag(played, 2).weighings.at(-1)).toMatchObject({ kind: "tare", gross: 40 });
+});
+
 const looked = (played: Played) => ({ now: played.at(), comparisons: [] });
 
 test("2 lb dried to 102 g, planned as bags of one pound fresh, are two bags of 51 g", () => {

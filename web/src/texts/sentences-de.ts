@@ -893,6 +893,10 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
     "kein Blech, auf das gewartet wird, kann so viel wiegen",
   ],
   [
+    "Others like it weighed at most {g} empty: is food in it already?",
+    "Andere wie dieser wogen leer höchstens {g}: ist schon etwas darin?",
+  ],
+  [
     "It is much heavier than the empty trays known so far: is food on it already?",
     "Es ist viel schwerer als die bisher bekannten leeren Bleche: liegt schon etwas darauf?",
   ],
