@@ -344,8 +344,13 @@ describe("on a tablet", () => {
     const why = "It is much heavier than the empty trays known so far: is food on it already?";
     const question = { ...whichTray, why, candidates: [candidate] };
     stub.bench({ tasks: [task({ next: next(2, "tare"), question })] });
+    await page.getByRole("heading", { name: "Is tray 2 empty?" }).waitFor();
     await page.getByText(why).waitFor();
-    await page.getByRole("button", { name: "Tray 2 empty tray" }).click();
+    expect(await page.locator(".ask button").allInnerTexts()).toEqual([
+      "Yes, it is tray 2\nempty tray",
+      "No",
+    ]);
+    await page.getByRole("button", { name: "Yes, it is tray 2" }).click();
     await expect.poll(() => stub.asked.length).toBe(1);
     expect(stub.asked[0]).toMatchObject({
       path: "scales/scale-1/answer",

@@ -103,6 +103,15 @@ function unlike(one: readonly boolean[], other: readonly boolean[]): number {
 describe("packing a batch", () => {
   withPage("pack-plan");
 
+  test("a tray that is not proved dry says why before it is chosen", async () => {
+    const { page } = opened;
+    await turnTo(page, stub, sceneOf("pack-plan"));
+    const said = page.locator(".pack-trays .not-dry");
+    await expect
+      .poll(() => said.allInnerTexts())
+      .toEqual(["not proved dry: It is still losing weight"]);
+  });
+
   test("a tray that is not proved dry is asked about once, with why, and the answer goes with the bags", async () => {
     const { page } = opened;
     await turnTo(page, stub, sceneOf("pack-not-dry"));

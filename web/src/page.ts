@@ -2,6 +2,7 @@
 import { computed, effect, signal } from "@preact/signals";
 import type { BagTaken } from "../../src/wire/bag.ts";
 import type { Batch } from "../../src/wire/batch.ts";
+import type { Question } from "../../src/wire/bench.ts";
 import type { PairingState } from "../../src/wire/device.ts";
 import { wireVersion } from "../../src/wire/version.ts";
 import { alertText } from "./alert-text.ts";
@@ -94,6 +95,20 @@ export function trayNamed(batchId: number, name: string): string {
   return open.length > 1 && dryer !== undefined ? say().ofDryer(plain, dryerCalled(dryer)) : plain;
 }
 
+/** The tray that a load may be the empty one of, where nothing else is asked; else null. */
+export function askedIfEmpty({ is, candidates }: Question): Question["candidates"][number] | null {
+  const [one, ...others] = candidates;
+  const isOne = is === "which-tray" && one?.kind === "tare" && others.length === 0;
+  return isOne ? one : null;
+}
+
+export function questionTitle(question: Question): string {
+  const { weigh } = say();
+  const empty = askedIfEmpty(question);
+  if (empty !== null) return weigh.isEmpty(trayNamed(empty.batch, empty.name));
+  return question.is === "which-tray" ? weigh.whichTray : weigh.zeroNotSeen;
+}
+
 /** A page that a person is typing on, or that asks something, is not taken away. */
 function isBusy(): boolean {
   const at = document.activeElement;
@@ -158,8 +173,7 @@ function react(news: News): void {
       return;
     }
     case "question":
-      announced.value =
-        news.question.is === "which-tray" ? texts.weigh.whichTray : texts.weigh.zeroNotSeen;
+      announced.value = questionTitle(news.question);
       if (soundOn) sound("question");
       vibrate([80, 80, 80]);
       if (route.peek().page !== "weigh" && !isBusy() && !isHandAtWork())

@@ -221,7 +221,11 @@ function Trays({ draft, unpacked, change, flaw }: Editing) {
                   ? texts.packed
                   : texts.left(showMass(speech.value, leftGrams, 0.1))}
             </span>
-            {whyNotDry !== null && <span class="not-dry">{texts.notDry}</span>}
+            {whyNotDry !== null && (
+              <span class="not-dry">
+                {texts.notDry}: <ServiceText text={whyNotDry} />
+              </span>
+            )}
           </li>
         ))}
       </ul>

@@ -1,6 +1,6 @@
 import type { Question } from "../../../src/wire/bench.ts";
 import { service } from "../ask.ts";
-import { say, speech, trayNamed } from "../page.ts";
+import { askedIfEmpty, questionTitle, say, speech, trayNamed } from "../page.ts";
 import { capital, showMass } from "../show.ts";
 import { ServiceText } from "./service-text.tsx";
 import { Refused, useAct } from "./act.tsx";
@@ -17,14 +17,16 @@ type Props = {
 export function LoadQuestion({ scale, question, divisionGrams }: Props) {
   const { weigh } = say();
   const act = useAct();
-  const asksWhich = question.is === "which-tray";
+  const isOfOne = askedIfEmpty(question) !== null;
+  const asksWhich = question.is === "which-tray" && !isOfOne;
+  const no = isOfOne ? weigh.notEmpty : asksWhich ? weigh.noneOfThem : weigh.zeroNo;
   const answer = (tray: number | null, kind?: Candidate["kind"]): void => {
     const chosen = kind === undefined ? {} : { kind };
     void act.run(() => service.answerLoad(scale, { load: question.load, tray, ...chosen }));
   };
   return (
     <section class="ask" data-question aria-labelledby="question-title">
-      <h1 id="question-title">{asksWhich ? weigh.whichTray : weigh.zeroNotSeen}</h1>
+      <h1 id="question-title">{questionTitle(question)}</h1>
       <p class="quiet">
         <ServiceText text={question.why} />
       </p>
@@ -48,7 +50,7 @@ export function LoadQuestion({ scale, question, divisionGrams }: Props) {
           );
         })}
         <button type="button" class="big" onClick={() => answer(null)}>
-          {asksWhich ? weigh.noneOfThem : weigh.zeroNo}
+          {no}
         </button>
       </div>
       <Refused why={act.refusal} />

@@ -264,6 +264,8 @@ export const de: Texts = {
     undoReason: "Gleich nach dem Erfassen zurückgenommen",
     whichTray: "Welches Blech ist das?",
     noneOfThem: "Keines davon",
+    isEmpty: (name: string) => `Ist ${name} leer?`,
+    notEmpty: "Nein",
     zeroNotSeen: "Soll dieses Gewicht gelten?",
     zeroYes: (name: string) => `Ja, es ist ${name}`,
     zeroNo: "Nein: ich nehme es ab, stelle die Waage auf null und lege es wieder auf",

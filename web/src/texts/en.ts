@@ -269,6 +269,8 @@ export const en = {
     undoReason: "Taken back right after it was taken",
     whichTray: "Which tray is this?",
     noneOfThem: "None of them",
+    isEmpty: (name: string) => `Is ${name} empty?`,
+    notEmpty: "No",
     zeroNotSeen: "May this weight be taken?",
     zeroYes: (name: string) => `Yes, it is ${name}`,
     zeroNo: "No: I lift it, zero the scale and put it back",
