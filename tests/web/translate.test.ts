@@ -5,6 +5,7 @@ import { faults } from "../../src/faults.ts";
 import { loadFoodTable } from "../../src/foodtable.ts";
 import { practiceDryer, practiceLoads } from "../../src/practice/dryer.ts";
 import { readLog } from "../../src/verdict/log.ts";
+import { foodShelf } from "../../src/service/foods.ts";
 import type { Speech } from "../../web/src/show.ts";
 import { de } from "../../web/src/texts/de.ts";
 import { namesDe } from "../../web/src/texts/names-de.ts";
@@ -133,4 +134,20 @@ test("the German sentences put in what the English ones do", () => {
     places(other).some((name) => !places(english).includes(name)),
   );
   expect(lost).toEqual([]);
+});
+
+test("where the water of a food is known from is told in German", () => {
+  const shelf = foodShelf(loadFoodTable());
+  const nothingOfOnesOwn = { foods: [], lessons: [] };
+  const sourceOf = (food: string, waterPct: number | null): string =>
+    shelf.onTray(food, waterPct, nothingOfOnesOwn).food?.source ?? "";
+  const table = sourceOf("Strawberries, raw", null);
+  expect(inGerman(table)).toMatch(/, Ausgabe 28, Nr\. \d+$/);
+  expect(inGerman(sourceOf("Strawberries, raw", 91))).toBe("eigene Angabe");
+  expect(inGerman(`1 of your batches and ${table}`)).toBe(
+    `eine Ihrer Chargen und ${inGerman(table)}`,
+  );
+  expect(inGerman("3 of your batches and your own recipe")).toBe(
+    "3 Ihrer Chargen und eigenes Rezept",
+  );
 });

@@ -7,6 +7,7 @@ import { language, say } from "../page.ts";
 import { Refused } from "../parts/act.tsx";
 import { useFetched } from "../parts/fetched.ts";
 import { FieldTick } from "../parts/label-links.tsx";
+import { WithCode } from "../parts/with-code.tsx";
 import { writeRoute } from "../route.ts";
 import "../bags.css";
 
@@ -82,7 +83,9 @@ function Label({ label, hasCode }: { readonly label: LabelText; readonly hasCode
         </p>
       ))}
       {label.lines.map((line) => (
-        <p key={line}>{line}</p>
+        <p key={line}>
+          <WithCode text={line} code={label.code} />
+        </p>
       ))}
       {label.cautions.map((caution) => (
         <p key={caution} class="strong">

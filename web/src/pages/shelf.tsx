@@ -256,7 +256,7 @@ const nameOf = (bag: Bag): string =>
 
 function Finding({ bag }: { readonly bag: Bag }) {
   if (bag.shelf !== null && bag.state === "sealed")
-    return <ShelfVerdict finding={bag.shelf} name={nameOf(bag)} />;
+    return <ShelfVerdict finding={bag.shelf} name={nameOf(bag)} bagCode={bag.code} />;
   return (
     <div class="todo">
       <h1>

@@ -4,14 +4,15 @@ import { sayBags } from "../bag-texts.ts";
 import { nowMs, say, speech } from "../page.ts";
 import { showDate, showMass, showNumber, showPercent } from "../show.ts";
 import { ShelfMark } from "./shelf-mark.tsx";
+import { WithCode } from "./with-code.tsx";
 
 /** Gains are differences: a digit finer than the scale shows, for the baseline may be a mean. */
 const fineGrams = 0.01;
 const mass = (value: number): string => showMass(speech.value, value, fineGrams);
 
-type Props = { readonly finding: ShelfFinding; readonly name: string };
+type Props = { readonly finding: ShelfFinding; readonly name: string; readonly bagCode: string };
 
-export function ShelfVerdict({ finding, name }: Props) {
+export function ShelfVerdict({ finding, name, bagCode }: Props) {
   const texts = sayBags().shelf;
   const gain = `${mass(finding.gainGrams)} (${showPercent(speech.value, finding.gainPct / 100, 1)})`;
   return (
@@ -20,7 +21,9 @@ export function ShelfVerdict({ finding, name }: Props) {
       <div>
         <h1>
           <span class="verdict-word">{say().bags.shelfWords[finding.word]}</span>
-          <span class="block quiet">{name}</span>
+          <span class="block quiet">
+            <WithCode text={name} code={bagCode} />
+          </span>
         </h1>
         {!finding.reasons.some(({ code }) => code === "not-weighed") && (
           <p class="follows">{texts.gain(gain)}</p>

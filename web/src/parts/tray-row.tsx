@@ -1,7 +1,7 @@
 /** One tray of a batch: verdict, why, how much is left, and its curve when it is opened. */
 import type { Batch, Curve, Tray, Weighing } from "../../../src/wire/batch.ts";
 import { service } from "../ask.ts";
-import { foodCalled, say, speech } from "../page.ts";
+import { foodCalled, inOwnWords, say, speech } from "../page.ts";
 import {
   capital,
   showMoreHours,
@@ -230,7 +230,7 @@ function Figures({ tray }: { readonly tray: Tray }) {
         <li>
           {tray.foodSource === null
             ? texts.waterOwn(water)
-            : texts.waterFrom(water, tray.foodSource)}
+            : texts.waterFrom(water, inOwnWords(tray.foodSource))}
         </li>
       )}
       {tray.thicknessMm !== null && (

@@ -402,7 +402,7 @@ export const de: Texts = {
       paused: (time: string) => `Trocknen unterbrochen bei ${time}`,
       ended: (time: string) => `Beendet nach ${time} Trocknen`,
     },
-    nextIn: (time: string, at: string) => `Wieder wiegen in ${time}, um ${at}`,
+    nextIn: (time: string, at: string) => `Wieder wiegen in ${time} (${at})`,
     nextDue: "Jetzt wiegen",
     nextAfter: (time: string) => `Wieder wiegen nach weiteren ${time} im Trockner`,
     toGo: "Zeit bis zur nächsten Wägung",

@@ -1006,6 +1006,17 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
     "vier weitere Stunden Trocknen ändern die Masse um höchstens 0,2 %",
   ],
   ["RILEM recommendations, chapter 75", "RILEM-Empfehlungen, Kapitel 75"],
+  // Woher das Wasser eines Lebensmittels bekannt ist.
+  ["your own figure", "eigene Angabe"],
+  ["your own recipe", "eigenes Rezept"],
+  [
+    "USDA National Nutrient Database for Standard Reference, release 28, no. {a}",
+    "USDA National Nutrient Database for Standard Reference, Ausgabe 28, Nr. {a}",
+  ],
+  ["1 of your batches", "eine Ihrer Chargen"],
+  ["1 of your batches and {why}", "eine Ihrer Chargen und {why}"],
+  ["{a} of your batches", "{a} Ihrer Chargen"],
+  ["{a} of your batches and {why}", "{a} Ihrer Chargen und {why}"],
   // Warum geübt wird.
   ["the practice scale was chosen", "die Übungswaage wurde gewählt"],
   [
