@@ -5,6 +5,7 @@ import type { Portion } from "../tray/portion.ts";
 import type { CoreFinding, FoodOnTray, TrayWeighing, WeighingKind } from "../tray/weighing.ts";
 import { asKept, divisionAsKept } from "../units/mass.ts";
 import type { Grams, UtcMs } from "../units/quantity.ts";
+import { acknowledged } from "./acknowledged.ts";
 import type {
   Alert,
   AlertCode,
@@ -246,16 +247,6 @@ const answered = (
     const codes: readonly AlertCode[] = answeredBy[what];
     return alert.batchId === batchId && codes.includes(alert.code);
   });
-
-/** Open alerts that nobody needs to hear of any more. */
-export const acknowledged = (
-  bench: Bench,
-  at: UtcMs,
-  isDone: (alert: Alert) => boolean,
-): readonly Change[] =>
-  bench.alerts
-    .filter((alert) => alert.acknowledgedAt === null && isDone(alert))
-    .map(({ id }) => ({ is: "alert-acknowledged", id, at }));
 
 /** Without its fresh mass a tray can never be judged: nothing goes in unweighed by oversight. */
 function refuseUnweighed(batch: Batch, trays: readonly number[] | null): void {

@@ -27,8 +27,9 @@ import { moistureOf } from "../tray/yield.ts";
 import type { FoodOnTray, TrayWeighing } from "../tray/weighing.ts";
 import { asKept, divisionAsKept, fromMilligrams, toMilligrams } from "../units/mass.ts";
 import { fraction, grams, type Grams, type UtcMs } from "../units/quantity.ts";
-import type { Batch, Bench, Change, ScaleOnBench, Tray } from "./bench.ts";
-import { foodOf, freshOf, netOf, weighingsOf as trayWeighingsOf } from "./look.ts";
+import { acknowledged } from "./acknowledged.ts";
+import type { Alert, Batch, Bench, Change, ScaleOnBench, Tray } from "./bench.ts";
+import { coresToCheck, foodOf, freshOf, netOf, weighingsOf as trayWeighingsOf } from "./look.ts";
 import { trayCalled } from "../tray/called.ts";
 
 export type BagsAsked = {
@@ -231,7 +232,7 @@ export function planBags(
     );
   const used = Math.max(0, ...bagged.map(({ sequence }) => sequence));
   const parts = partsOf(draft);
-  return draft.masses.map((target, index): Change => ({
+  const planned = draft.masses.map((target, index): Change => ({
     is: "bag-planned",
     bag: {
       id: bench.next.bag + index,
@@ -263,6 +264,12 @@ export function planBags(
       gainsAccepted: [],
     },
   }));
+  // Who packs a tray for a reason breaks none of its pieces any more.
+  const packed = new Set(draft.sources.map(({ tray }) => tray.id));
+  for (const { parts: earlier } of bagged) for (const { trayId } of earlier) packed.add(trayId);
+  const isDone = ({ batchId, code }: Alert): boolean =>
+    batchId === batch.id && code === "stable" && coresToCheck(batch).every((id) => packed.has(id));
+  return [...planned, ...acknowledged(bench, at, isDone)];
 }
 
 const productOf = (sources: readonly Source[]): string =>

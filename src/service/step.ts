@@ -12,7 +12,7 @@ import {
 } from "../alert/alerts.ts";
 import type { ClockJump } from "../tray/clockdoubt.ts";
 import type { UtcMs } from "../units/quantity.ts";
-import { acknowledged } from "./acts.ts";
+import { acknowledged } from "./acknowledged.ts";
 import { apply } from "./apply.ts";
 import type { Alert, Batch, Bench, Change, Fact } from "./bench.ts";
 import { judgedAs, knownBesides, logsOf, toldAmong, verdictsGiven, type Judging } from "./given.ts";

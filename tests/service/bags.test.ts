@@ -159,8 +159,12 @@ test("a tray that is not stable with its core checked is packed only with a reas
   const played = dried();
   const why = refused("tray.not-dry", () => plan(played));
   expect(why).toContain("was not broken");
+  const asking = () => played.bench.alerts.filter((one) => one.acknowledgedAt === null);
+  expect(asking().map(({ code }) => code)).toEqual(["stable"]);
   plan(played, { although: "for soup tonight" });
   expect(bag(played, 1).although).toBe("for soup tonight");
+  // Nobody is asked any more for the thickest piece of what is packed.
+  expect(asking()).toEqual([]);
   const soft = dried();
   soft.act((bench) => acts.checkCore(bench, 1, "soft", soft.at()));
   expect(refused("tray.not-dry", () => plan(soft))).toMatch(/still losing|soft inside/);
