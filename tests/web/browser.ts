@@ -226,10 +226,15 @@ export async function barriers(page: Page): Promise<string[]> {
     // What the page measures of itself is known to it a frame later.
     for (let frames = 0; frames < 2; frames++) await new Promise(requestAnimationFrame);
     const { axe } = window as unknown as { axe: typeof import("axe-core") };
+    // What stays in sight covers half of a control, or none, by where the page is scrolled to: what has the focus is told
+    // of by `hiddenByTab`, sizes by `misfitsOf`. Here it lies where it stands on the page.
+    const staying = [...document.querySelectorAll<HTMLElement>("#page > nav, .foot, .at-hand")];
+    for (const one of staying) one.style.position = "static";
     const { violations } = await axe.run(document, {
       runOnly: { type: "tag", values },
       resultTypes: ["violations"],
     });
+    for (const one of staying) one.style.position = "";
     return violations.flatMap((violation) =>
       violation.nodes.map(
         (node) => `${violation.id}: ${node.target.join(" ")} ${node.failureSummary ?? ""}`,
