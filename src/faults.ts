@@ -1,6 +1,7 @@
 /**
  * The catalogue of refusals: every way in which the program says no to a person or a program. Anything else that
- * is thrown is a bug. `title` is fixed for a code; the detail of one case is written where it happens.
+ * is thrown is a bug. `title` is fixed for a code; the detail of one case is written where it happens. `hintOfCommand`: the
+ * hint at the command line, where what was begun is over and the service would go on.
  */
 export const faults = {
   "batch.ended": {
@@ -162,6 +163,7 @@ export const faults = {
     status: 507,
     title: "The disk has no room: nothing was kept",
     hint: "Make room on the disk; the program goes on by itself",
+    hintOfCommand: "Make room on the disk; then call the command again",
   },
   "store.newer-than-program": {
     status: 500,
@@ -177,6 +179,8 @@ export const faults = {
     status: 503,
     title: "The store cannot be written: nothing was kept",
     hint: "Look at the disk and at the rights of the data folder; the program goes on by itself",
+    hintOfCommand:
+      "Look at the disk and at the rights of the data folder; then call the command again",
   },
   "store.in-use": {
     status: 503,
@@ -253,7 +257,10 @@ export const faults = {
     title: "There is no such command or option",
     hint: "stillweight --help lists the commands and their options",
   },
-} as const satisfies Record<string, { status: number; title: string; hint: string }>;
+} as const satisfies Record<
+  string,
+  { status: number; title: string; hint: string; hintOfCommand?: string }
+>;
 
 export type FaultCode = keyof typeof faults;
 

@@ -56,9 +56,10 @@ Exit codes: 0 done; 1 the work failed; 2 wrong usage; 130 interrupted.
 /** These say more of themselves than the list of all. */
 const withHelpOfTheirOwn = ["judge", "listen"];
 
-/** What a command began is over, where the service would go on. */
-const hintAtTerminal = (code: FaultCode): string =>
-  faults[code].hint.replace("the program goes on by itself", "then call the command again");
+const hintAtTerminal = (code: FaultCode): string => {
+  const fault = faults[code];
+  return "hintOfCommand" in fault ? fault.hintOfCommand : fault.hint;
+};
 
 async function main(args: readonly string[]): Promise<number> {
   const [first, ...rest] = args;

@@ -3,6 +3,7 @@ import { join, posix, win32 } from "node:path";
 import { Fault } from "../faults.ts";
 
 const name = "stillweight";
+const settings = "settings.toml";
 
 /** null: a user that the system knows by number alone, as of a service, has none. */
 function homeFolder(): string | null {
@@ -24,7 +25,8 @@ export function dataFolderIn(
   home: string | null = homeFolder(),
 ): string {
   const inHome = (style: typeof posix, ...parts: string[]): string => {
-    if (home !== null) return style.join(home, ...parts);
+    const folder = under(home, style, ...parts);
+    if (folder !== null) return folder;
     throw new Fault(
       "word.unknown-command",
       "this user has no home folder to keep the data in: name a folder with --data DIR",
@@ -44,6 +46,9 @@ export function dataFolderIn(
 const absolute = (path: string | undefined, style: typeof posix): string | null =>
   path !== undefined && style.isAbsolute(path) ? path : null;
 
+const under = (folder: string | null, style: typeof posix, ...parts: string[]): string | null =>
+  folder === null ? null : style.join(folder, ...parts);
+
 /** A service's folders are separated by colons; one is ours. */
 const firstOf = (folders: string | undefined): string | null =>
   absolute(folders?.split(":")[0], posix);
@@ -60,18 +65,14 @@ export function settingsFileIn(
   platform: NodeJS.Platform,
   home: string | null = homeFolder(),
 ): string | null {
-  const file = "settings.toml";
-  const under = (style: typeof posix, folder: string | null, ...parts: string[]): string | null =>
-    folder === null ? null : style.join(folder, ...parts, file);
+  if (platform === "darwin")
+    return under(home, posix, "Library", "Application Support", name, settings);
   if (platform === "win32") {
-    const roaming = absolute(env["APPDATA"], win32);
-    return roaming === null
-      ? under(win32, home, "AppData", "Roaming", name)
-      : under(win32, roaming, name);
+    const ofPerson = absolute(env["APPDATA"], win32) ?? under(home, win32, "AppData", "Roaming");
+    return under(ofPerson, win32, name, settings);
   }
-  if (platform === "darwin") return under(posix, home, "Library", "Application Support", name);
   const ofService = firstOf(env["CONFIGURATION_DIRECTORY"]);
-  if (ofService !== null) return under(posix, ofService);
-  const ofPerson = absolute(env["XDG_CONFIG_HOME"], posix);
-  return ofPerson === null ? under(posix, home, ".config", name) : under(posix, ofPerson, name);
+  if (ofService !== null) return posix.join(ofService, settings);
+  const ofPerson = absolute(env["XDG_CONFIG_HOME"], posix) ?? under(home, posix, ".config");
+  return under(ofPerson, posix, name, settings);
 }
