@@ -147,6 +147,10 @@ function readFrom(port: SerialPort, events: ConnectionEvents): void {
 const isNothingYet = (thrown: unknown): boolean =>
   thrown instanceof Error && "code" in thrown && thrown.code === "EAGAIN";
 
+/** A system that does not know the question says nothing of the device: ENOSYS, ENOTTY, or the library's own words. */
+const isUnknownQuestion = (error: unknown): boolean =>
+  /not implemented|inappropriate ioctl/i.test(messageOf(error));
+
 function connectionOf(port: SerialPort): Connection {
   return {
     write: (bytes) =>
@@ -158,8 +162,14 @@ function connectionOf(port: SerialPort): Connection {
         });
       }),
     async probe() {
-      if (!port.port) throw new Error("the device is closed");
-      await port.port.getBaudRate();
+      const binding = port.port;
+      if (!binding) throw new Error("the device is closed");
+      try {
+        // Neither question sends anything. The library cannot put the first on macOS.
+        await (process.platform === "darwin" ? binding.get() : binding.getBaudRate());
+      } catch (error) {
+        if (!isUnknownQuestion(error)) throw error;
+      }
     },
     close: () =>
       new Promise((resolve) => {

@@ -1,4 +1,5 @@
-import { afterEach, expect, test } from "vitest";
+import { SerialPort } from "serialport";
+import { afterEach, expect, onTestFinished, test, vi } from "vitest";
 import type { LinkReport, Port } from "../../src/port/port.ts";
 import { serialPort, type SerialSystem } from "../../src/port/serial.ts";
 import { openScale } from "../../src/port/scale.ts";
@@ -96,4 +97,53 @@ test("a request reaches the scale, and none is kept for later while it is away",
     await scale.close();
     await line.close();
   }
+});
+
+type Question = "getBaudRate" | "get";
+
+/** What is told of a silent scale until its port was asked five times, on a system that answers one question so. */
+async function toldWhile(question: Question, answer: string): Promise<readonly string[]> {
+  let asked = 0;
+  const openReally = SerialPort.binding.open.bind(SerialPort.binding);
+  vi.spyOn(SerialPort.binding, "open").mockImplementation(
+    async (options: Parameters<typeof openReally>[0]) => {
+      const device = await openReally(options);
+      device[question] = () => {
+        asked += 1;
+        return Promise.reject(new Error(answer));
+      };
+      return device;
+    },
+  );
+  const line = await Pty.start();
+  const port = serialPort({ ...settings, path: line.path }, clock);
+  onTestFinished(async () => {
+    vi.restoreAllMocks();
+    await port.close();
+    await line.close();
+  });
+  const told: string[] = [];
+  port.open({
+    chunk: () => undefined,
+    link: ({ link, why }) => told.push(why === null ? link : `${link}: ${why}`),
+  });
+  await expect.poll(() => asked, { timeout: 5000 }).toBeGreaterThanOrEqual(5);
+  return told;
+}
+
+// ENOSYS was seen under QEMU's user mode; the words of macOS are the library's own (bindings-cpp 13, darwin.js).
+test.each([
+  "Error: Function not implemented, cannot get baud rate",
+  "Error: Inappropriate ioctl for device, cannot get baud rate",
+  "getBaudRate is not implemented on darwin",
+])("a system that does not know the question keeps the scale: %s", async (answer) => {
+  expect(await toldWhile("getBaudRate", answer)).toEqual(["up"]);
+});
+
+test("on macOS the control lines are asked for, and a device that is gone is lost", async () => {
+  const { platform } = process;
+  onTestFinished(() => void Object.defineProperty(process, "platform", { value: platform }));
+  Object.defineProperty(process, "platform", { value: "darwin" });
+  const told = await toldWhile("get", "Error: Device not configured, cannot get");
+  expect(told[1]).toContain("Device not configured");
 });
