@@ -100,21 +100,22 @@ test("a request reaches the scale, and none is kept for later while it is away",
 });
 
 type Question = "getBaudRate" | "get";
+/** What opens a device for the library. */
+type Binding = { open(options: unknown): Promise<Record<Question, () => Promise<unknown>>> };
 
 /** What is told of a silent scale until its port was asked five times, on a system that answers one question so. */
 async function toldWhile(question: Question, answer: string): Promise<readonly string[]> {
   let asked = 0;
-  const openReally = SerialPort.binding.open.bind(SerialPort.binding);
-  vi.spyOn(SerialPort.binding, "open").mockImplementation(
-    async (options: Parameters<typeof openReally>[0]) => {
-      const device = await openReally(options);
-      device[question] = () => {
-        asked += 1;
-        return Promise.reject(new Error(answer));
-      };
-      return device;
-    },
-  );
+  const { binding } = SerialPort as unknown as { readonly binding: Binding };
+  const openReally = binding.open.bind(binding);
+  vi.spyOn(binding, "open").mockImplementation(async (options) => {
+    const device = await openReally(options);
+    device[question] = () => {
+      asked += 1;
+      return Promise.reject(new Error(answer));
+    };
+    return device;
+  });
   const line = await Pty.start();
   const port = serialPort({ ...settings, path: line.path }, clock);
   onTestFinished(async () => {
