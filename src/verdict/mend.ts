@@ -10,62 +10,28 @@ type Mended = {
 };
 
 /**
- * The odd row set aside; where what comes after belongs to another mass than what was before, only that, and without
- * the food's dry mass. Null where nothing can be told.
+ * The odd row set aside, the fresh one too; where what comes after belongs to another mass than what was before, only
+ * that, and without the food's dry mass. Null where nothing can be told.
  */
 export function mended(log: TrayLog, { code, ref }: Contradiction): Mended | null {
+  if (code === "hours-order") return null;
   const sorted = inOrder(log.weighings);
-  const at = sorted.findIndex((one) => one.ref === ref && one.dryingHours > 0);
-  const later = sorted.slice(at + 1);
   const dried = sorted.filter(({ dryingHours }) => dryingHours > 0);
-  switch (code) {
-    case "swapped-trays":
-    case "weighed-twice":
-      return {
-        log: { ...log, weighings: sorted.toSpliced(at, 1) },
-        standsAlone: at >= 0 && later.length >= 2,
-      };
-    case "unit-mixed":
-      return at < 0
-        ? {
-            log: {
-              ...log,
-              fresh: null,
-              weighings: dried,
-            },
-            standsAlone: false,
-          }
-        : { log: { ...log, weighings: sorted.toSpliced(at, 1) }, standsAlone: later.length >= 2 };
-    case "lighter-than-possible":
-      // It is the food's dry mass that is in doubt.
-      return { log: { ...log, fresh: null, food: null, weighings: dried }, standsAlone: false };
-    case "wrong-tare":
-      if (isAlone(sorted, at))
-        return {
-          log: { ...log, weighings: sorted.toSpliced(at, 1) },
-          standsAlone: later.length >= 2,
-        };
-      return {
-        log: { ...log, fresh: null, food: null, weighings: sorted.slice(at) },
-        standsAlone: false,
-      };
-    case "food-removed":
-      return {
-        log: { ...log, fresh: null, food: null, weighings: sorted.slice(at) },
-        standsAlone: false,
-      };
-    case "fresh-conflict":
-      return {
-        log: {
-          ...log,
-          fresh: null,
-          weighings: dried,
-        },
-        standsAlone: false,
-      };
-    case "hours-order":
-      return null;
-  }
+  // It is the food's dry mass that is in doubt.
+  if (code === "lighter-than-possible")
+    return { log: { ...log, fresh: null, food: null, weighings: dried }, standsAlone: false };
+  const at = sorted.findIndex((one) => one.ref === ref && one.dryingHours > 0);
+  if (code === "fresh-conflict" || at < 0)
+    return { log: { ...log, fresh: null, weighings: dried }, standsAlone: false };
+  if (code === "food-removed" || (code === "wrong-tare" && !isAlone(sorted, at)))
+    return {
+      log: { ...log, fresh: null, food: null, weighings: sorted.slice(at) },
+      standsAlone: false,
+    };
+  return {
+    log: { ...log, weighings: sorted.toSpliced(at, 1) },
+    standsAlone: sorted.length - 1 - at >= 2,
+  };
 }
 
 /** What came back may be so much lighter than before the odd row, having dried on, and so much heavier by the open air. */
