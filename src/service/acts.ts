@@ -1,6 +1,7 @@
 /** What a person or a program may do to batches. Each act gives the changes that it makes, or a refusal. */
 import { isoOf } from "../clock.ts";
 import { Fault } from "../faults.ts";
+import { concerns } from "../tray/dryingclock.ts";
 import type { Portion } from "../tray/portion.ts";
 import type { CoreFinding, FoodOnTray, TrayWeighing, WeighingKind } from "../tray/weighing.ts";
 import { asKept, divisionAsKept } from "../units/mass.ts";
@@ -253,9 +254,9 @@ function refuseUnweighed(batch: Batch, trays: readonly number[] | null): void {
   if (batch.trays.length === 0)
     throw new Fault("batch.wrong-phase", "the batch has no tray yet: add one and weigh it");
   if (phaseOf(batch) !== "loading") return;
-  const missing = batch.trays
-    .filter((tray) => trays === null || trays.includes(tray.id))
-    .filter((tray) => freshOf(batch, tray) === null);
+  const missing = batch.trays.filter(
+    (tray) => concerns(trays, tray.id) && freshOf(batch, tray) === null,
+  );
   if (missing.length > 0)
     throw new Fault(
       "batch.wrong-phase",

@@ -3,6 +3,7 @@ import { mixtureOf } from "../food/mixture.ts";
 import { netMass } from "../tray/net.ts";
 import {
   clockStateAt,
+  concerns,
   dryingHoursAt,
   minutesOutAt,
   stretchAt,
@@ -224,7 +225,7 @@ export function roundOf(batch: Batch): Round | null {
   const dry = current(batch.weighings).filter(
     (weighing) => weighing.kind === "dry" && weighing.portion === null,
   );
-  const out = batch.trays.filter((tray) => last.trays === null || last.trays.includes(tray.id));
+  const out = batch.trays.filter((tray) => concerns(last.trays, tray.id));
   const isWeighed = (tray: Tray): boolean =>
     dry.some((weighing) => weighing.trayId === tray.id && weighing.at >= last.at);
   const toWeigh = out.filter((tray) => freshOf(batch, tray) !== null);

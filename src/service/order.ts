@@ -2,6 +2,7 @@
  * What a tray may weigh in a round, and whether its person brings the trays in the order that the page asks for. Both
  * follow from the weighings of the batch alone, so that what was undone or put right counts as it stands now.
  */
+import { concerns } from "../tray/dryingclock.ts";
 import {
   expectGross,
   followsAfter,
@@ -44,8 +45,7 @@ function roundsSeen(batch: Batch, known: readonly Known[]): readonly RoundSeen[]
   return outs.map((out, index) => {
     const until = outs[index + 1]?.at ?? Number.POSITIVE_INFINITY;
     const ofRound = known.filter(
-      ({ tray, freshNet }) =>
-        freshNet !== null && (out.trays === null || out.trays.includes(tray.id)),
+      ({ tray, freshNet }) => freshNet !== null && concerns(out.trays, tray.id),
     );
     // A tray that was weighed again came once.
     const loads = ofRound

@@ -33,7 +33,8 @@ type ClockState = {
 
 type Span = { readonly from: number; readonly to: number };
 
-const concerns = (trays: readonly TrayId[] | null, tray: TrayId): boolean =>
+/** What is told of some trays, or of all that there are (null). */
+export const concerns = (trays: readonly TrayId[] | null, tray: TrayId): boolean =>
   trays === null || trays.includes(tray);
 
 /** The changes of one tray up to a moment: an "in" while in, and an "out" before any "in", change nothing. */
