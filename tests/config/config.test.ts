@@ -1,6 +1,8 @@
 import { readFileSync } from "node:fs";
 import { expect, test } from "vitest";
 import { keys, readConfig } from "../../src/config/config.ts";
+import { noFacts } from "../../src/reading/form.ts";
+import { said } from "../../src/reading/piece.ts";
 import fc from "../rig/properties.ts";
 
 const file = (text: string) => ({ path: "settings.toml", text });
@@ -129,4 +131,17 @@ test("the README has every setting, with its name in the file and in the environ
   const readme = readFileSync(`${import.meta.dirname}/../../README.md`, "utf8");
   for (const { flag, file: name, env, says } of Object.values(keys))
     expect(readme).toContain(`| \`${flag}\` | \`${name}\` | \`${env}\` | ${says} |`);
+});
+
+test("the forms that the documents describe are read as they stand there", () => {
+  const page = readFileSync(`${import.meta.dirname}/../../docs/scale-forms.md`, "utf8");
+  const text = [...page.matchAll(/```toml\n(.*?)```/gs)].map(([, toml]) => toml).join("\n");
+  const read = readConfig({ ...nothing, file: file(text) });
+  const forms = read.is === "config" ? read.config.ownForms : [];
+  expect(forms.map(({ name }) => name)).toEqual(["own:bakery", "own:cellar"]);
+  expect(said(forms[0]!, noFacts, "W:     412,6 GRM;*")).toMatchObject({
+    mass: 412.6,
+    division: 0.1,
+    scaleSaysStill: true,
+  });
 });
