@@ -14,7 +14,7 @@ type Share = {
 
 type Lot = Pick<Bag, "container" | "volumeMl" | "lot"> & {
   readonly bags: number;
-  /** Weighed on the shelf, with a word other than cannot tell. */
+  /** Weighed on the shelf, and it could be told. */
   readonly told: number;
   readonly gaining: number;
   /** null: none could be told. */
@@ -113,7 +113,9 @@ export function lotsOf(bags: readonly JudgedBag[]): readonly Lot[] {
 }
 
 function countOf(bags: readonly JudgedBag[]): { readonly told: number; readonly gaining: number } {
-  const told = bags.filter(({ word }) => word !== null && word !== "cannot-tell");
+  const told = bags.filter(
+    ({ word }) => word !== null && word !== "cannot-tell" && word !== "not-checked",
+  );
   return {
     told: told.length,
     gaining: told.filter(({ word }) => word === "gaining-moisture").length,

@@ -19,7 +19,8 @@ import {
 import { oxygenIn } from "./absorber.ts";
 import type { Bag, BagWeighing, Moisture } from "./bag.ts";
 
-export type ShelfWord = "no-gain-seen" | "watch" | "gaining-moisture" | "cannot-tell";
+export type ShelfWord =
+  "no-gain-seen" | "watch" | "gaining-moisture" | "cannot-tell" | "not-checked";
 type ShelfReason =
   | "not-weighed"
   | "no-baseline-yet"
@@ -232,7 +233,7 @@ function wordOf(seen: {
     reasons: [{ code, text }],
   });
   if (!seen.weighed)
-    return found("cannot-tell", "not-weighed", "The bag was not weighed since it was sealed");
+    return found("not-checked", "not-weighed", "The bag was not weighed since it was sealed");
   if (gain > provable && seen.confirmed)
     return found(
       "gaining-moisture",
@@ -389,6 +390,6 @@ function weighAgain(
   return {
     from: utcMs(sealed.at + baselineFromMs),
     to: utcMs(sealed.at + baselineToMs),
-    why: "By then the absorbers have drawn the bag in: its baseline is confirmed",
+    why: "It becomes the baseline that later weighings are compared with",
   };
 }

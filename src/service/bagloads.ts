@@ -20,6 +20,8 @@ type Load = Pick<LoadOnScale, "id" | "weight">;
 
 /** What closing a bag may add: absorbers, a label, a clip; a jar's lid. Our choice. */
 const closingAdds = { soft: grams(60), jar: grams(200), can: grams(200) } as const;
+/** Absorbers and labels of one kind differ by so many grams. Our choice. */
+const closingVaries = 0.5;
 /** A bag on the shelf cannot change by more than this share of its food: then it is another bag. Our choice. */
 const mostChange = 0.25;
 
@@ -108,7 +110,11 @@ function whyNot(bench: Bench, bag: Bag, on: BagOnScale, { weight }: Load): strin
       if (weight.mass < least)
         return `It is lighter than before it was sealed (${g(before.gross)})`;
       const most = before.gross + closingAdds[bag.container];
-      return weight.mass > most ? `That is more than a closed bag ${bagCode(bag)} can weigh` : null;
+      if (weight.mass > most) return `That is more than a closed bag ${bagCode(bag)} can weigh`;
+      const likelier = likelierThan(bench, bag, weight);
+      return likelier === null
+        ? null
+        : `It weighs as bag ${bagCode(likelier)} would when sealed: if it is that one, touch it in the list`;
     }
     case "shelf": {
       const sealed = sealedOf(bag);
@@ -120,6 +126,36 @@ function whyNot(bench: Bench, bag: Bag, on: BagOnScale, { weight }: Load): strin
         : null;
     }
   }
+}
+
+const filledGross = (bag: Bag): number | null =>
+  weighingsOf(bag).findLast(({ kind }) => kind === "filled")?.gross ?? null;
+
+/** What closing added to packages like it that are in hand, the middle of them; null: none was closed yet. */
+function closingAdded(bench: Bench, { container, volumeMl, absorbers }: Bag): number | null {
+  const likeIt = JSON.stringify([container, volumeMl, absorbers]);
+  const added = bench.bags
+    .filter((one) => JSON.stringify([one.container, one.volumeMl, one.absorbers]) === likeIt)
+    .flatMap((one) => {
+      const filled = filledGross(one);
+      const sealed = weighingsOf(one).find(({ kind }) => kind === "sealed");
+      return filled === null || sealed === undefined ? [] : [sealed.gross - filled];
+    })
+    .toSorted((a, b) => a - b);
+  return added[Math.floor(added.length / 2)] ?? null;
+}
+
+/** A bag of the plan that is still open and that the load fits better; alike ones only their numbers tell apart. */
+function likelierThan(bench: Bench, bag: Bag, { mass, u }: Load["weight"]): Bag | null {
+  const added = closingAdded(bench, bag);
+  if (added === null || stateOf(bag) !== "filled") return null;
+  const missedBy = (one: Bag): number => Math.abs(mass - (filledGross(one) ?? 0) - added);
+  const within = Math.max(closingVaries, 3 * Math.SQRT2 * u);
+  const nearest = planOf(bench, bag)
+    .filter((one) => isToSeal(one, bag))
+    .toSorted((a, b) => missedBy(a) - missedBy(b))[0];
+  if (nearest === undefined || missedBy(bag) <= within) return null;
+  return missedBy(nearest) + within < missedBy(bag) ? nearest : null;
 }
 
 /** What the bag itself weighed empty before, else the heaviest of those in hand of its kind and size; null: none. */

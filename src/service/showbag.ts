@@ -187,6 +187,7 @@ function showBagLine(bag: Bag, { now, comparisons }: Looked): wire.BagLine {
     gainGrams: found?.gain ?? null,
     gainPct: found === null ? null : found.gainShare * 100,
     weighAgain: again !== null && again.from <= now && (again.to === null || now <= again.to),
+    weighFrom: isoOrNull(again !== null && again.from > now ? again.from : null),
   };
 }
 

@@ -33,8 +33,8 @@ export const Fate = words(
   "opened: may be sealed and weighed again, which starts a new baseline; cancelled: planned and never filled",
 );
 export const ShelfWord = words(
-  ["no-gain-seen", "watch", "gaining-moisture", "cannot-tell"],
-  "a statement about weight alone: a weight does not show oxygen",
+  ["no-gain-seen", "watch", "gaining-moisture", "cannot-tell", "not-checked"],
+  "not-checked: not weighed since it was sealed; a statement about weight alone: a weight does not show oxygen",
 );
 export const Prepared = words(["raw", "blanched", "cooked"]);
 export const WentIn = words(["fresh", "frozen"]);
@@ -241,6 +241,12 @@ export const BagLine = Type.Object({
   gainGrams: nullable(Type.Number()),
   gainPct: nullable(Type.Number()),
   weighAgain: Type.Boolean({ description: "the time for a weighing that is asked for has come" }),
+  weighFrom: nullable(
+    Type.String({
+      format: "date-time",
+      description: "of a weighing that is asked for and whose time is still to come",
+    }),
+  ),
 });
 
 export const StockLine = Type.Object({

@@ -116,7 +116,7 @@ test("a rise before the baseline beyond buoyancy and scale is a gain, and no bas
 
 test("the second weighing is asked for from the second to the seventh day", () => {
   const fresh = judged(jar, { now: 0.1 });
-  expect(fresh.word).toBe("cannot-tell");
+  expect(fresh.word).toBe("not-checked");
   expect(fresh.weighAgain).toMatchObject({ from: on(2), to: on(7) });
   expect(judged(jar, { now: 1 }, [1, 120]).weighAgain).toMatchObject({ from: on(2) });
   expect(judged(jar, { now: 4 }, [3, 120]).weighAgain).toBeNull();

@@ -451,6 +451,7 @@ const bagLine: BagLine = {
   gainGrams: 0.1,
   gainPct: 0.2,
   weighAgain: false,
+  weighFrom: null,
 };
 
 type Calls = { readonly name: string; readonly given: readonly unknown[] }[];

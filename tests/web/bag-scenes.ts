@@ -207,7 +207,7 @@ const shelfWorld = (bag: Bag, change: Partial<Bench> = {}): World =>
   );
 
 const notWeighed = finding({
-  word: "cannot-tell",
+  word: "not-checked",
   reasons: [{ code: "not-weighed", text: "not weighed" }],
   baselineGrams: null,
   gainGrams: 0,
@@ -284,7 +284,7 @@ const shelfScenes: readonly Scene[] = [
       tasks: [task({ bagTaken: bagTaken({ kind: "shelf", grossGrams: 66, finding: gaining }) })],
     }),
   },
-  { name: "shelf-cannot-tell", hash: "#/shelf/1", world: shelfWorld(onShelf(1, notWeighed)) },
+  { name: "shelf-not-checked", hash: "#/shelf/1", world: shelfWorld(onShelf(1, notWeighed)) },
   {
     name: "shelf-fate",
     hash: "#/shelf/1",

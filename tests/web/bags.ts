@@ -131,6 +131,7 @@ export const aLine = (change: Partial<BagLine> = {}): BagLine => ({
   gainGrams: null,
   gainPct: null,
   weighAgain: false,
+  weighFrom: null,
   ...change,
 });
 
@@ -220,7 +221,7 @@ export const stock: readonly StockLine[] = [
     oldestAt: "2026-02-02T10:00:00.000Z",
     bags: [
       aLine({ id: 5, code: "15-1", state: "opened", sealedAt: "2026-02-02T10:00:00.000Z" }),
-      aLine({ id: 1, finding: "cannot-tell", gainGrams: 0, gainPct: 0, weighAgain: true }),
+      aLine({ id: 1, finding: "not-checked", gainGrams: 0, gainPct: 0, weighAgain: true }),
       aLine({ id: 2, code: "17-2", finding: "gaining-moisture", gainGrams: 2.5, gainPct: 4.9 }),
     ],
   },

@@ -730,7 +730,7 @@ describe("in a grey picture", () => {
 
   test("what a bag's weight says on the shelf has four shapes", async () => {
     const marks: Bitmap[] = [];
-    for (const name of ["shelf-no-gain", "shelf-watch", "shelf-gaining", "shelf-cannot-tell"]) {
+    for (const name of ["shelf-no-gain", "shelf-watch", "shelf-gaining", "shelf-not-checked"]) {
       await show(opened.page, stub, sceneOf(name));
       marks.push(await inked(opened.page.locator(".shelf-verdict .mark")));
     }

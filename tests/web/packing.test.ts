@@ -71,6 +71,17 @@ describe("what is to go into a bag", () => {
     expect(unlike(pour, pour)).toBe(0);
   });
 
+  test("comes from the trays that its record will name, and the bag gets its number before it is like others", async () => {
+    const { page } = opened;
+    const said = page.locator(".todo .quiet");
+    await turnTo(page, stub, sceneOf("pack-pour"));
+    await expect
+      .poll(() => said.textContent())
+      .toBe("Strawberries, raw: tray 1. Write 17-1 on it.");
+    await turnTo(page, stub, sceneOf("pack-seal"));
+    await expect.poll(() => said.textContent()).not.toContain("Write");
+  });
+
   test("does not move the figures out of their place", async () => {
     const { page } = opened;
     await turnTo(page, stub, sceneOf("pack-pour"));

@@ -52,7 +52,13 @@ export function nextInRound(round: Round, stock: readonly StockLine[]): number |
 
 const ageOf = ({ sealedAt }: BagLine): number => (sealedAt === null ? 0 : Date.parse(sealedAt));
 
-const order: readonly ShelfWord[] = ["gaining-moisture", "watch", "cannot-tell", "no-gain-seen"];
+const order: readonly ShelfWord[] = [
+  "gaining-moisture",
+  "watch",
+  "cannot-tell",
+  "not-checked",
+  "no-gain-seen",
+];
 
 /** What somebody has to see to comes first. */
 export const byUrgency = (lines: readonly RoundLine[]): readonly RoundLine[] =>

@@ -2,7 +2,7 @@
 import type { ShelfFinding } from "../../../src/wire/bag.ts";
 import { sayBags } from "../bag-texts.ts";
 import { nowMs, say, speech } from "../page.ts";
-import { showDate, showMass, showNumber, showPercent } from "../show.ts";
+import { showDate, showMass, showMassRange, showNumber, showPercent } from "../show.ts";
 import { ShelfMark } from "./shelf-mark.tsx";
 import { WithCode } from "./with-code.tsx";
 
@@ -57,6 +57,14 @@ function WeighAgain({ finding }: { readonly finding: ShelfFinding }) {
   );
 }
 
+/** Both ends to the figure in which they differ: the scale tells no more of it. */
+function paceWords({ low, high }: NonNullable<ShelfFinding["gainPerMonthGrams"]>): string {
+  const step = Math.max(fineGrams, 10 ** Math.floor(Math.log10(high - low)));
+  return low > 0
+    ? showMassRange(speech.value, { low, high }, step)
+    : sayBags().shelf.atMost(showMass(speech.value, Math.max(0, high), step));
+}
+
 const limits = [3, 5, 8, 10, 12] as const;
 
 /** Beside the verdict: how fast it goes, and to which moisture a person counts. */
@@ -75,14 +83,7 @@ export function ShelfFigures({
   return (
     <>
       <ul class="facts">
-        {pace !== null && (
-          <li>
-            {texts.perMonth(
-              mass(pace.estimate),
-              say().range(showNumber(speech.value, pace.low, 2), mass(pace.high)),
-            )}
-          </li>
-        )}
+        {pace !== null && <li>{texts.perMonth(paceWords(pace))}</li>}
         {left !== null && left.estimate !== null && (
           <li>
             {texts.monthsLeft(

@@ -1,6 +1,6 @@
 /** What is in store by food, the oldest first. */
 import { useSignal } from "@preact/signals";
-import type { StockLine } from "../../../src/wire/bag.ts";
+import type { BagLine, StockLine } from "../../../src/wire/bag.ts";
 import { sayBags } from "../bag-texts.ts";
 import { foodCalled, say, speech } from "../page.ts";
 import { writeRoute } from "../route.ts";
@@ -65,19 +65,28 @@ function BagLines({ line }: { readonly line: Pick<StockLine, "bags"> }) {
               {bag.netGrams === null ? "" : showMass(speech.value, bag.netGrams, 0.1)}
             </span>
             <span class="finding">
-              {bag.weighAgain && bag.finding === "cannot-tell" && (
-                <span class="due-now">{texts.weighNow}</span>
-              )}
-              {bag.finding !== null && !(bag.weighAgain && bag.finding === "cannot-tell") && (
-                <>
-                  <ShelfMark word={bag.finding} />
-                  {say().bags.shelfWords[bag.finding]}
-                </>
-              )}
+              <Found bag={bag} />
             </span>
           </a>
         </li>
       ))}
     </ul>
+  );
+}
+
+/** What was found of it, or, where that says nothing yet, when it is to be weighed. */
+function Found({ bag }: { readonly bag: BagLine }) {
+  const texts = sayBags().shelf.stock;
+  const { finding, weighAgain, weighFrom } = bag;
+  if (finding === null) return null;
+  const isTold = finding !== "not-checked" && finding !== "cannot-tell";
+  if (weighAgain && !isTold) return <span class="due-now">{texts.weighNow}</span>;
+  if (finding === "not-checked" && weighFrom !== null)
+    return <>{texts.weighFrom(showDate(speech.value, weighFrom))}</>;
+  return (
+    <>
+      <ShelfMark word={finding} />
+      {say().bags.shelfWords[finding]}
+    </>
   );
 }

@@ -110,6 +110,7 @@ export const deBags: BagTexts = {
       rest: (code: string) => `Genug. Beutel ${code} ruhen lassen`,
       tooMuch: (code: string) => `Aus Beutel ${code} etwas herausnehmen`,
       seal: (code: string) => `Beutel ${code} verschließen und auf die Waage`,
+      markIt: (code: string) => `Mit ${code} beschriften.`,
       sealSteps: (absorbers: string) =>
         `Dazu ${absorbers}, verschließen, die Naht ein paar Sekunden abkühlen lassen.`,
       noAbsorberSteps: "Verschließen, die Naht ein paar Sekunden abkühlen lassen.",
@@ -243,11 +244,12 @@ export const deBags: BagTexts = {
     secondTime:
       "Abheben und ein zweites Mal auf die Waage: das bestätigt die Zunahme oder räumt sie aus.",
     baseline: (from: string, to: string) =>
-      `Zwischen ${from} und ${to} noch einmal wiegen. Bis dahin haben ihn die Absorber zusammengezogen, und sein Ausgangswert ist bestätigt.`,
+      `Zwischen ${from} und ${to} noch einmal wiegen. Das wird sein Ausgangswert.`,
     baselineNow: (to: string) =>
       `Sein Ausgangswert ist jetzt fällig, bis ${to}: auf die Waage damit.`,
     baselineIs: (mass: string) => `Ausgangswert: ${mass}`,
-    perMonth: (mass: string, range: string) => `Zunahme im Monat: ${mass} (${range})`,
+    perMonth: (range: string) => `Zunahme im Monat: ${range}`,
+    atMost: (mass: string) => `höchstens ${mass}`,
     orMore: (low: string) => `${low} oder mehr`,
     monthsLeft: (months: string, range: string, limit: string) =>
       `So weiter, sind es ${months} Monate bis ${limit} Feuchte (${range})`,
@@ -291,6 +293,7 @@ export const deBags: BagTexts = {
         `${product}: ${bags(count)}, ${net}, ältester ${oldest}`,
       sealed: (date: string) => `verschlossen ${date}`,
       weighNow: "jetzt wiegen",
+      weighFrom: (date: string) => `erste Prüfung ab ${date}`,
     },
     lots: {
       open: "Welche Beutel sind öfter undicht?",

@@ -109,6 +109,7 @@ export const de: Texts = {
       watch: "Beobachten",
       "gaining-moisture": "Zieht Feuchte",
       "cannot-tell": "Nicht zu sagen",
+      "not-checked": "Noch nicht geprüft",
     },
     packNow: "Einpacken",
     scaleForBag: (code: string) => `Diese Waage wartet auf Beutel ${code}.`,

@@ -123,6 +123,7 @@ export const enBags = {
       rest: (code: string) => `Enough. Let bag ${code} rest`,
       tooMuch: (code: string) => `Take some out of bag ${code}`,
       seal: (code: string) => `Seal bag ${code} and put it on the scale`,
+      markIt: (code: string) => `Write ${code} on it.`,
       sealSteps: (absorbers: string) =>
         `Put ${absorbers} in, seal it, and let the seal cool for a few seconds.`,
       noAbsorberSteps: "Seal it, and let the seal cool for a few seconds.",
@@ -250,10 +251,11 @@ export const enBags = {
     secondTime:
       "Lift it, and put it on the scale a second time: that confirms the gain, or clears it.",
     baseline: (from: string, to: string) =>
-      `Weigh it again between ${from} and ${to}. By then the absorbers have drawn it in, and its baseline is confirmed.`,
+      `Weigh it again between ${from} and ${to}. That becomes its baseline.`,
     baselineNow: (to: string) => `Its baseline is due now, until ${to}: put it on the scale.`,
     baselineIs: (mass: string) => `Baseline: ${mass}`,
-    perMonth: (mass: string, range: string) => `Gain in a month: ${mass} (${range})`,
+    perMonth: (range: string) => `Gain in a month: ${range}`,
+    atMost: (mass: string) => `at most ${mass}`,
     orMore: (low: string) => `${low} or more`,
     monthsLeft: (months: string, range: string, limit: string) =>
       `At this pace ${months} months until ${limit} moisture (${range})`,
@@ -301,6 +303,7 @@ export const enBags = {
         `${product}: ${bags(count)}, ${net}, oldest ${oldest}`,
       sealed: (date: string) => `sealed ${date}`,
       weighNow: "weigh now",
+      weighFrom: (date: string) => `first check from ${date}`,
     },
     lots: {
       open: "Which bags leak more often?",

@@ -118,6 +118,7 @@ export const en = {
       watch: "Watch",
       "gaining-moisture": "Gaining moisture",
       "cannot-tell": "Cannot tell",
+      "not-checked": "Not checked yet",
     } satisfies Record<ShelfWord, string>,
     packNow: "Pack it",
     scaleForBag: (code: string) => `This scale waits for bag ${code}.`,

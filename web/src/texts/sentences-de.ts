@@ -883,6 +883,10 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
     "That is more than a closed bag {a} can weigh",
     "Das ist mehr, als Beutel {a} verschlossen wiegen kann",
   ],
+  [
+    "It weighs as bag {a} would when sealed: if it is that one, touch it in the list",
+    "So viel wöge Beutel {a} verschlossen: ist er es, ihn in der Liste berühren",
+  ],
   ["The bag was not sealed yet", "Der Beutel ist noch nicht verschlossen"],
   [
     "Bag {a} weighed {g} when it was sealed: is it another bag?",
