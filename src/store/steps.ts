@@ -16,7 +16,9 @@ export function stepsIn(folder: string): readonly Step[] {
     const number = index + 1;
     if (!name.startsWith(`${String(number).padStart(4, "0")}-`))
       throw new Error(`${join(folder, name)} is not step ${number}`);
-    return { number, name, sql: readFileSync(join(folder, name), "utf8") };
+    // SQLite keeps the text of a layout, line ends and all, and it is compared with that of stores made elsewhere.
+    const sql = readFileSync(join(folder, name), "utf8").replaceAll("\r\n", "\n");
+    return { number, name, sql };
   });
 }
 

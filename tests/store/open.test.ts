@@ -15,7 +15,7 @@ import { join } from "node:path";
 import { expect, onTestFinished, test } from "vitest";
 import { databaseIn, openDatabase } from "../../src/store/database.ts";
 import { openStore, type StoreOptions } from "../../src/store/store.ts";
-import { stepsFolder, stepsIn, type Step } from "../../src/store/steps.ts";
+import { layoutOfSteps, stepsFolder, stepsIn, type Step } from "../../src/store/steps.ts";
 import { aBatch, aTray, aWeighing, oneBatch, started, taken, noon } from "./facts.ts";
 import { practice, real, tempFolder, refusal } from "./folder.ts";
 
@@ -246,6 +246,13 @@ test("steps with a gap in their numbers are a mistake of the program", () => {
   writeFileSync(join(folder, "0003-c.sql"), "");
   expect(() => stepsIn(folder)).toThrow("0003-c.sql is not step 2");
   expect(existsSync(stepsFolder)).toBe(true);
+});
+
+test("steps whose line ends were turned make the layout that every other store has", () => {
+  const turned = tempFolder();
+  for (const { name, sql } of layout)
+    writeFileSync(join(turned, name), sql.replaceAll("\n", "\r\n"));
+  expect(layoutOfSteps(stepsIn(turned))).toEqual(layoutOfSteps(layout));
 });
 
 test("a header torn by a power cut is mended by the log beside it, and is not taken for a foreign file", () => {
