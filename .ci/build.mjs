@@ -2,6 +2,7 @@
 import { spawnSync } from "node:child_process";
 import { cpSync, existsSync, readdirSync, rmSync, statSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
+import { isStarted, toolIn } from "./tools.mjs";
 
 const sources = ["src", "web", "tsconfig.json", "package-lock.json", ".ci/build.mjs"];
 
@@ -19,27 +20,25 @@ export function newestIn(root) {
 export function build(root) {
   console.error("building");
   const started = new Date();
-  const bin = (name) => join(root, "node_modules", ".bin", name);
-  const step = (command, args) => {
-    const done = spawnSync(command, args, {
+  const step = (tool, ...args) => {
+    const done = spawnSync(process.execPath, [toolIn(root, tool), ...args], {
       cwd: root,
       stdio: ["ignore", "pipe", "pipe"],
       encoding: "utf8",
-      shell: process.platform === "win32",
     });
     if (done.status === 0) return;
     console.error(done.stdout + done.stderr);
     process.exit(1);
   };
   rmSync(join(root, "dist"), { recursive: true, force: true });
-  step(bin("tsc"), ["-p", "tsconfig.json"]);
+  step("tsc", "-p", "tsconfig.json");
   // Files beside the sources that tsc does not carry over: SQL steps, tables of data, fonts.
   for (const folder of ["store/steps", "food/table", "label/font"]) {
     const from = join(root, "src", folder);
     if (existsSync(from)) cpSync(from, join(root, "dist", folder), { recursive: true });
   }
-  step(bin("vite"), ["build", "--logLevel", "warn", "web"]);
+  step("vite", "build", "--logLevel", "warn", "web");
   writeFileSync(join(root, "dist", ".built"), `${started.toISOString()}\n`);
 }
 
-if (process.argv[1] === import.meta.filename) build(join(import.meta.dirname, ".."));
+if (isStarted(import.meta.filename)) build(join(import.meta.dirname, ".."));

@@ -3,7 +3,7 @@
 import { spawnSync } from "node:child_process";
 import { createHash } from "node:crypto";
 import { existsSync, readFileSync, statSync, writeFileSync } from "node:fs";
-import { join } from "node:path";
+import { delimiter, join } from "node:path";
 import { build, newestIn } from "./build.mjs";
 
 const root = join(import.meta.dirname, "..");
@@ -21,15 +21,20 @@ const toolsToTest = [
   { seenAs: ["python3"], debian: "python3" },
 ];
 
+/** Windows: a command's name has one of these endings. */
+const endings = ["", ...(process.env.PATHEXT ?? "").split(";").filter((one) => one !== "")];
+
 function onPath(command) {
-  return (process.env.PATH ?? "").split(":").some((folder) => existsSync(join(folder, command)));
+  const folders = (process.env.PATH ?? "").split(delimiter);
+  return folders.some((folder) =>
+    endings.some((ending) => existsSync(join(folder, command + ending))),
+  );
 }
 
 function run(command, args, options = {}) {
   const done = spawnSync(command, args, {
     cwd: root,
     stdio: ["ignore", "inherit", "inherit"],
-    shell: process.platform === "win32",
     ...options,
   });
   return done.status === 0;
@@ -42,13 +47,17 @@ function stop(sentence) {
 
 /** Installs Debian's packages that are missing, or stops with the one command to run. */
 function needTools(tools, purpose) {
-  const missing = tools.filter((tool) => !tool.seenAs.some(onPath)).map((tool) => tool.debian);
-  if (missing.length === 0) return;
+  const lacking = tools.filter((tool) => !tool.seenAs.some(onPath));
+  if (lacking.length === 0) return;
+  if (!onPath("apt-get"))
+    stop(
+      `${purpose} needs: ${lacking.map((tool) => tool.seenAs[0]).join(", ")}. Install what is missing`,
+    );
+  const missing = lacking.map((tool) => tool.debian);
   const install = `apt-get install -y ${missing.join(" ")}`;
   const isRoot = process.getuid?.() === 0;
   const canSudo = !isRoot && onPath("sudo") && run("sudo", ["-n", "true"], { stdio: "ignore" });
-  if (!onPath("apt-get") || !(isRoot || canSudo))
-    stop(`${purpose} needs: ${missing.join(", ")}. Run: sudo ${install}`);
+  if (!(isRoot || canSudo)) stop(`${purpose} needs: ${missing.join(", ")}. Run: sudo ${install}`);
   console.error(`${purpose} needs ${missing.join(", ")}: installing from Debian's packages`);
   const prefix = isRoot ? [] : ["sudo", "-n"];
   const quiet = { env: { ...process.env, DEBIAN_FRONTEND: "noninteractive" } };
@@ -61,6 +70,21 @@ function needTools(tools, purpose) {
     stop(`could not install ${missing.join(", ")}. Run: sudo ${install}`);
 }
 
+/** What npm runs is told where npm lies; by its name it is a batch file on Windows, which needs a shell. */
+function npm(...args) {
+  const stdio = ["ignore", "ignore", "inherit"];
+  const script = process.env.npm_execpath ?? "";
+  if (script.endsWith("npm-cli.js")) return run(process.execPath, [script, ...args], { stdio });
+  return run("npm", args, { stdio, shell: process.platform === "win32" });
+}
+
+/** The store's library comes ready-made where its makers made it for this system and this Node.js. */
+const toCompile =
+  {
+    win32: ". If it could not be fetched ready-made, it needs Python and the C++ build tools",
+    darwin: ". If it could not be fetched ready-made, run: xcode-select --install",
+  }[process.platform] ?? "";
+
 function installPackages() {
   // By content, not by time: a fresh checkout of the same lock file needs no new installation.
   const stamp = join(root, "node_modules", ".installed-from");
@@ -70,8 +94,8 @@ function installPackages() {
   if (existsSync(stamp) && readFileSync(stamp, "utf8") === lock) return;
   if (process.platform === "linux") needTools(toolsToCompile, "compiling the store's library");
   console.error("installing packages (about a minute the first time)");
-  if (!run("npm", ["ci", "--no-audit", "--no-fund"], { stdio: ["ignore", "ignore", "inherit"] }))
-    stop("npm ci failed: see the lines above; with a network, run it again");
+  if (!npm("ci", "--no-audit", "--no-fund"))
+    stop(`npm ci failed: see the lines above; with a network, run it again${toCompile}`);
   writeFileSync(stamp, lock);
 }
 

@@ -3,6 +3,7 @@
 //   npm run licences
 import { readdirSync, readFileSync } from "node:fs";
 import { join } from "node:path";
+import { isStarted } from "./tools.mjs";
 
 const root = join(import.meta.dirname, "..");
 
@@ -45,7 +46,7 @@ function licenceIn(path) {
   return /^MIT License\s/.test(text) ? "MIT" : "not said";
 }
 
-if (process.argv[1] === import.meta.filename) {
+if (isStarted(import.meta.filename)) {
   const all = shipped();
   for (const { name, version, licence, installs } of all)
     console.log(

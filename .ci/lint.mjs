@@ -4,6 +4,7 @@ import { mkdirSync, readdirSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { untakenExports } from "./exports.mjs";
 import { computingFiles, folders, packageHomes } from "./house.mjs";
+import { toolIn } from "./tools.mjs";
 
 const root = join(import.meta.dirname, "..");
 const all = Object.keys(folders);
@@ -119,14 +120,15 @@ const configFile = join(root, ".build", "oxlint.json");
 writeFileSync(configFile, JSON.stringify(config, null, 2));
 const targets = process.argv.slice(2);
 const done = spawnSync(
-  join(root, "node_modules", ".bin", "oxlint"),
+  process.execPath,
   [
+    toolIn(root, "oxlint"),
     "-c",
     configFile,
     "--type-aware",
     "--deny-warnings",
     ...(targets.length ? targets : ["src", "web/src", "tests", "bench"]),
   ],
-  { cwd: root, stdio: "inherit", shell: process.platform === "win32" },
+  { cwd: root, stdio: "inherit" },
 );
 process.exit(done.status ?? 1);

@@ -3,31 +3,33 @@
 import { spawnSync } from "node:child_process";
 import { mkdirSync, readFileSync, rmSync } from "node:fs";
 import { join } from "node:path";
+import { toolIn } from "./tools.mjs";
 
 const root = join(import.meta.dirname, "..");
 const report = join(root, ".build", "tests.json");
-const bin = (name) => join(root, "node_modules", ".bin", name);
 
-function check(what, command, args) {
+function check(what, ...args) {
   console.log(`\n== ${what}`);
-  const done = spawnSync(command, args, {
+  const done = spawnSync(process.execPath, args, {
     cwd: root,
     stdio: ["ignore", "inherit", "inherit"],
-    shell: process.platform === "win32",
   });
   return done.status === 0;
 }
 
 mkdirSync(join(root, ".build"), { recursive: true });
 rmSync(report, { force: true });
+const tool = (name) => toolIn(root, name);
 const fine = [
-  check("format", bin("prettier"), ["--check", "--ignore-unknown", "--log-level", "warn", "."]),
-  check("lint and import rules", process.execPath, [".ci/lint.mjs"]),
-  check("types of the service", bin("tsc"), ["--noEmit", "-p", "tsconfig.json"]),
-  check("types of the page", bin("tsc"), ["-p", "web/tsconfig.json"]),
-  check("types of the benchmarks", bin("tsc"), ["--noEmit", "-p", "bench/tsconfig.json"]),
-  check("types of the tests", bin("tsc"), ["-p", "tests/tsconfig.json"]),
-  check("tests", bin("vitest"), [
+  check("format", tool("prettier"), "--check", "--ignore-unknown", "--log-level", "warn", "."),
+  check("lint and import rules", ".ci/lint.mjs"),
+  check("types of the service", tool("tsc"), "--noEmit", "-p", "tsconfig.json"),
+  check("types of the page", tool("tsc"), "-p", "web/tsconfig.json"),
+  check("types of the benchmarks", tool("tsc"), "--noEmit", "-p", "bench/tsconfig.json"),
+  check("types of the tests", tool("tsc"), "-p", "tests/tsconfig.json"),
+  check(
+    "tests",
+    tool("vitest"),
     "run",
     "--config",
     ".ci/vitest.config.ts",
@@ -35,7 +37,7 @@ const fine = [
     "--reporter=json",
     `--outputFile.json=${report}`,
     ...process.argv.slice(2),
-  ]),
+  ),
 ];
 
 let passed = 0;

@@ -4,6 +4,7 @@
 import { spawnSync } from "node:child_process";
 import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
+import { isStarted } from "./tools.mjs";
 
 const root = join(import.meta.dirname, "..");
 const listFile = join(root, ".ci", "trials.json");
@@ -45,7 +46,7 @@ function outcome(trial) {
   };
 }
 
-if (process.argv[1] === import.meta.filename) {
+if (isStarted(import.meta.filename)) {
   const asked = process.argv.slice(2);
   const known = trials();
   const unknown = asked.filter((name) => name !== "all" && !known.some((one) => one.name === name));

@@ -1,6 +1,7 @@
 import { spawnSync } from "node:child_process";
 import { cpSync, mkdirSync, mkdtempSync, rmSync } from "node:fs";
 import { join } from "node:path";
+import { toolIn } from "../../.ci/tools.mjs";
 
 const root = join(import.meta.dirname, "..", "..");
 
@@ -11,12 +12,12 @@ export function compileProgram(name: string): {
 } {
   mkdirSync(join(root, ".build"), { recursive: true });
   const folder = mkdtempSync(join(root, ".build", "compiled-"));
-  const tsc = join(root, "node_modules", ".bin", "tsc");
   const asked =
     "--ignoreConfig --noCheck --target es2023 --module nodenext --rewriteRelativeImportExtensions";
   const places = ["--rootDir", root, "--outDir", folder];
   const source = join(root, "tests", "store", `${name}.ts`);
-  const done = spawnSync(tsc, [...asked.split(" "), ...places, source], { encoding: "utf8" });
+  const args = [toolIn(root, "tsc"), ...asked.split(" "), ...places, source];
+  const done = spawnSync(process.execPath, args, { encoding: "utf8" });
   if (done.status !== 0) throw new Error(`tsc failed: ${done.stdout}${done.stderr}`);
   const steps = join("src", "store", "steps");
   cpSync(join(root, steps), join(folder, steps), { recursive: true });
