@@ -4,6 +4,7 @@
  * own invention: it scores one rule against another, and proves nothing about kitchens.
  */
 import * as acts from "../../src/service/acts.ts";
+import * as weighings from "../../src/service/weighings.ts";
 import { apply } from "../../src/service/apply.ts";
 import type { Bench, Change } from "../../src/service/bench.ts";
 import { answerLoad, nextLoad, settleLoad } from "../../src/service/loads.ts";
@@ -141,7 +142,7 @@ export function tryHousehold(seed: number, loading: Loading, order: Order): Outc
   for (const [n, { tare, fresh }] of trays.entries()) {
     const typed = { portion: null, division: grams(0.1), at, now: at, kind: "fresh" } as const;
     const gross = grams(Number((tare + fresh).toFixed(1)));
-    act(() => acts.typeWeighing(bench, { ...typed, trayId: ids[n]!, gross }));
+    act(() => weighings.typeWeighing(bench, { ...typed, trayId: ids[n]!, gross }));
   }
   let had = 0;
   return hours.map((hour): Tally => {

@@ -3,8 +3,8 @@ import { isoOf } from "../clock.ts";
 import { Fault } from "../faults.ts";
 import { concerns } from "../tray/dryingclock.ts";
 import type { Portion } from "../tray/portion.ts";
-import type { CoreFinding, FoodOnTray, TrayWeighing, WeighingKind } from "../tray/weighing.ts";
-import { asKept, divisionAsKept } from "../units/mass.ts";
+import type { CoreFinding, FoodOnTray, WeighingKind } from "../tray/weighing.ts";
+import { asKept } from "../units/mass.ts";
 import type { Grams, UtcMs } from "../units/quantity.ts";
 import { acknowledged } from "./acknowledged.ts";
 import type {
@@ -19,17 +19,8 @@ import type {
 } from "./bench.ts";
 import { lessonsOf } from "./lessons.ts";
 import { knownBesides, logsOf } from "./given.ts";
-import { impliedOut, refuseNoPortion, scaleOrFault, trayOrFault } from "./loads.ts";
-import {
-  batchClockAt,
-  coresToCheck,
-  current,
-  freshOf,
-  loadedSoFar,
-  momentsOf,
-  phaseOf,
-  tareOf,
-} from "./look.ts";
+import { refuseNoPortion, scaleOrFault, trayOrFault } from "./loads.ts";
+import { batchClockAt, coresToCheck, current, freshOf, momentsOf, phaseOf } from "./look.ts";
 import { trayCalled } from "../tray/called.ts";
 
 export type TrayAsked = {
@@ -404,193 +395,6 @@ export function chooseTask(
   if (trayId === null) return [trays, { is: "task-chosen", scaleId, chosen: null }];
   refuseNoPortion(trayOrFault(bench, trayId).tray, portion);
   return [trays, { is: "task-chosen", scaleId, chosen: { trayId, kind, portion } }];
-}
-
-export function typeWeighing(
-  bench: Bench,
-  asked: {
-    readonly trayId: number;
-    readonly kind: WeighingKind;
-    readonly portion: number | null;
-    readonly gross: Grams;
-    readonly division: Grams;
-    readonly at: UtcMs;
-    readonly now: UtcMs;
-  },
-): readonly Change[] {
-  const { batch, tray } = trayOrFault(bench, asked.trayId);
-  if (asked.at > asked.now)
-    throw new Fault(
-      "clock.out-of-order",
-      `${isoOf(asked.at)} is still to come: give a time before now`,
-    );
-  refuseNoPortion(tray, asked.portion);
-  refuseImpossible(batch, tray, asked.kind, asked.gross);
-  const before = asked.kind === "fresh" && asked.portion !== null ? loadedSoFar(batch, tray) : null;
-  if (before !== null && asked.gross <= before)
-    throw new Fault(
-      "weighing.impossible",
-      `${asked.gross.toFixed(1)} g is not more than ${trayCalled(tray.name)} weighed before (${before.toFixed(1)} g)`,
-    );
-  const weighing: TrayWeighing = {
-    id: bench.next.weighing,
-    batchId: batch.id,
-    trayId: tray.id,
-    kind: asked.kind,
-    portion: asked.kind === "tare" ? null : asked.portion,
-    gross: asKept(asked.gross),
-    division: divisionAsKept(asked.division),
-    scale: null,
-    source: "typed",
-    zeroSeen: true,
-    at: asked.at,
-    supersedes: null,
-    struck: false,
-    reason: null,
-  };
-  return [
-    ...impliedOut(
-      bench,
-      { batch, tray, kind: asked.kind, portion: asked.portion, ask: false },
-      asked.at,
-    ),
-    { is: "weighing-taken", weighing },
-  ];
-}
-
-function refuseImpossible(batch: Batch, tray: Tray, kind: WeighingKind, gross: Grams): void {
-  if (kind === "tare") return;
-  const tare = tareOf(batch, tray);
-  if (tare === null)
-    throw new Fault(
-      "tray.no-tare",
-      `weigh the empty ${trayCalled(tray.name)} first, or type its mass`,
-    );
-  if (gross <= tare)
-    throw new Fault(
-      "weighing.impossible",
-      `${gross.toFixed(1)} g is not more than the empty ${trayCalled(tray.name)} (${tare.toFixed(1)} g)`,
-    );
-  if (kind === "dry" && phaseOf(batch) === "loading")
-    throw new Fault("batch.wrong-phase", `${trayCalled(tray.name)} has not been in the dryer yet`);
-}
-
-/** Puts a weighing right (another tray, kind or mass) or strikes it out; the old row stays on the record. */
-export function editWeighing(
-  bench: Bench,
-  weighingId: number,
-  edit: {
-    readonly trayId: number | null;
-    readonly kind: WeighingKind | null;
-    readonly gross: Grams | null;
-    readonly struck: boolean;
-    readonly reason: string;
-  },
-): readonly Change[] {
-  const old = countedWeighing(bench, weighingId);
-  // A weighing that counts no longer belongs where it was taken, whatever else is said of it.
-  const { batch, tray } = trayOrFault(
-    bench,
-    edit.struck ? old.trayId : (edit.trayId ?? old.trayId),
-  );
-  const kind = edit.kind ?? old.kind;
-  const gross = asKept(edit.gross ?? old.gross);
-  if (!edit.struck) refuseImpossible(batch, tray, kind, gross);
-  const weighing = {
-    batchId: batch.id,
-    trayId: tray.id,
-    kind,
-    // Moved to another tray or kind, it is one of the whole tray.
-    portion: tray.id === old.trayId && kind === old.kind ? old.portion : null,
-    gross,
-    struck: edit.struck,
-    reason: edit.reason,
-  };
-  const id = bench.next.weighing;
-  const shown = bench.scales.filter((scale) => scale.lastTaken === old.id);
-  return [
-    ...putInPlace(old, weighing, id, id + 1).map(taken),
-    ...shown.map((scale): Change => ({
-      is: "taken-shown",
-      scaleId: scale.id,
-      weighing: edit.struck ? null : id,
-    })),
-  ];
-}
-
-/**
- * A correction takes the old row's place. One that moves the weighing to another batch cannot: each batch is made of
- * its own rows, so there the old one is struck out, and it is a new one here.
- */
-function putInPlace(
-  old: TrayWeighing,
-  edit: Omit<Partial<TrayWeighing>, "id" | "supersedes"> & { readonly reason: string },
-  id: number,
-  strikingId: number,
-): readonly TrayWeighing[] {
-  const weighing: TrayWeighing = { ...old, ...edit, id, supersedes: old.id };
-  if (weighing.batchId === old.batchId) return [weighing];
-  const struck: TrayWeighing = {
-    ...old,
-    id: strikingId,
-    supersedes: old.id,
-    struck: true,
-    reason: edit.reason,
-  };
-  return [{ ...weighing, supersedes: null }, struck];
-}
-
-const taken = (weighing: TrayWeighing): Change => ({ is: "weighing-taken", weighing });
-
-/** Two weighings of one round that were taken for each other's trays: both are put right in one act. */
-export function swapWeighings(
-  bench: Bench,
-  weighingId: number,
-  otherId: number,
-  reason: string,
-): readonly Change[] {
-  const one = countedWeighing(bench, weighingId);
-  const other = countedWeighing(bench, otherId);
-  if (one.kind !== other.kind || one.trayId === other.trayId)
-    throw new Fault(
-      "input.invalid",
-      "only weighings of the same kind, of two different trays, can be swapped",
-    );
-  const first = bench.next.weighing;
-  const put = (row: TrayWeighing, onto: TrayWeighing, id: number): readonly TrayWeighing[] => {
-    const { batch, tray } = trayOrFault(bench, onto.trayId);
-    refuseImpossible(batch, tray, row.kind, row.gross);
-    const { portion } = onto;
-    const moved = { batchId: batch.id, trayId: tray.id, portion, reason };
-    return putInPlace(row, moved, id, id + 2);
-  };
-  const rows = [...put(one, other, first), ...put(other, one, first + 1)];
-  return rows.toSorted((a, b) => a.id - b.id).map(taken);
-}
-
-/** What became of a weighing that no longer counts. */
-function changeOf(all: readonly TrayWeighing[], old: TrayWeighing): string {
-  const after = all.find((one) => one.supersedes === old.id);
-  if (after === undefined || after.struck)
-    return `struck out (${after?.reason ?? old.reason ?? "no reason"})`;
-  return `replaced by ${after.gross} g, ${after.kind}, on tray ${after.trayId} (${after.reason ?? "no reason"})`;
-}
-
-/** A weighing that still counts, of an open batch. */
-function countedWeighing(bench: Bench, weighingId: number): TrayWeighing {
-  const all = bench.batches.flatMap((batch) => batch.weighings);
-  const found = all.find((one) => one.id === weighingId);
-  if (found === undefined)
-    throw new Fault(
-      "weighing.not-found",
-      `no open batch has a weighing with the number ${weighingId}`,
-    );
-  if (!current(all).includes(found))
-    throw new Fault(
-      "weighing.edited-meanwhile",
-      `weighing ${weighingId} was ${changeOf(all, found)} since`,
-    );
-  return found;
 }
 
 export function acknowledge(bench: Bench, alertId: number, at: UtcMs): readonly Change[] {

@@ -16,7 +16,8 @@ import { batchClockAt, lastTraceOf } from "./look.ts";
 import type { Counts } from "./measures.ts";
 import { seriesOf } from "./repeats.ts";
 import type { Shown } from "./service.ts";
-import { showAlert, showBatch, showBench, showWeighing, type Surroundings } from "./show.ts";
+import { showAlert, showBench, type Surroundings } from "./show.ts";
+import { showBatch, showWeighing } from "./showbatch.ts";
 import { isFact, judgeAfresh, step, tick, type Now, type Step } from "./step.ts";
 
 const defaultSettings: Settings = {

@@ -15,7 +15,7 @@ import { wordOf } from "./look.ts";
 import { mostPhotos, refuseStrangePhoto, showPhoto, type PhotoOf } from "./photos.ts";
 import { measuresOf } from "./measures.ts";
 import type { Health, Measure, Picture, Service } from "./service.ts";
-import { showCurves, showHistory, showSummary } from "./show.ts";
+import { showCurves, showHistory, showSummary } from "./showbatch.ts";
 import { findBatches, type BatchSearch } from "./search.ts";
 import { showYields } from "./yields.ts";
 import type { Work } from "./work.ts";

@@ -9,6 +9,7 @@ import type { Batch as WireBatch } from "../wire/batch.ts";
 import type { Bench as WireBench } from "../wire/bench.ts";
 import type * as ask from "../wire/requests.ts";
 import * as acts from "./acts.ts";
+import * as weighings from "./weighings.ts";
 import type { MqttSettings, Settings } from "./bench.ts";
 import { refuseChosenMeanwhile, refuseCrossed } from "./crossed.ts";
 import { answerLoad, sayTared, trayOrFault } from "./loads.ts";
@@ -56,7 +57,7 @@ export function weighDesk(work: Work): WeighDesk {
     typeWeighing(asked: ask.TypedWeighing): WireBatch {
       const now = work.set.clock.utc();
       work.engine.act((bench) =>
-        acts.typeWeighing(bench, {
+        weighings.typeWeighing(bench, {
           trayId: asked.tray,
           kind: asked.kind,
           portion: asked.portion ?? null,
@@ -78,13 +79,15 @@ export function weighDesk(work: Work): WeighDesk {
         reason: asked.reason,
       };
       const id = work.engine.present.next.weighing;
-      work.engine.act((bench) => acts.editWeighing(bench, weighing, edit));
+      work.engine.act((bench) => weighings.editWeighing(bench, weighing, edit));
       return work.batchOfWeighing(id);
     },
 
     swapWeighings(weighing: number, asked: ask.WeighingSwap): WireBatch {
       const id = work.engine.present.next.weighing;
-      work.engine.act((bench) => acts.swapWeighings(bench, weighing, asked.with, asked.reason));
+      work.engine.act((bench) =>
+        weighings.swapWeighings(bench, weighing, asked.with, asked.reason),
+      );
       return work.batchOfWeighing(id);
     },
 

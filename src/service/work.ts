@@ -17,7 +17,7 @@ import { labelsInThread, type Labels } from "./labels.ts";
 import type { PracticeRunner } from "./practice.ts";
 import { Scales } from "./scales.ts";
 import type { Service, Shown } from "./service.ts";
-import { showBatch } from "./show.ts";
+import { showBatch } from "./showbatch.ts";
 import { ownOf } from "./showkitchen.ts";
 import { judgeAfresh } from "./step.ts";
 

@@ -3,6 +3,7 @@ import type { Bag } from "../../src/bag/bag.ts";
 import { filledOf, netOf, recheckOf, stateOf, targetOf } from "../../src/bag/state.ts";
 import { isFault, type FaultCode } from "../../src/faults.ts";
 import * as acts from "../../src/service/acts.ts";
+import * as weighings from "../../src/service/weighings.ts";
 import { chooseBag, takeForBag, toGoOn } from "../../src/service/bagloads.ts";
 import {
   draftBags,
@@ -141,7 +142,7 @@ test("a tray that by its weighings held no fresh food is not packed, and its pla
     struck: false,
     reason: "typed wrong",
   };
-  played.act((bench) => acts.editWeighing(bench, fresh!.id, gross));
+  played.act((bench) => weighings.editWeighing(bench, fresh!.id, gross));
   const tare = {
     trayId: 1,
     kind: "tare",
@@ -149,7 +150,9 @@ test("a tray that by its weighings held no fresh food is not packed, and its pla
     gross: grams(400.5),
     division: grams(0.1),
   } as const;
-  played.act((bench) => acts.typeWeighing(bench, { ...tare, at: played.at(), now: played.at() }));
+  played.act((bench) =>
+    weighings.typeWeighing(bench, { ...tare, at: played.at(), now: played.at() }),
+  );
   const why = refused("weighing.impossible", () => plan(played, { although: "looked again" }));
   expect(why).toContain("held 0.0 g fresh");
   expect(unpackedOf(played.batch, [])).toMatchObject([{ left: null, fresh: null }]);

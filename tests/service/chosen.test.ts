@@ -1,6 +1,7 @@
 /** A tray that a person chose to come next onto a scale: what its load is taken for, whatever happens meanwhile. */
 import { expect, test } from "vitest";
 import * as acts from "../../src/service/acts.ts";
+import * as weighings from "../../src/service/weighings.ts";
 import { answerLoad, nextLoad } from "../../src/service/loads.ts";
 import { grams } from "../../src/units/quantity.ts";
 import { Played, strawberries, trayAsked } from "./given.ts";
@@ -29,7 +30,7 @@ test("the empty weighing of a chosen tray, taken back, is asked for again and ta
   played.lift();
   const [wrong] = played.batch.weighings;
   const edit = { trayId: null, kind: null, gross: null, struck: true, reason: "undone" };
-  played.act((bench) => acts.editWeighing(bench, wrong?.id ?? 0, edit));
+  played.act((bench) => weighings.editWeighing(bench, wrong?.id ?? 0, edit));
   expect(next(played)).toEqual({ tray: "B", kind: "tare", chosen: true });
   played.put(400);
   played.lift();
@@ -49,7 +50,7 @@ test("a tray that was chosen and then weighed by hand is not taken as empty or f
       ["tare", grams(400)],
       ["fresh", grams(1000)],
     ] as const)
-      played.act((bench) => acts.typeWeighing(bench, { ...typed, trayId, kind, gross }));
+      played.act((bench) => weighings.typeWeighing(bench, { ...typed, trayId, kind, gross }));
   played.clock("in");
   expect(next(played)).toBeNull();
   played.hour = 10;

@@ -1,6 +1,7 @@
 /** A tray with its food on it, put down when the page asks for the empty one. */
 import { expect, test } from "vitest";
 import * as acts from "../../src/service/acts.ts";
+import * as weighings from "../../src/service/weighings.ts";
 import { answerLoad } from "../../src/service/loads.ts";
 import { openStore } from "../../src/store/store.ts";
 import { Played, strawberries, trayAsked } from "./given.ts";
@@ -86,7 +87,7 @@ test("an empty mass that was struck out is not known any more", () => {
   played.put(300);
   const wrong = played.batch.weighings[0]!;
   played.act((bench) =>
-    acts.editWeighing(bench, wrong.id, {
+    weighings.editWeighing(bench, wrong.id, {
       trayId: null,
       kind: null,
       gross: null,

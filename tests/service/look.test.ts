@@ -1,7 +1,8 @@
 import { expect, test } from "vitest";
 import * as acts from "../../src/service/acts.ts";
+import * as weighings from "../../src/service/weighings.ts";
 import { batchLabel, toldOf, wordOf } from "../../src/service/look.ts";
-import { showBatch, showCurves } from "../../src/service/show.ts";
+import { showBatch, showCurves } from "../../src/service/showbatch.ts";
 import { isFact } from "../../src/service/step.ts";
 import { grams } from "../../src/units/quantity.ts";
 import { drying, oneWeighed, Played } from "./given.ts";
@@ -50,7 +51,7 @@ test("a weighing that is struck out takes the verdict with it", () => {
   const played = oneWeighed();
   const weighing = played.batch.weighings.at(-1)!;
   const edit = { trayId: null, kind: null, gross: null, struck: true, reason: "slipped" };
-  played.act((bench) => acts.editWeighing(bench, weighing.id, edit));
+  played.act((bench) => weighings.editWeighing(bench, weighing.id, edit));
   expect(wordsOn(played)).toEqual([null, null, null]);
 });
 

@@ -1,7 +1,7 @@
 import { expect, test } from "vitest";
-import * as acts from "../../src/service/acts.ts";
+import * as weighings from "../../src/service/weighings.ts";
 import { current } from "../../src/service/look.ts";
-import { showBatch } from "../../src/service/show.ts";
+import { showBatch } from "../../src/service/showbatch.ts";
 import { grams } from "../../src/units/quantity.ts";
 import { dried, type Played } from "./given.ts";
 
@@ -13,7 +13,7 @@ function typedAt(hour: number, gross: number): Played {
   played.clock("out");
   const trayId = played.batch.trays[0]!.id;
   played.act((bench) =>
-    acts.typeWeighing(bench, {
+    weighings.typeWeighing(bench, {
       trayId,
       kind: "dry",
       portion: null,
@@ -41,7 +41,7 @@ test.each([
   expect(meant!.grossGrams).toBeCloseTo(502, 1);
   const before = played.batch.weighings.length;
   played.act((bench) =>
-    acts.editWeighing(bench, weighing!, {
+    weighings.editWeighing(bench, weighing!, {
       trayId: null,
       kind: null,
       gross: grams(meant!.grossGrams),

@@ -1,6 +1,7 @@
 /** Whether a person brings the trays in the order asked for, as the weighings of a batch tell. */
 import { expect, test } from "vitest";
 import * as acts from "../../src/service/acts.ts";
+import * as weighings from "../../src/service/weighings.ts";
 import { answerLoad } from "../../src/service/loads.ts";
 import { orderSeen } from "../../src/service/order.ts";
 import { followsAtFirst } from "../../src/tray/whichtray.ts";
@@ -75,7 +76,7 @@ test("a round out of order is remembered in the next, and a weighing struck out 
   for (const { id, kind } of played.batch.weighings)
     if (kind === "dry")
       played.act((bench) =>
-        acts.editWeighing(bench, id, {
+        weighings.editWeighing(bench, id, {
           trayId: null,
           kind: null,
           gross: null,

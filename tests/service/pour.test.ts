@@ -2,6 +2,7 @@
 // what is kept must be the same with and without it. All masses are invented.
 import { expect, test } from "vitest";
 import * as acts from "../../src/service/acts.ts";
+import * as weighings from "../../src/service/weighings.ts";
 import type { Batch } from "../../src/service/bench.ts";
 import { answerLoad, nextLoad, sayTared } from "../../src/service/loads.ts";
 import { current, foodOf, freshOf, logOf, netOf, portionsOf } from "../../src/service/look.ts";
@@ -298,7 +299,7 @@ test("a portion that was weighed cannot be planned away, and typed ones follow t
   const typed = { division: grams(1), at: played.at(), now: played.at(), trayId: 1 };
   const type = (portion: number, gross: number) =>
     played.act((bench) =>
-      acts.typeWeighing(bench, { ...typed, kind: "fresh", portion, gross: grams(gross) }),
+      weighings.typeWeighing(bench, { ...typed, kind: "fresh", portion, gross: grams(gross) }),
     );
   played.put(412);
   type(1, 1012);

@@ -3,6 +3,7 @@
 import Database from "better-sqlite3";
 import { expect, test } from "vitest";
 import * as acts from "../../src/service/acts.ts";
+import * as weighings from "../../src/service/weighings.ts";
 import type { Batch, Bench } from "../../src/service/bench.ts";
 import { verdictsGiven } from "../../src/service/given.ts";
 import { replay } from "../../src/service/replay.ts";
@@ -175,13 +176,20 @@ function play(played: Played, { what, pick, share }: Deed): void {
       return;
     case "correct":
       return act((bench) =>
-        acts.editWeighing(bench, weighing().id, { ...edit, gross: grams(480 + 300 * share) }),
+        weighings.editWeighing(bench, weighing().id, { ...edit, gross: grams(480 + 300 * share) }),
       );
     case "strike":
-      return act((bench) => acts.editWeighing(bench, weighing().id, { ...edit, struck: true }));
+      return act((bench) =>
+        weighings.editWeighing(bench, weighing().id, { ...edit, struck: true }),
+      );
     case "swap":
       return act((bench) =>
-        acts.swapWeighings(bench, weighing().id, from(current(batch).toReversed()).id, "mixed up"),
+        weighings.swapWeighings(
+          bench,
+          weighing().id,
+          from(current(batch).toReversed()).id,
+          "mixed up",
+        ),
       );
     case "retype":
       return act((bench) =>

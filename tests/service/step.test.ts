@@ -1,5 +1,6 @@
 import { expect, test } from "vitest";
 import * as acts from "../../src/service/acts.ts";
+import * as weighings from "../../src/service/weighings.ts";
 import { answerLoad, nextLoad } from "../../src/service/loads.ts";
 import {
   batchHoursAt,
@@ -11,7 +12,7 @@ import {
 } from "../../src/service/look.ts";
 import { isFault, type FaultCode } from "../../src/faults.ts";
 import { grams, utcMs } from "../../src/units/quantity.ts";
-import { showBatch, showCurves } from "../../src/service/show.ts";
+import { showBatch, showCurves } from "../../src/service/showbatch.ts";
 import type { Batch } from "../../src/service/bench.ts";
 import type { ReasonCode } from "../../src/verdict/verdict.ts";
 import { dried, Played, trayAsked } from "./given.ts";
@@ -82,25 +83,25 @@ test("a load from a scale that may have zeroed itself is asked about, and taken 
 test("a struck weighing stays on the record and its tray is asked for again", () => {
   const played = loaded();
   const edit = { trayId: null, kind: null, gross: null, struck: true, reason: "undone" };
-  played.act((bench) => acts.editWeighing(bench, 2, edit));
+  played.act((bench) => weighings.editWeighing(bench, 2, edit));
   expect(played.batch.weighings).toHaveLength(3);
   expect(current(played.batch.weighings).map(({ id }) => id)).toEqual([1]);
   expect(nextLoad(played.bench, played.scale, played.at())?.tray.name).toBe("B");
   refusal("weighing.edited-meanwhile")(() =>
-    played.act((bench) => acts.editWeighing(bench, 2, edit)),
+    played.act((bench) => weighings.editWeighing(bench, 2, edit)),
   );
 });
 
 test("two weighings taken for each other's trays are swapped in one act", () => {
   const played = loaded();
-  played.act((bench) => acts.swapWeighings(bench, 1, 2, "trays swapped"));
+  played.act((bench) => weighings.swapWeighings(bench, 1, 2, "trays swapped"));
   const net = (index: number) => {
     const tray = played.batch.trays[index]!;
     return netOf(played.batch, freshOf(played.batch, tray)!);
   };
   expect([net(0), net(1)]).toEqual([700, 600]);
   refusal("weighing.edited-meanwhile")(() =>
-    played.act((bench) => acts.swapWeighings(bench, 1, 2, "again")),
+    played.act((bench) => weighings.swapWeighings(bench, 1, 2, "again")),
   );
 });
 
@@ -115,16 +116,16 @@ test("a weighing moved to a tray of another batch counts there alone, and one st
   expect(counting()).toEqual([[1000], []]);
   const edit = { kind: null, gross: null, reason: "the other batch's" };
   const trayId = there?.trays[0]?.id ?? 0;
-  played.act((bench) => acts.editWeighing(bench, 1, { ...edit, trayId, struck: false }));
+  played.act((bench) => weighings.editWeighing(bench, 1, { ...edit, trayId, struck: false }));
   expect(counting()).toEqual([[], [1000]]);
   expect(played.bench.batches[0]?.weighings.map(({ struck }) => struck)).toEqual([false, true]);
   refusal("weighing.edited-meanwhile")(() =>
-    played.act((bench) => acts.editWeighing(bench, 1, { ...edit, trayId, struck: false })),
+    played.act((bench) => weighings.editWeighing(bench, 1, { ...edit, trayId, struck: false })),
   );
   const [moved] = current(played.bench.batches[1]?.weighings ?? []);
   const back = here?.trays[0]?.id ?? 0;
   played.act((bench) =>
-    acts.editWeighing(bench, moved?.id ?? 0, { ...edit, trayId: back, struck: true }),
+    weighings.editWeighing(bench, moved?.id ?? 0, { ...edit, trayId: back, struck: true }),
   );
   expect(counting()).toEqual([[], []]);
 });
@@ -140,7 +141,7 @@ test("weighings of two batches taken for each other's trays are swapped in one a
     one.is === "weighing-taken" ? [one.weighing] : [],
   );
   played.act((bench) =>
-    acts.swapWeighings(bench, first?.id ?? 0, second?.id ?? 0, "the other way round"),
+    weighings.swapWeighings(bench, first?.id ?? 0, second?.id ?? 0, "the other way round"),
   );
   expect(
     played.bench.batches.map((batch) => current(batch.weighings).map(({ gross }) => gross)),
@@ -158,7 +159,9 @@ test("what does not touch a batch's figures does not cost a judgment, and what d
   expect(played.batch.judged).toBe(judged);
   const [last] = current(played.batch.weighings).slice(-1);
   const edit = { trayId: null, kind: null, struck: false, reason: "looked again" };
-  played.act((bench) => acts.editWeighing(bench, last?.id ?? 0, { ...edit, gross: grams(560) }));
+  played.act((bench) =>
+    weighings.editWeighing(bench, last?.id ?? 0, { ...edit, gross: grams(560) }),
+  );
   expect(played.batch.judged).not.toBe(judged);
   expect(played.batch.judged?.trays[0]?.verdict).not.toBe("stable");
 });
@@ -322,17 +325,17 @@ test("what cannot be is refused and changes nothing", () => {
   const typed = { portion: null, division: grams(1), at: played.at(), now: played.at() };
   refusal("weighing.impossible")(() =>
     played.act((bench) =>
-      acts.typeWeighing(bench, { ...typed, trayId: 1, kind: "fresh", gross: grams(300) }),
+      weighings.typeWeighing(bench, { ...typed, trayId: 1, kind: "fresh", gross: grams(300) }),
     ),
   );
   refusal("tray.not-found")(() =>
     played.act((bench) =>
-      acts.typeWeighing(bench, { ...typed, trayId: 77, kind: "fresh", gross: grams(900) }),
+      weighings.typeWeighing(bench, { ...typed, trayId: 77, kind: "fresh", gross: grams(900) }),
     ),
   );
   refusal("batch.wrong-phase")(() =>
     played.act((bench) =>
-      acts.typeWeighing(bench, { ...typed, trayId: 1, kind: "dry", gross: grams(900) }),
+      weighings.typeWeighing(bench, { ...typed, trayId: 1, kind: "dry", gross: grams(900) }),
     ),
   );
   refusal("input.invalid")(() => played.startBatch(["A", "A"]));

@@ -1,0 +1,416 @@
+/** A batch in the shapes of wire/: its trays, verdicts, clock, curves and history. */
+import { clockDoubtAt } from "../tray/clockdoubt.ts";
+import { isoOf } from "../clock.ts";
+import { toDryBasis } from "../food/basis.ts";
+import { netUncertainty } from "../tray/net.ts";
+import { clockStateAt, dryingHoursAt, minutesOutAt, stretchAt } from "../tray/dryingclock.ts";
+import { moistureOf, waterRemoved, yieldOf } from "../tray/yield.ts";
+import type { TrayId, TrayWeighing } from "../tray/weighing.ts";
+import { asKept } from "../units/mass.ts";
+import { grams, utcMs, type Grams, type UtcMs } from "../units/quantity.ts";
+import { byCriteria, type CriterionAnswer } from "../verdict/criteria.ts";
+import { provableBefore, worthPlanningHours } from "../verdict/provable.ts";
+import type { CurveShape, Interval, TrayVerdict, VerdictWord } from "../verdict/verdict.ts";
+import type * as wireBatch from "../wire/batch.ts";
+import type { Span } from "../wire/words.ts";
+import type { Batch, ClockMoment, Tray } from "./bench.ts";
+import { isInDoubt, type Kitchen } from "./kitchen.ts";
+import { reasonsIn } from "./given.ts";
+import {
+  batchClockAt,
+  batchHoursAt,
+  clockOf,
+  coresToCheck,
+  current,
+  foodOf,
+  freshOf,
+  isRunning,
+  logOf,
+  minutesOutOf,
+  momentsOf,
+  netOf,
+  nextWeighingAtHours,
+  phaseOf,
+  portionsOf,
+  roundOf,
+  tareOf,
+  toldOf,
+  weighingsOf,
+  wordOf,
+  type PortionMass,
+  type Weighed,
+} from "./look.ts";
+import type { Now } from "./step.ts";
+
+export const isoOrNull = (at: UtcMs | null): string | null => (at === null ? null : isoOf(at));
+const span = (interval: Interval<number> | null): Span | null =>
+  interval === null ? null : { ...interval };
+
+const idByName = (batch: Batch, name: string): TrayId | null =>
+  batch.trays.find((tray) => tray.name === name)?.id ?? null;
+
+export function showWeighing(
+  batch: Batch,
+  weighing: TrayWeighing,
+  { timeFactor, jumps = [] }: Omit<Now, "at">,
+): wireBatch.Weighing {
+  const isDry = weighing.kind === "dry";
+  return {
+    id: weighing.id,
+    batch: weighing.batchId,
+    tray: weighing.trayId,
+    kind: weighing.kind,
+    portion: weighing.portion,
+    grossGrams: weighing.gross,
+    netGrams: netOf(batch, weighing),
+    divisionGrams: weighing.division,
+    dryingHours: isDry ? dryingHoursAt(clockOf(batch), weighing.trayId, weighing.at) : null,
+    minutesOut: isDry ? minutesOutOf(batch, weighing.trayId, weighing.at, timeFactor) : null,
+    scale: weighing.scale,
+    source: weighing.source,
+    zeroSeen: weighing.zeroSeen,
+    at: isoOf(weighing.at),
+    clockDoubt: clockDoubtAt(jumps, weighing.at, batch.startedAt),
+    supersedes: weighing.supersedes,
+    struck: weighing.struck,
+    reason: weighing.reason,
+    current: current(batch.weighings).includes(weighing),
+  };
+}
+
+/** What the net mass that was probably meant makes of the whole tray, as a correction would state it. */
+function meantBy(
+  batch: Batch,
+  trayName: string,
+  net: Grams | null,
+): { readonly netGrams: number; readonly grossGrams: number } | null {
+  const tray = batch.trays.find(({ name }) => name === trayName);
+  const tare = tray === undefined ? null : tareOf(batch, tray);
+  if (net === null || tare === null) return null;
+  return { netGrams: asKept(net), grossGrams: asKept(grams(net + tare)) };
+}
+
+function showVerdict(batch: Batch, verdict: TrayVerdict): wireBatch.TrayVerdict {
+  const { contradiction, fit } = verdict;
+  return {
+    tray: verdict.tray,
+    verdict: verdict.verdict,
+    confidence: verdict.confidence,
+    p_dry: verdict.pDry,
+    reasons: verdict.reasons.map(({ code, sentence, figures, text }) => ({
+      code,
+      sentence,
+      figures,
+      text,
+    })),
+    remaining_g: span(verdict.remaining),
+    more_hours: span(verdict.moreHours),
+    next_weighing_hours: verdict.nextWeighingHours,
+    provable_g: verdict.provable,
+    contradiction:
+      contradiction === null
+        ? null
+        : {
+            code: contradiction.code,
+            sentence: contradiction.sentence,
+            figures: contradiction.figures,
+            text: contradiction.text,
+            weighing: batch.weighings.some((one) => one.id === contradiction.ref)
+              ? contradiction.ref
+              : null,
+            otherTray: contradiction.otherTray,
+            meant: meantBy(batch, verdict.tray, contradiction.meantNet),
+          },
+    fit:
+      fit === null
+        ? null
+        : {
+            model: fit.model,
+            parameters: { ...fit.parameters },
+            standard_errors: { ...fit.standardErrors },
+          },
+    expected_dry_g: span(verdict.expectedDry),
+  };
+}
+
+function showTray(batch: Batch, tray: Tray, now: Now): wireBatch.Tray {
+  const weighings = weighingsOf(batch, tray.id);
+  const fresh = freshOf(batch, tray);
+  const freshNet = fresh === null ? null : netOf(batch, fresh);
+  const dry = weighings.findLast((weighing) => weighing.kind === "dry");
+  const net = dry === undefined ? freshNet : netOf(batch, dry);
+  const verdict = toldOf(batch, tray);
+  const check = batch.coreChecks.findLast((one) => one.trayId === tray.id);
+  const food = foodOf(batch, tray);
+  // A tare that was typed too heavy leaves nothing to take a share of.
+  const holds =
+    freshNet === null || net === null || freshNet <= 0 || net <= 0 ? null : { freshNet, net };
+  const moisture = holds === null || food === null ? null : moistureOf({ ...holds, food });
+  return {
+    id: tray.id,
+    name: tray.name,
+    tareGrams: tareOf(batch, tray),
+    food: tray.foodName,
+    foodSource: food?.source ?? null,
+    waterPct: food === null ? null : food.water * 100,
+    cautions: [...tray.cautions],
+    thicknessMm: tray.thicknessMm,
+    portions: portionsOf(batch, tray).map(showPortion),
+    freshGrams: freshNet,
+    netGrams: net,
+    waterRemovedGrams:
+      freshNet === null || net === null ? null : asKept(waterRemoved(freshNet, net)),
+    yieldFraction: holds === null ? null : yieldOf(holds.freshNet, holds.net),
+    moistureWetBasis: span(moisture),
+    moistureDryBasis:
+      moisture === null
+        ? null
+        : {
+            estimate: toDryBasis(moisture.estimate),
+            low: toDryBasis(moisture.low),
+            high: toDryBasis(moisture.high),
+          },
+    verdict: verdict === null ? null : showVerdict(batch, verdict),
+    coreCheck:
+      check === undefined
+        ? null
+        : {
+            finding: check.finding,
+            at: isoOf(check.at),
+            dryingHours: dryingHoursAt(clockOf(batch), tray.id, check.at),
+          },
+    weighings: weighings.map((weighing) => showWeighing(batch, weighing, now)),
+  };
+}
+
+const showPortion = ({ portion, fresh, dry }: PortionMass): wireBatch.Portion => ({
+  place: portion.place,
+  food: portion.foodName,
+  foodSource: portion.food?.source ?? null,
+  waterPct: portion.food === null ? null : portion.food.water * 100,
+  cautions: [...portion.cautions],
+  thicknessMm: portion.thicknessMm,
+  targetGrams: portion.target,
+  fromBag: portion.fromBag,
+  freshGrams: fresh,
+  dryGrams: dry === null ? null : asKept(dry.grams),
+  dryIsEstimate: dry?.isEstimate ?? false,
+});
+
+const showMoment = (batch: Batch, moment: ClockMoment): wireBatch.ClockMoment => ({
+  id: moment.id,
+  is: moment.is,
+  at: isoOf(moment.at),
+  trays: moment.trays === null ? null : [...moment.trays],
+  implied: moment.implied,
+  supersedes: moment.supersedes,
+  struck: moment.struck,
+  reason: moment.reason,
+  current: current(batch.moments).includes(moment),
+});
+
+function showClock(batch: Batch, now: Now): wireBatch.Batch["clock"] {
+  const at = batch.endedAt ?? now.at;
+  const { is, since } = batchClockAt(batch, at);
+  const clock = clockOf(batch);
+  const out = batch.trays
+    .filter((tray) => clockStateAt(clock, tray.id, at).is === "out")
+    .map((tray) => (minutesOutAt(clock, tray.id, at) ?? 0) / now.timeFactor);
+  return {
+    state: is,
+    since: isoOrNull(since),
+    dryingHours: batchHoursAt(batch, at),
+    minutesOut: out.length === 0 ? null : Math.max(...out),
+    running: isRunning(batch),
+  };
+}
+
+function showNextWeighing(batch: Batch, now: Now): wireBatch.Batch["nextWeighing"] {
+  if (phaseOf(batch) !== "drying") return null;
+  const due = nextWeighingAtHours(batch, now.at, now.timeFactor);
+  if (due === null) return null;
+  const left = due - batchHoursAt(batch, now.at);
+  const counting = batchClockAt(batch, now.at).is === "in" && isRunning(batch);
+  return {
+    dryingHours: due,
+    at: counting ? isoOf(utcMs(now.at + Math.max(0, left) * 3_600_000)) : null,
+    due: counting && left <= 0,
+  };
+}
+
+export function showBatch(batch: Batch, now: Now): wireBatch.Batch {
+  const round = roundOf(batch);
+  const word = wordOf(batch);
+  const behind = word === null ? [] : (batch.judged?.behind ?? []);
+  return {
+    id: batch.id,
+    number: batch.number,
+    name: batch.name,
+    dryer: batch.dryer,
+    startedAt: isoOf(batch.startedAt),
+    endedAt: isoOrNull(batch.endedAt),
+    practice: batch.practice,
+    phase: phaseOf(batch),
+    clock: showClock(batch, now),
+    round: {
+      number: round?.number ?? 0,
+      weighed: [...(round?.weighed ?? [])],
+      waiting: [...(round?.waiting ?? [])],
+    },
+    verdict: word,
+    moreHours: span(batch.judged?.moreHours ?? null),
+    behind: behind.flatMap((name) => idByName(batch, name) ?? []),
+    nextWeighing: showNextWeighing(batch, now),
+    coresToCheck: [...coresToCheck(batch)],
+    provableBefore: showProvable(batch),
+    trays: batch.trays.map((tray) => showTray(batch, tray, now)),
+    moments: momentsOf(batch).map((moment) => showMoment(batch, moment)),
+    interruptions: batch.interruptions.map((one) => ({
+      id: one.id,
+      from: isoOf(one.from),
+      to: isoOrNull(one.to),
+      reason: one.reason,
+    })),
+    gaps: batch.gaps.map((gap) => ({
+      id: gap.id,
+      batch: gap.batchId,
+      from: isoOf(gap.from),
+      to: isoOf(gap.to),
+      dryerRan: gap.dryerRan,
+    })),
+  };
+}
+
+/** What the scale can prove of the load, as long as nothing was weighed after drying. */
+function showProvable(batch: Batch): wireBatch.Batch["provableBefore"] {
+  if (batch.endedAt !== null || batch.weighings.some(({ kind }) => kind === "dry")) return null;
+  const loads = batch.trays.flatMap((tray) => {
+    const weighing = freshOf(batch, tray);
+    const fresh = weighing === null ? null : netOf(batch, weighing);
+    if (weighing === null || fresh === null || fresh <= 0) return [];
+    return [{ fresh, food: tray.food, division: weighing.division }];
+  });
+  if (loads.length === 0) return null;
+  const division = grams(Math.max(...loads.map((load) => load.division)));
+  const provable = provableBefore(loads, division);
+  return {
+    divisionGrams: division,
+    longestHours: Math.max(...provable.hoursByTray),
+    togetherHours: provable.hoursTogether,
+    divisionNeededGrams: provable.divisionNeeded,
+    worthPlanningHours,
+  };
+}
+
+type Summed = Weighed &
+  Pick<Batch, "id" | "number" | "name" | "dryer" | "startedAt" | "endedAt" | "practice">;
+
+export function showSummary(batch: Summed, word: VerdictWord | null): wireBatch.BatchSummary {
+  const sum = (of: (tray: Tray) => Grams | null): number | null => {
+    const masses = batch.trays.map(of);
+    const known = masses.filter((mass) => mass !== null);
+    return known.length === 0 || known.length < masses.length
+      ? null
+      : known.reduce((total, mass) => total + mass, 0);
+  };
+  const freshNet = (tray: Tray): Grams | null => {
+    const fresh = freshOf(batch, tray);
+    return fresh === null ? null : netOf(batch, fresh);
+  };
+  const lastNet = (tray: Tray): Grams | null => {
+    const dry = weighingsOf(batch, tray.id).findLast((weighing) => weighing.kind === "dry");
+    return dry === undefined ? null : netOf(batch, dry);
+  };
+  return {
+    id: batch.id,
+    number: batch.number,
+    name: batch.name,
+    dryer: batch.dryer,
+    startedAt: isoOf(batch.startedAt),
+    endedAt: isoOrNull(batch.endedAt),
+    practice: batch.practice,
+    verdict: word,
+    foods: [...new Set(batch.trays.flatMap((tray) => tray.foodName ?? []))],
+    trays: batch.trays.length,
+    freshGrams: sum(freshNet),
+    netGrams: sum(lastNet),
+  };
+}
+
+const showShape = (shape: CurveShape | null): wireBatch.Curve["fit"] =>
+  shape === null
+    ? null
+    : {
+        dryingHours: [...shape.dryingHours],
+        netGrams: [...shape.netGrams],
+        lowGrams: [...shape.lowGrams],
+        highGrams: [...shape.highGrams],
+      };
+
+export function showCurves(batch: Batch): wireBatch.Curve[] {
+  const clock = clockOf(batch);
+  return batch.trays.map((tray) => {
+    const verdict = batch.judged?.trays.find((one) => one.tray === tray.name);
+    const counted = weighingsOf(batch, tray.id).filter((weighing) => weighing.kind !== "tare");
+    return {
+      tray: tray.id,
+      name: tray.name,
+      fit: showShape(verdict?.curve ?? null),
+      points: counted.flatMap((weighing) => {
+        const net = netOf(batch, weighing);
+        if (net === null) return [];
+        const isDry = weighing.kind === "dry";
+        return [
+          {
+            weighing: weighing.id,
+            dryingHours: isDry ? dryingHoursAt(clock, tray.id, weighing.at) : 0,
+            netGrams: net,
+            uncertaintyGrams: netUncertainty(weighing.division),
+            stretch: stretchAt(clock, tray.id, weighing.at),
+          },
+        ];
+      }),
+      expectedDryGrams: span(verdict?.expectedDry ?? null),
+      criteria: byCriteria(logOf(batch, tray, 1).weighings).map(({ criterion, answer }) => ({
+        name: criterion.name,
+        rule: criterion.rule,
+        source: criterion.source,
+        ...showAnswer(answer),
+      })),
+    };
+  });
+}
+
+const showAnswer = (answer: CriterionAnswer) => ({
+  is: answer.is,
+  changeGrams: "changeGrams" in answer ? answer.changeGrams : null,
+  allowedGrams: "allowedGrams" in answer ? answer.allowedGrams : null,
+  waitHours: "waitHours" in answer ? answer.waitHours : null,
+  divisionNeededGrams: "divisionNeededGrams" in answer ? answer.divisionNeededGrams : null,
+  massNeededGrams: "massNeededGrams" in answer ? answer.massNeededGrams : null,
+});
+
+export function showHistory(batch: Batch, kitchen: Kitchen, now: Now): wireBatch.History {
+  const shown = showBatch(batch, now);
+  return {
+    weighings: batch.weighings.map((one) => showWeighing(batch, one, now)),
+    moments: batch.moments.map((one) => showMoment(batch, one)),
+    interruptions: shown.interruptions,
+    gaps: shown.gaps,
+    verdicts: batch.verdicts.map((one) => ({
+      at: isoOf(one.at),
+      round: one.round,
+      tray: one.trayId,
+      verdict: one.word,
+      judgmentVersion: one.judgmentVersion,
+      text: one.text,
+      reasons: reasonsIn(one.basis),
+    })),
+    coreChecks: batch.coreChecks.map((one) => ({
+      tray: one.trayId,
+      finding: one.finding,
+      at: isoOf(one.at),
+    })),
+    inDoubt: batch.weighings.filter((one) => isInDoubt(kitchen, one)).map(({ id }) => id),
+  };
+}
