@@ -19,7 +19,7 @@ export const folders = {
     packages: ["jstat"],
   },
   bag: { computes: true, may: ["units", "food", "tray"], packages: [] },
-  label: { computes: true, may: ["units", "bag"], packages: ["pdfkit", "uqr"] },
+  label: { computes: true, may: ["units", "food", "bag"], packages: ["pdfkit", "uqr"] },
   alert: { computes: true, may: ["units", "tray"], packages: [] },
   wire: { computes: true, may: ["units"], packages: ["typebox"] },
   config: { computes: true, may: ["units", "reading"], packages: ["smol-toml"] },

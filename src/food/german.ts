@@ -194,6 +194,15 @@ export const germanFoods: readonly (readonly [
   ],
 ];
 
+/** What the food is called, by its description in the table; practice's foods with it. */
+export const germanNames: ReadonlyMap<string, string> = new Map([
+  ...germanFoods.map(([, table, name]) => [table, name] as const),
+  ["Practice apple slices", "Übung: Apfelscheiben"],
+  ["Practice strawberry slices", "Übung: Erdbeerscheiben"],
+  ["Practice sweet corn", "Übung: Zuckermais"],
+  ["Practice pineapple, thick pieces", "Übung: Ananas, dicke Stücke"],
+]);
+
 /** Umlauts as they are typed without their keys: ae, or a alone. */
 const spelt = (text: string, a: string): string =>
   text

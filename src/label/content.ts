@@ -16,6 +16,8 @@ export type LabelContent = {
   readonly lines: readonly string[];
   readonly cautions: readonly string[];
   readonly footer: string;
+  /** Said where a print has no form for some letters of what was typed. */
+  readonly lettersMissing: string;
 };
 
 export type LabelWords = {
@@ -57,7 +59,7 @@ export function labelContent(
   return {
     code: bag.code,
     scanned: has("code") ? scanOf(bag.code, origin) : null,
-    title: bag.product,
+    title: say.foods(bag.product),
     marks: bag.practice ? [say.practice] : [],
     lines: [
       say.batchAndBag(bag.batchNumber, bag.code),
@@ -75,6 +77,7 @@ export function labelContent(
       ...bag.cautions.map((caution) => say.caution(caution)),
       ...(bag.although === null ? [] : [say.although(bag.although)]),
     ],
+    lettersMissing: say.lettersMissing,
     footer: [say.notLegal, ...(head === null ? [] : [say.record(placeIn(head, bag))])].join(" "),
   };
 }

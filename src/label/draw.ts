@@ -8,11 +8,13 @@ import { encode } from "uqr";
 import type { LabelStock } from "../wire/bag.ts";
 import { quietModules } from "./code.ts";
 import type { LabelContent } from "./content.ts";
+import { lettersOf, printable, type HasLetter } from "./letters.ts";
 
 const pointsPerInch = 72;
 const mm = (length: number): number => (length / 25.4) * pointsPerInch;
 /** Common label printers have 203 dots to the inch; modules of whole dots stay sharp. */
 const dot = pointsPerInch / 203;
+const inDots = (length: number): number => Math.round(length / dot) * dot;
 
 type Layout = {
   readonly width: number;
@@ -102,6 +104,9 @@ export function drawLabels(
     },
   });
   const bytes = collected(doc);
+  const inRegular = lettersOf(fonts.regular);
+  const inBold = lettersOf(fonts.bold);
+  const has: HasLetter = (codePoint) => inRegular(codePoint) && inBold(codePoint);
   doc.registerFont("regular", Buffer.from(fonts.regular));
   doc.registerFont("bold", Buffer.from(fonts.bold));
   for (const [index, content] of contents.entries()) {
@@ -110,13 +115,31 @@ export function drawLabels(
     doc.save();
     if (onSheet) {
       const row = Math.floor(place / sheet.columns);
-      doc.translate((place % sheet.columns) * layout.width, sheet.top + row * layout.height);
+      doc.translate(
+        inDots((place % sheet.columns) * layout.width),
+        inDots(sheet.top + row * layout.height),
+      );
     }
-    drawOne(doc, content, layout);
+    drawOne(doc, withLetters(content, has), layout);
     doc.restore();
   }
   doc.end();
   return bytes;
+}
+
+/** A name may be typed in any script; what the fonts lack would be printed as boxes. */
+function withLetters(content: LabelContent, has: HasLetter): LabelContent {
+  let lacks = false;
+  const only = (text: string): string => {
+    const found = printable(text, has);
+    lacks ||= found.lacks;
+    return found.text;
+  };
+  const title = only(content.title);
+  const lines = content.lines.map(only);
+  const cautions = content.cautions.map(only);
+  const footer = lacks ? `${content.footer} ${content.lettersMissing}` : content.footer;
+  return { ...content, title, lines, cautions, footer };
 }
 
 function drawOne(doc: PDFKit.PDFDocument, content: LabelContent, layout: Layout): void {
@@ -165,6 +188,13 @@ function collected(doc: PDFKit.PDFDocument): Promise<Uint8Array> {
 }
 
 /**
+ * Left white at each edge of what is dark in a code. A printer's program may paint every dot that a shape touches
+ * (Adobe, PDF Reference 1.7, 6.5.4): an edge just on a dot would make each bar a dot wider. Our choice, half of what a
+ * dot may be off to either side.
+ */
+const spared = dot / 4;
+
+/**
  * The code in the upper right corner with its text below, or the text alone where no code is wanted. Gives the box
  * that nothing else may enter.
  */
@@ -177,19 +207,54 @@ function drawCode(doc: PDFKit.PDFDocument, { code, scanned }: LabelContent, layo
   const quiet = quietModules * module;
   // The margin of the stock is white already and counts as part of the white around the code.
   const inset = Math.max(margin, quiet);
-  const left = width - inset - side;
-  for (const [row, cells] of data.entries())
-    for (const [column, isDark] of cells.entries())
-      if (isDark) doc.rect(left + column * module, inset + row * module, module, module);
+  const left = Math.floor((width - inset - side) / dot) * dot;
+  const top = inDots(inset);
+  for (const { row, column, down, across } of darkIn(data)) {
+    const [x, y] = [left + column * module + spared, top + row * module + spared];
+    doc.rect(x, y, across * module - 2 * spared, down * module - 2 * spared);
+  }
   doc.fill("black");
-  const box = { x: left - quiet, y: 0, width: side + quiet + inset, height: inset + side + quiet };
+  const box = { x: left - quiet, y: 0, width: width - left + quiet, height: top + side + quiet };
   doc.font("bold").fontSize(layout.largest * 1.2);
   const share = Math.min(1, (side + quiet) / doc.widthOfString(code));
   doc.fontSize(layout.largest * 1.2 * share);
-  const textTop = inset + side + quiet / 2;
+  const textTop = top + side + quiet / 2;
   const textLeft = left - quiet / 2;
   doc.text(code, textLeft, textTop, { width: side + quiet, align: "center", lineBreak: false });
   return { ...box, height: Math.max(box.height, textTop + doc.currentLineHeight(true)) };
+}
+
+type Dark = {
+  readonly row: number;
+  readonly column: number;
+  readonly down: number;
+  readonly across: number;
+};
+
+/**
+ * What is dark, as oblongs: lines beside and below each other, and squares of four, which close what these leave open
+ * between them once each is drawn a little smaller than it is.
+ */
+function darkIn(data: readonly (readonly boolean[])[]): readonly Dark[] {
+  const is = (row: number, column: number): boolean => data[row]?.[column] === true;
+  const lengthFrom = (row: number, column: number, down: number, across: number): number =>
+    is(row, column) ? 1 + lengthFrom(row + down, column + across, down, across) : 0;
+  return data.flatMap((cells, row) =>
+    cells.flatMap((isDark, column): Dark[] => {
+      if (!isDark) return [];
+      const square =
+        is(row, column + 1) && is(row + 1, column) && is(row + 1, column + 1)
+          ? [{ row, column, down: 2, across: 2 }]
+          : [];
+      const beside = is(row, column - 1)
+        ? []
+        : [{ row, column, down: 1, across: lengthFrom(row, column, 0, 1) }];
+      const below = is(row - 1, column)
+        ? []
+        : [{ row, column, down: lengthFrom(row, column, 1, 0), across: 1 }];
+      return [...square, ...beside, ...below];
+    }),
+  );
 }
 
 /** At least three dots (0.375 mm), which a phone still reads: our choice. */

@@ -1,9 +1,12 @@
 /** What a label says, in the language of the household that reads it. Names, reasons and lots stay as they were typed. */
+import { germanNames } from "../food/german.ts";
 import type { Bag, LabelLanguage } from "../wire/bag.ts";
 
 export type LabelTexts = {
   readonly practice: string;
   readonly decimalMark: "." | ",";
+  /** Foods of the table, one or several, by their names in this language; any other as it was typed. */
+  foods(product: string): string;
   /** Whether masses of fresh food stand there in pounds as well. */
   readonly inPounds: boolean;
   batchAndBag(batch: number, bag: string): string;
@@ -25,6 +28,7 @@ export type LabelTexts = {
   water(grams: number): string;
   although(reason: string): string;
   readonly notLegal: string;
+  readonly lettersMissing: string;
   /** Null: the bag is not weighed yet. */
   record(head: string | null): string;
   /** A caution as the bag keeps it, in English, or in a person's own words, which stay. */
@@ -37,6 +41,7 @@ const listed = (parts: readonly (string | null)[]): string =>
 const en: LabelTexts = {
   practice: "PRACTICE: this is not food",
   decimalMark: ".",
+  foods: (product) => product,
   inPounds: true,
   batchAndBag: (batch, bag) => `Batch ${batch}, bag ${bag}`,
   from: (supplier) => `From: ${supplier}`,
@@ -57,11 +62,22 @@ const en: LabelTexts = {
   water: (grams) => `To rehydrate: up to ${grams} g (mL) of water`,
   although: (reason) => `Packed before it was proved dry: ${reason}`,
   notLegal: "Not a legal food label.",
+  lettersMissing: "Letters are missing here: see the bag's page.",
   record: (head) => (head === null ? "No record: not weighed yet." : `Record ${head}`),
   caution: (text) => text,
 };
 
-/** The cautions of food/caution.ts. */
+/** A portion that was in a bag before is named after it (service/redry.ts). */
+const redried = /^(.*) \(bag (\S+), dried before\)$/;
+
+function germanFood(name: string): string {
+  const [, product, bag] = redried.exec(name) ?? [];
+  if (product !== undefined)
+    return `${germanFood(product)} (Beutel ${bag}, schon einmal getrocknet)`;
+  return germanNames.get(name) ?? name;
+}
+
+/** The cautions of food/caution.ts and service/redry.ts. */
 const germanCautions: readonly (readonly [RegExp, string])[] = [
   [
     /^Raw stays raw: cook before drying or after rehydrating, and mark it so\. Freeze-drying does not kill microbes\.$/,
@@ -79,11 +95,16 @@ const germanCautions: readonly (readonly [RegExp, string])[] = [
     /^(\d+) % sugar: it dries slowly, stays sticky and may collapse where it is not frozen hard\.$/,
     "$1 % Zucker: trocknet langsam, bleibt klebrig und kann zusammenfallen, wo es nicht hart gefroren ist.",
   ],
+  [
+    /^It was dried before and took up moisture: look at it, smell it, and throw it away in doubt\. Drying again does not undo what grew in it\.$/,
+    "Es war schon getrocknet und hat Feuchte gezogen: ansehen, riechen, im Zweifel wegwerfen. Neues Trocknen macht nicht ungeschehen, was darin gewachsen ist.",
+  ],
 ];
 
 const de: LabelTexts = {
   practice: "ÜBUNG: das ist kein Lebensmittel",
   decimalMark: ",",
+  foods: (product) => product.split(" + ").map(germanFood).join(" + "),
   inPounds: false,
   batchAndBag: (batch, bag) => `Charge ${batch}, Beutel ${bag}`,
   from: (supplier) => `Von: ${supplier}`,
@@ -104,6 +125,7 @@ const de: LabelTexts = {
   water: (grams) => `Zum Quellen: bis zu ${grams} g (ml) Wasser`,
   although: (reason) => `Verpackt, bevor es nachweislich trocken war: ${reason}`,
   notLegal: "Kein lebensmittelrechtliches Etikett.",
+  lettersMissing: "Hier fehlen Buchstaben: siehe die Seite des Beutels.",
   record: (head) =>
     head === null ? "Keine Aufzeichnung: noch nicht gewogen." : `Aufzeichnung ${head}`,
   caution: (text) => {

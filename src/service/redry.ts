@@ -13,7 +13,7 @@ const anyDried = { water: 0.06, waterSd: 0.04 };
 /** A gain of moisture is spread unevenly, and the scale saw only the bag. Our choice. */
 const leastSd = 0.01;
 const z95 = 1.6448536269514722;
-const caution =
+export const caution =
   "It was dried before and took up moisture: look at it, smell it, and throw it away in doubt. Drying again does not undo what grew in it.";
 
 export type FromBag = Pick<Portion, "foodName" | "food" | "cautions" | "fromBag">;

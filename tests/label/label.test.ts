@@ -15,6 +15,7 @@ import { codePicture } from "../../src/label/code.ts";
 import { labelContent, type LabelWords } from "../../src/label/content.ts";
 import { drawLabels, type Fonts, type LabelsAsked } from "../../src/label/draw.ts";
 import type { Bag, LabelStock } from "../../src/wire/bag.ts";
+import { caution as redryCaution } from "../../src/service/redry.ts";
 import { labelFields } from "../../src/wire/words.ts";
 import { bag as practiceBag } from "../http/fake.ts";
 import fc from "../rig/properties.ts";
@@ -76,6 +77,11 @@ async function filed(labels: LabelsAsked) {
     picture: (): PNG => {
       run("pdftoppm", "-r", "203", "-png", "-singlefile", file, "picture");
       return PNG.sync.read(readFileSync(join(folder, "picture.png")));
+    },
+    /** Black and white alone, as a label printer burns it. */
+    burnt: (dotsPerInch: number): PNG => {
+      run("pdftoppm", "-r", `${dotsPerInch}`, "-mono", "-png", "-singlefile", file, "burnt");
+      return PNG.sync.read(readFileSync(join(folder, "burnt.png")));
     },
   };
 }
@@ -149,6 +155,47 @@ test.each(stocks)(
   },
 );
 
+/** Lengths of the dark and the white runs of one line of dots that lie between two dark ones. */
+function runsIn({ data, width }: PNG, line: number, from: number): number[] {
+  const runs: number[] = [];
+  let dark = false;
+  for (let x = from; x < width; x++) {
+    const isDark = data[(line * width + x) * 4]! < 128;
+    if (isDark === dark) runs.push((runs.pop() ?? 0) + 1);
+    else {
+      runs.push(1);
+      dark = isDark;
+    }
+  }
+  return runs.slice(1, -1);
+}
+
+// A program that turns pages into dots may paint every dot that a shape touches (Adobe's PDF Reference 1.7, 6.5.4): a
+// bar that lies between the dots, or ends just on one, comes out a dot wider, and the white beside it narrower.
+test.each(stocks)(
+  "%s: burnt at 203 dots to the inch, every module of the code is whole dots, and it is read; so it is at 300",
+  async (stock) => {
+    for (const origin of [null, "http://scale.lan:4680", longOrigin]) {
+      const label = await printed({ ...chicken, code: "12345-678" }, stock, { origin });
+      const burnt = label.burnt(203);
+      const found = jsqr(new Uint8ClampedArray(burnt.data), burnt.width, burnt.height)?.location;
+      const { x, y } = found!.topLeftCorner;
+      const code = Array.from(
+        { length: Math.round(found!.bottomLeftCorner.y - y) - 4 },
+        (_, line) => runsIn(burnt, Math.round(y) + 2 + line, Math.round(x) - 4),
+      );
+      // The finder in the corner is seven modules wide (ISO/IEC 18004).
+      const dots = code[0]![0]! / 7;
+      expect(Number.isInteger(dots) && dots >= 3).toBe(true);
+      const runs = code.flat();
+      expect(runs.length).toBeGreaterThan(21 * dots * 5);
+      expect(runs.filter((run) => run % dots !== 0)).toEqual([]);
+      for (const picture of [burnt, label.burnt(300)])
+        expect(decoded(picture)).toBe(scanOf("12345-678", origin));
+    }
+  },
+);
+
 const fish: Bag = {
   ...chicken,
   code: "7-2",
@@ -190,10 +237,53 @@ test.each(stocks)("%s: in German, umlauts and all, read back from the file", asy
   expect(flat(practice.text)).toContain(flat("ÜBUNG: das ist kein Lebensmittel"));
 });
 
+test.each([
+  ["Strawberries, raw", "Erdbeeren, roh"],
+  [
+    "Strawberries, raw + Milk, whole, 3.25% milkfat, with added vitamin D",
+    "Erdbeeren, roh + Vollmilch",
+  ],
+  [
+    "Strawberries, raw (bag 7-2, dried before)",
+    "Erdbeeren, roh (Beutel 7-2, schon einmal getrocknet)",
+  ],
+  ["Practice sweet corn", "Übung: Zuckermais"],
+  ["Grandma's stew, raw + strawberries, raw", "Grandma's stew, raw + strawberries, raw"],
+])("a food of the table has its German name on a German label: %s", (product, german) => {
+  expect(contentOf({ ...chicken, product }, { language: "de" }).title).toBe(german);
+  expect(contentOf({ ...chicken, product }).title).toBe(product);
+});
+
+test.each([
+  ["Strawberries 🍓 soup 👩‍🍳", "Strawberries soup", false],
+  ["草莓 jam", "jam", true],
+  ["ต้มยำกุ้ง", "", true],
+  ["Su\u0308ßkartoffel, Cre\u0300me bru\u0302le\u0301e", "Süßkartoffel, Crème brûlée", false],
+  ["Борщ, Φέτα με ελιές, İçli köfte, Żurek", "Борщ, Φέτα με ελιές, İçli köfte, Żurek", false],
+  ["Soup\tof\nthe\u0007 day\u200b", "Soup of the day", false],
+] as const)("letters that the print has no form for: %s", async (product, read, isSaid) => {
+  for (const [language, said] of [
+    ["en", "Letters are missing here: see the bag's page."],
+    ["de", "Hier fehlen Buchstaben: siehe die Seite des Beutels."],
+  ] as const) {
+    const label = await printed({ ...chicken, product }, "62x29", { language });
+    const { text, boxes } = label;
+    expect(flat(text.slice(0, text.indexOf(language === "en" ? "Batch" : "Charge")))).toBe(
+      flat(`12-3${read}`),
+    );
+    expect(flat(text).includes(flat(said))).toBe(isSaid);
+    expectInside(boxes);
+    // No box stands in the place of a letter: to the last dot the print of what is left.
+    const plain = await printed({ ...chicken, product: read }, "62x29", { language });
+    if (!isSaid) expect(label.picture().data.equals(plain.picture().data)).toBe(true);
+  }
+});
+
 test("every caution that the table of foods can bring has its German words", () => {
   const foods = loadFoodTable();
   const texts = new Set(foods.flatMap((food) => cautionsOf(food).map(({ text }) => text)));
   expect(texts.size).toBeGreaterThan(30);
+  texts.add(redryCaution);
   for (const text of texts) expect(labelTexts.de.caution(text)).not.toBe(text);
 });
 
