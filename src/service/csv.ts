@@ -1,5 +1,6 @@
 /** An export of weighings that `stillweight judge` reads again: the same headers, one row a weighing. */
 import { isoOf } from "../clock.ts";
+import { harmless } from "../units/csv.ts";
 import type { Batch } from "./bench.ts";
 import { batchLabel, logOf, tareOf } from "./look.ts";
 
@@ -13,6 +14,7 @@ const headers = [
   "fresh_g",
   "food",
   "water_pct",
+  "water_sd_pct",
   "thickness_mm",
   "minutes_out",
   "at",
@@ -22,23 +24,26 @@ const headers = [
 
 type Cell = string | number | null;
 
-/**
- * RFC 4180 quoting. A text that a spreadsheet would run as a formula gets an apostrophe in front; numbers that we
- * write ourselves stay bare, so that -1.2 stays a number.
- */
-function quote(cell: Cell): string {
+/** As numbers are written: with a decimal comma cells are separated by semicolons, as spreadsheets of such countries do. */
+export type DecimalMark = "point" | "comma";
+
+/** RFC 4180 quoting. Numbers that we write ourselves stay bare, so that -1.2 stays a number. */
+function quote(cell: Cell, mark: DecimalMark): string {
   if (cell === null) return "";
-  if (typeof cell === "number") return String(cell);
-  // Also where a spreadsheet of another country would begin a new cell in the middle of the text.
-  const harmless = cell
-    .replace(/^(?=[=+\-@\t\r\n\0])/, "'")
-    .replaceAll(/(?<=[;,\t\r\n])(?=[=+\-@])/g, "'");
-  return /[",\r\n]/.test(harmless) ? `"${harmless.replaceAll('"', '""')}"` : harmless;
+  if (typeof cell === "number")
+    return mark === "comma" ? String(cell).replace(".", ",") : String(cell);
+  const text = harmless(cell);
+  return /[",;\r\n]/.test(text) ? `"${text.replaceAll('"', '""')}"` : text;
 }
 
 const rounded = (value: number, decimals: number): number => Number(value.toFixed(decimals));
 
-export function weighingsCsv(batch: Batch, timeFactor: number, head: string): string {
+export function weighingsCsv(
+  batch: Batch,
+  timeFactor: number,
+  head: string,
+  mark: DecimalMark = "point",
+): string {
   const rows = batch.trays.flatMap((tray): Cell[][] => {
     const log = logOf(batch, tray, timeFactor);
     const tare = tareOf(batch, tray);
@@ -64,12 +69,17 @@ export function weighingsCsv(batch: Batch, timeFactor: number, head: string): st
       rounded(weighing.division, 6),
       fresh === null ? null : rounded(fresh.net, 3),
       tray.foodName,
-      log.food === null ? null : rounded(log.food.water * 100, 2),
+      log.food === null ? null : rounded(log.food.water * 100, 4),
+      log.food === null ? null : rounded(log.food.waterSd * 100, 4),
       tray.thicknessMm,
       weighing.minutesOut === null ? null : rounded(weighing.minutesOut, 1),
       weighing.at === null ? null : isoOf(weighing.at),
       head,
     ]);
   });
-  return [headers, ...rows].map((row) => row.map(quote).join(",")).join("\r\n") + "\r\n";
+  return (
+    [headers, ...rows]
+      .map((row) => row.map((cell) => quote(cell, mark)).join(mark === "comma" ? ";" : ","))
+      .join("\r\n") + "\r\n"
+  );
 }

@@ -7,7 +7,7 @@ import type { Photo } from "../wire/photo.ts";
 import type * as ask from "../wire/requests.ts";
 import type { BatchExport } from "../wire/export.ts";
 import type { Yields } from "../wire/yield.ts";
-import { weighingsCsv } from "./csv.ts";
+import { weighingsCsv, type DecimalMark } from "./csv.ts";
 import { batchesFrom, importChanges, mostRows, showImport, type Imported } from "./imports.ts";
 import { dryerNamed } from "./kitchen.ts";
 import { editLesson, showLesson } from "./lessons.ts";
@@ -105,9 +105,10 @@ export function lookDesk(work: Work): LookDesk {
       return showHistory(work.openOrEnded(batchId), kitchen, work.engine.now());
     },
 
-    weighingsCsv(batchId: number): string {
+    weighingsCsv(batchId: number, mark: DecimalMark): string {
       const { timeFactor } = work.engine.now();
-      return weighingsCsv(work.openOrEnded(batchId), timeFactor, work.set.store.heads().weighing);
+      const head = work.set.store.heads().weighing;
+      return weighingsCsv(work.openOrEnded(batchId), timeFactor, head, mark);
     },
 
     exportBatch(batchId: number): BatchExport {

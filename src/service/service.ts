@@ -21,6 +21,7 @@ import type {
 import type { Batch, BatchSummary, Curve, History } from "../wire/batch.ts";
 import type { BatchExport } from "../wire/export.ts";
 import type { Bench } from "../wire/bench.ts";
+import type { DecimalMark } from "./csv.ts";
 import type { BatchSearch } from "./search.ts";
 import type { Health } from "../wire/health.ts";
 import type {
@@ -90,7 +91,7 @@ export type Service = BagService & {
   curves(batch: number): Curve[];
   history(batch: number): History;
   /** CSV with the headers of `stillweight judge`. */
-  weighingsCsv(batch: number): string;
+  weighingsCsv(batch: number, mark: DecimalMark): string;
   /** Every chained row with its digest, as lines of JSON. */
   recordLines(): Iterable<string>;
   foods(typed: string, most: number): FoodFound[];

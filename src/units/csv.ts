@@ -11,6 +11,17 @@ export type Record = {
 export type Separator = "," | ";" | "\t";
 
 /**
+ * A text that a spreadsheet would run as a formula gets an apostrophe in front, also where a spreadsheet of another
+ * country would begin a new cell in the middle of the text; one that had an apostrophe there already gets a second.
+ */
+export const harmless = (text: string): string =>
+  text.replace(/^(?='*[=+\-@\t\r\n\0])/, "'").replaceAll(/(?<=[;,\t\r\n])(?='*[=+\-@])/g, "'");
+
+/** The text as it was before `harmless`. */
+export const asWritten = (text: string): string =>
+  text.replace(/^'(?='*[=+\-@\t\r\n\0])/, "").replaceAll(/(?<=[;,\t\r\n])'(?='*[=+\-@])/g, "");
+
+/**
  * A table as RFC 4180 writes it, with any of three separators; lone line feeds, lone carriage returns and a byte order
  * mark are taken too.
  */

@@ -6,7 +6,7 @@ import { foodByNumberOrName, findFoods } from "../food/find.ts";
 import type { Food } from "../food/food.ts";
 import type { FoodTable } from "../food/table.ts";
 import type { FoodOnTray, NetWeighing, TrayLog } from "../tray/weighing.ts";
-import { parseTable, separatorOf, type Record, type Separator } from "../units/csv.ts";
+import { asWritten, parseTable, separatorOf, type Record, type Separator } from "../units/csv.ts";
 import { gramsPer, isMassUnit, toGrams, type MassUnit } from "../units/mass.ts";
 import { fraction, grams, hours, minutes, utcMs, type Grams } from "../units/quantity.ts";
 import { distance } from "../units/nearest.ts";
@@ -34,6 +34,7 @@ const columns = [
   "fresh_g",
   "food",
   "water_pct",
+  "water_sd_pct",
   "thickness_mm",
   "minutes_out",
   "at",
@@ -47,11 +48,12 @@ const figures = [
   "resolution_g",
   "fresh_g",
   "water_pct",
+  "water_sd_pct",
   "thickness_mm",
   "minutes_out",
 ] as const satisfies readonly Column[];
 
-/** Spread of the user's own figure for the water in a food, g per g. Our choice. */
+/** Spread of the user's own figure for the water in a food where none is given, g per g. Our choice. */
 const ownFigureSd = 0.01;
 
 /** One row, understood. */
@@ -69,6 +71,7 @@ type Row = {
   readonly fresh: number | null;
   readonly food: string;
   readonly water: number | null;
+  readonly waterSd: number | null;
   readonly thickness: number | null;
   readonly minutesOut: number | null;
   readonly atUtcMs: number | null;
@@ -221,6 +224,7 @@ function readRow(
   const division = numberOf("resolution_g", positive, "grams above 0");
   const fresh = numberOf("fresh_g", positive, "grams above 0");
   const water = numberOf("water_pct", (value) => value > 0 && value < 100, "between 0 and 100");
+  const waterSd = numberOf("water_sd_pct", (value) => value > 0 && value < 50, "between 0 and 50");
   const thickness = numberOf("thickness_mm", positive, "millimetres above 0");
   const minutesOut = numberOf("minutes_out", notNegative, "minutes, 0 or more");
   const unit = cell("unit") === "" ? "g" : cell("unit").toLowerCase();
@@ -236,8 +240,8 @@ function readRow(
     return { problem: `grams is ${cell("grams")} ${unit}, no more than the tare of ${tare} g` };
   return {
     line,
-    tray: cell("tray"),
-    batch: cell("batch"),
+    tray: asWritten(cell("tray")),
+    batch: asWritten(cell("batch")),
     hours: dryingHours,
     net,
     written: cell("grams"),
@@ -245,8 +249,9 @@ function readRow(
     tare,
     division,
     fresh,
-    food: cell("food"),
+    food: asWritten(cell("food")),
     water: water === null ? null : water / 100,
+    waterSd: waterSd === null ? null : waterSd / 100,
     thickness,
     minutesOut,
     atUtcMs,
@@ -356,13 +361,13 @@ function foodOf(
   notes: string[],
 ): FoodOnTray | null {
   const name = rows.find(({ food }) => food !== "")?.food ?? "";
-  const water = rows.find((row) => row.water !== null)?.water ?? null;
+  const { water = null, waterSd = null } = rows.find((row) => row.water !== null) ?? {};
   const known = foods.find(name);
   if (water !== null)
     return {
       name: known?.name ?? (name || "own food"),
       water: fraction(water),
-      waterSd: fraction(ownFigureSd),
+      waterSd: fraction(waterSd ?? ownFigureSd),
       source: "own figure",
     };
   if (known !== null)

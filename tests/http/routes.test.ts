@@ -306,6 +306,14 @@ describe("each route calls the service with what was sent and answers in the wir
       'attachment; filename="practice-batch-3-weighings.csv"',
     );
     expect(answer.body).toBe("hours,grams\r\n0,1200\r\n");
+    await ask("GET", "/api/batches/3/weighings.csv?decimals=comma");
+    const asked = service.calls.filter(({ name }) => name === "weighingsCsv");
+    expect(asked.map(({ given }) => given)).toEqual([
+      [3, "point"],
+      [3, "comma"],
+    ]);
+    const wrong = await ask("GET", "/api/batches/3/weighings.csv?decimals=dot");
+    expect(wrong.statusCode).toBe(400);
   });
 
   test("a label comes as a PDF to be shown in the browser, small where nothing is said", async () => {

@@ -1,5 +1,7 @@
 import { expect, test } from "vitest";
 import { weighingsCsv } from "../../src/service/csv.ts";
+import { loadFoodTable } from "../../src/foodtable.ts";
+import { readLog } from "../../src/verdict/log.ts";
 import { parseTable } from "../../src/units/csv.ts";
 import { dried } from "./given.ts";
 
@@ -33,6 +35,31 @@ test.each([
   expect(names).toContainEqual(expect.stringContaining("'"));
   for (const one of names)
     for (const cell of one.split(/[;,\t\r\n]/)) expect(cell, one).not.toMatch(/^[=+\-@]/);
+});
+
+test.each(["=1+1", "'=1+1", "''-2", "-3; +4", "it's", "'", 'a "b"; c', "\n=x"])(
+  "a name that was made harmless is read back as it was: %j",
+  (name) => {
+    const { batch } = dried();
+    const called = { ...batch, trays: batch.trays.map((tray) => ({ ...tray, name })) };
+    for (const mark of ["point", "comma"] as const) {
+      const csv = weighingsCsv(called, 1, "0".repeat(64), mark);
+      const { batches, problems } = readLog(csv, loadFoodTable());
+      expect(problems).toEqual([]);
+      expect(batches[0]?.logs.map(({ tray }) => tray)).toEqual([name]);
+    }
+  },
+);
+
+test("with decimal commas semicolons stand between the cells, and no figure has a point", () => {
+  const csv = weighingsCsv(dried().batch, 1, "0".repeat(64), "comma");
+  const [header, ...rows] = parseTable(csv, ";");
+  const numbers = ["hours", "grams", "tare_g", "resolution_g", "fresh_g", "water_pct"];
+  const figures = rows.flatMap(({ cells }) =>
+    numbers.map((name) => cells[header?.cells.indexOf(name) ?? -1]),
+  );
+  expect(figures).toContain("1307,2");
+  for (const one of figures) expect(one).toMatch(/^\d+(,\d+)?$/);
 });
 
 test("a plain name comes out as it is, and numbers stay numbers", () => {

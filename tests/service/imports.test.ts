@@ -10,7 +10,8 @@ import {
   type ImportAsked,
 } from "../../src/service/imports.ts";
 import { logOf } from "../../src/service/look.ts";
-import { utcMs } from "../../src/units/quantity.ts";
+import { fraction, utcMs } from "../../src/units/quantity.ts";
+import { judgeBatch } from "../../src/verdict/judge.ts";
 import { readLog } from "../../src/verdict/log.ts";
 import fc from "../rig/properties.ts";
 import { dried, Played } from "./given.ts";
@@ -78,6 +79,35 @@ test("an export of the record can be brought in again and says the same", () => 
   for (const [i, { dryingHours }] of before.weighings.entries())
     expect(again.weighings[i]?.dryingHours).toBeCloseTo(dryingHours, 3);
   expect(again.fresh?.net).toBeCloseTo(before.fresh?.net ?? 0, 6);
+});
+
+test.each(["point", "comma"] as const)(
+  "an export is judged as the record is, with a decimal %s, and a food as well known as it was",
+  (mark) => {
+    const { batch } = dried();
+    const csv = weighingsCsv(batch, 1, "0".repeat(64), mark);
+    const { batches, problems } = readLog(csv, loadFoodTable());
+    expect(problems).toEqual([]);
+    const before = judgeBatch(
+      batch.trays.map((tray) => logOf(batch, tray, 1)),
+      { limit: fraction(0.01) },
+    ).trays[0]!;
+    const again = judgeBatch(batches[0]!.logs, { limit: fraction(0.01) }).trays[0]!;
+    expect(batches[0]?.logs[0]?.food?.waterSd).toBeCloseTo(batch.trays[0]!.food!.waterSd, 6);
+    expect(again.verdict).toBe(before.verdict);
+    // Hours are written to the fourth place, 0.4 s.
+    expect(again.pDry).toBeCloseTo(before.pDry!, 4);
+    expect(again.remaining?.high).toBeCloseTo(before.remaining!.high, 3);
+  },
+);
+
+test("a food known by its figure alone may say how well; otherwise it is known to a point", () => {
+  const sdOf = (rows: string) => readLog(rows, loadFoodTable()).batches[0]?.logs[0]?.food?.waterSd;
+  expect(sdOf("hours,grams,fresh_g,water_pct,water_sd_pct\n20,80,700,90,2.5\n")).toBe(0.025);
+  expect(sdOf("hours,grams,fresh_g,water_pct\n20,80,700,90\n")).toBe(0.01);
+  expect(problemsOf("hours,grams,fresh_g,water_pct,water_sd_pct\n20,80,700,90,60\n")).toEqual([
+    '2: water_sd_pct is "60", wanted between 0 and 50',
+  ]);
 });
 
 test("the thickness of the pieces is exported, brought in again, and judged with", () => {

@@ -152,4 +152,6 @@ export const service = {
 };
 
 export const jsonAddress = (batch: number): string => `api/batches/${batch}/export.json`;
-export const csvAddress = (batch: number): string => `api/batches/${batch}/weighings.csv`;
+/** Figures as the reader's spreadsheet writes them: to one that expects commas, 503.446 is half a million. */
+export const csvAddress = (batch: number, locale: string): string =>
+  `api/batches/${batch}/weighings.csv${(0.1).toLocaleString(locale)[1] === "," ? "?decimals=comma" : ""}`;

@@ -122,12 +122,20 @@ function readBatches(api: Api, service: Service): void {
         tags,
         summary: "The weighings as a CSV file that `stillweight judge` reads",
         params: BatchPath,
+        querystring: Type.Object(
+          {
+            decimals: Type.Optional(
+              words(["point", "comma"], "comma: with semicolons between cells; without it, point"),
+            ),
+          },
+          closed,
+        ),
         produces: ["text/csv"],
         response: { 200: Type.String({ description: "the file" }) },
       },
     },
-    ({ params }, reply) => {
-      const text = service.weighingsCsv(params.batch);
+    ({ params, query }, reply) => {
+      const text = service.weighingsCsv(params.batch, query.decimals ?? "point");
       const { number, practice } = service.batch(params.batch);
       const name = `${practice ? "practice-" : ""}batch-${number}-weighings.csv`;
       reply.header("content-type", "text/csv; charset=utf-8; header=present");

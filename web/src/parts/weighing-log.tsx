@@ -42,7 +42,7 @@ export function WeighingLog({ batch, history }: Props) {
         ))}
       </ul>
       <p class="answers">
-        <a class="button" href={csvAddress(batch.id)} download>
+        <a class="button" href={csvAddress(batch.id, speech.value.locale)} download>
           {texts.csv}
         </a>
         <a class="button" href={jsonAddress(batch.id)} download>
