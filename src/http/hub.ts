@@ -5,7 +5,7 @@
 import type { Clock } from "../clock.ts";
 import type { Measure, Service, Shown } from "../service/service.ts";
 import type { Scale } from "../wire/bench.ts";
-import type { ProblemMessage } from "../wire/messages.ts";
+import type { HereMessage, ProblemMessage } from "../wire/messages.ts";
 import { wireVersion } from "../wire/version.ts";
 import { plainProblem } from "./problem.ts";
 
@@ -19,6 +19,8 @@ export const goneAfterMs = 30_000;
 /** What a page may say to a socket that only tells, before it is let go. */
 export const mostWords = 100;
 const beatMs = 10_000;
+/** Pings are not shown to a page's script, so that it is told by a message that it is still followed. */
+const hereEveryMs = 2000;
 const slotMs = 1000 / readingsPerSecond;
 const closeWithinMs = 500;
 
@@ -32,6 +34,7 @@ export type Socket = {
   on(event: "message" | "pong" | "close", heard: () => void): unknown;
 };
 
+type Numbers = "v" | "seq";
 type ReadingShown = Extract<Shown, { type: "reading" }>;
 type BenchShown = Extract<Shown, { type: "bench" }>;
 
@@ -56,6 +59,7 @@ export class Hub {
   readonly #newest = new Map<string, ReadingShown>();
   readonly #stopListening: () => void;
   readonly #beat: NodeJS.Timeout;
+  readonly #here: NodeJS.Timeout;
   #bench: BenchShown | null = null;
   #slot: NodeJS.Timeout | null = null;
   #seq = 0;
@@ -66,6 +70,7 @@ export class Hub {
     this.#clock = clock;
     this.#stopListening = service.onShow((message) => this.#show(message));
     this.#beat = setInterval(() => this.#listen(), beatMs).unref();
+    this.#here = setInterval(() => this.#sayHere(), hereEveryMs).unref();
   }
 
   add(socket: Socket, device: number | null = null): void {
@@ -125,6 +130,7 @@ export class Hub {
   async close(): Promise<void> {
     this.#stopListening();
     clearInterval(this.#beat);
+    clearInterval(this.#here);
     if (this.#slot !== null) clearTimeout(this.#slot);
     const leaving = [...this.#pages].map(
       ({ socket }) =>
@@ -214,7 +220,7 @@ export class Hub {
     }
   }
 
-  #numbered(message: Shown | Omit<ProblemMessage, "v" | "seq">): string {
+  #numbered(message: Shown | Omit<HereMessage, Numbers> | Omit<ProblemMessage, Numbers>): string {
     return JSON.stringify({ v: wireVersion, seq: ++this.#seq, ...message });
   }
 
@@ -236,6 +242,12 @@ export class Hub {
       if (now - page.heardMs > goneAfterMs) this.#drop(page);
       else page.socket.ping();
     }
+  }
+
+  #sayHere(): void {
+    const text = this.#numbered({ type: "here", at: new Date(this.#clock.utc()).toISOString() });
+    for (const { socket } of this.#pages)
+      if (socket.bufferedAmount <= slowAboveBytes) socket.send(text);
   }
 
   #answer(page: Page): void {

@@ -15,6 +15,7 @@ import { describe, showDescription } from "./docs.ts";
 import { keepGate } from "./gate.ts";
 import { Hub } from "./hub.ts";
 import { liveAddress, liveRoute } from "./live.ts";
+import { answerOnce } from "./once.ts";
 import { pageFiles } from "./page.ts";
 import { allowedPlaces, type Door, type Places, whyRefused } from "./places.ts";
 import { isBug, plainProblem, problemFor, rawRefusal, refuse } from "./problem.ts";
@@ -76,6 +77,7 @@ export async function makeServer(options: ServerOptions): Promise<Api> {
     },
   });
   await protect(api, options);
+  answerOnce(api, options.devices, options.clock);
   const methods = collectMethods(api);
   await describe(api);
   const { service } = options;

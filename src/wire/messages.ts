@@ -46,6 +46,8 @@ export const VerdictMessage = message("verdict", {
 });
 export const AlertMessage = message("alert", { alert: Alert });
 export const BenchMessage = message("bench", { bench: Bench });
+/** Sent where nothing else was to be told for a while: a client that hears nothing for longer is cut off. */
+export const HereMessage = message("here", {});
 /** The one answer to a client that says something: this socket only tells. */
 export const ProblemMessage = message("problem", { problem: Problem });
 
@@ -57,6 +59,7 @@ export type WeighingMessage = Static<typeof WeighingMessage>;
 export type VerdictMessage = Static<typeof VerdictMessage>;
 export type AlertMessage = Static<typeof AlertMessage>;
 export type BenchMessage = Static<typeof BenchMessage>;
+export type HereMessage = Static<typeof HereMessage>;
 export type ProblemMessage = Static<typeof ProblemMessage>;
 /** What the service shows of its own accord. */
 export type FromService =

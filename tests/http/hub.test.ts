@@ -290,6 +290,18 @@ describe("a page that reads too slowly", () => {
   });
 });
 
+describe("a page to which nothing happens", () => {
+  test("is told every 2 s that it is followed, unless it takes nothing", () => {
+    const [page, slow] = [open(), open()];
+    slow.bufferedAmount = slowAboveBytes + 1;
+    page.forget();
+    slow.forget();
+    vi.advanceTimersByTime(10_000);
+    expect(page.types()).toEqual(["here", "here", "here", "here", "here"]);
+    expect(slow.told).toEqual([]);
+  });
+});
+
 describe("a page that speaks", () => {
   test("is let go when it goes on and on", () => {
     const [page, quiet] = [open(), open()];

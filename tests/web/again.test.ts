@@ -129,3 +129,38 @@ test("a device that is not let in is asked for its code although the service res
   }
   await show(opened.page, stub, sceneOf("weigh-taken"));
 });
+
+test("a change whose answer is lost is sent again under the same key, and another change under another", async () => {
+  const { page } = opened;
+  await turnTo(page, stub, sceneOf("weigh-taken"));
+  const keys: (string | undefined)[] = [];
+  await page.route("**/api/weighings/*", async (route) => {
+    keys.push(route.request().headers()["idempotency-key"]);
+    if (keys.length === 1) await route.abort("connectionreset");
+    else await route.continue();
+  });
+  const undo = page.getByRole("button", { name: "Undo" });
+  await undo.click();
+  await expect.poll(() => stub.asked.length).toBe(1);
+  expect(keys).toEqual([keys[0], keys[0]]);
+  expect(keys[0]).toMatch(/^.{10,100}$/);
+  expect(await message().count()).toBe(0);
+  await undo.click();
+  await expect.poll(() => keys.length).toBe(3);
+  expect(keys[2]).not.toBe(keys[0]);
+  await page.unroute("**/api/weighings/*");
+});
+
+test("a change that nobody answers is given up after three tries, and the page says what to look for", async () => {
+  const { page } = opened;
+  await turnTo(page, stub, sceneOf("weigh-taken"));
+  let tries = 0;
+  await page.route("**/api/weighings/*", async (route) => {
+    tries++;
+    await route.abort("connectionreset");
+  });
+  await page.getByRole("button", { name: "Undo" }).click();
+  await message().getByText("Look whether it was done before you try again").waitFor();
+  expect(tries).toBe(3);
+  await page.unroute("**/api/weighings/*");
+});

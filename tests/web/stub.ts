@@ -6,7 +6,7 @@ import { extname, join } from "node:path";
 import { WebSocketServer, type WebSocket } from "ws";
 import type { Bench } from "../../src/wire/bench.ts";
 import type { PairingState } from "../../src/wire/device.ts";
-import type { FromService } from "../../src/wire/messages.ts";
+import type { FromService, HereMessage } from "../../src/wire/messages.ts";
 import { wireVersion } from "../../src/wire/version.ts";
 import { codePicture } from "../../src/label/code.ts";
 import { aBag } from "./bags.ts";
@@ -25,7 +25,7 @@ const policy =
 
 type Asked = { readonly method: string; readonly path: string; readonly body: unknown };
 type Unsent<M> = M extends unknown ? Omit<M, "v" | "seq" | "at"> : never;
-export type Unnumbered = Unsent<FromService>;
+export type Unnumbered = Unsent<FromService | HereMessage>;
 /** How what is only read goes wrong: the line is cut, no answer ever comes, a proxy refuses, or with this status. */
 type Failing = "cut" | "silent" | "proxy" | 404 | 503;
 type Refusing = { readonly status: number; readonly detail: string; readonly hint: string };
@@ -111,7 +111,7 @@ export async function startStub(first: World): Promise<Stub> {
     }
     if (isShut) return void request.socket.destroy();
     if (method === "GET") {
-      const isOfPart = path !== "pairing" && path !== "health";
+      const isOfPart = path !== "pairing";
       if (isOfPart) reads.push(path);
       if (isOfPart && failing !== null) return failRead(request, response, failing);
       return reply(response, 200, read(path, url.searchParams));
@@ -160,7 +160,6 @@ export async function startStub(first: World): Promise<Stub> {
     if (path === "bench") return world.bench;
     if (path === "pairing") return world.pairing;
     if (path === "devices") return world.devices;
-    if (path === "health") return { status: "ok", scales: [], store: {} };
     if (path === "ports") return world.ports;
     if (noun === "lessons") return world.lessons;
     if (noun === "foods") {
@@ -205,6 +204,7 @@ export async function startStub(first: World): Promise<Stub> {
   // A scale that rests goes on sending; without that the page would rightly call it silent.
   const beat = setInterval(() => {
     for (const scale of world.bench.scales) if (scale.link === "up") sendAll(readingOf(scale));
+    sendAll({ type: "here" });
   }, 200);
 
   const stub: Stub = {

@@ -30,23 +30,39 @@ export type Answer<T> =
 
 type Method = "GET" | "POST" | "PATCH" | "DELETE";
 
-/** `outlives`: it is sent even if the page is closed meanwhile. */
+const changedWithinMs = 10_000;
+const mostTries = 3;
+/** What may be large: what is read, and pictures. */
+const answerWithinMs = 60_000;
+
+/**
+ * A change whose answer does not come is sent again, under one key, so that the service does it once. `outlives`: it is
+ * sent even if the page is closed meanwhile.
+ */
 export async function ask<T>(
   method: Method,
   path: string,
   body?: unknown,
   outlives = false,
+  tries = mostTries,
+  key = `${Date.now()}-${Math.random()}`,
 ): Promise<Answer<T>> {
+  const isLong = method === "GET" || body instanceof Blob;
+  const once = { "idempotency-key": key };
   try {
     const response = await fetch(`api/${path}`, {
       method,
       cache: "no-store",
       keepalive: outlives,
+      signal: AbortSignal.timeout(isLong ? answerWithinMs : changedWithinMs),
       ...(body === undefined
-        ? {}
+        ? { headers: once }
         : body instanceof Blob
-          ? { headers: { "content-type": body.type }, body }
-          : { headers: { "content-type": "application/json" }, body: JSON.stringify(body) }),
+          ? { headers: { ...once, "content-type": body.type }, body }
+          : {
+              headers: { ...once, "content-type": "application/json" },
+              body: JSON.stringify(body),
+            }),
     });
     const text = await response.text();
     const { ok, status, statusText } = response;
@@ -58,6 +74,10 @@ export async function ask<T>(
     );
     return { is: "not-done", why, mayPass: status >= 500 };
   } catch {
+    if (method !== "GET" && tries > 1) {
+      await new Promise((resolve) => setTimeout(resolve, firstRetryMs));
+      return ask(method, path, body, outlives, tries - 1, key);
+    }
     return { is: "not-done", why: { is: "unreachable" }, mayPass: true };
   }
 }
@@ -136,9 +156,9 @@ export const service = {
   editSettings: (asked: Asked.SettingsEdit) => ask<Bench>("PATCH", "settings", asked),
   addScale: (asked: Asked.NewScale) => ask<Bench>("POST", "scales", asked),
   removeScale: (scale: string) => ask<Bench>("DELETE", `scales/${at(scale)}`),
-  /** Also while the page is being closed. */
+  /** Also while the page is being closed; never again, because it says how long ago each byte came. */
   handOver: (scale: string, asked: Asked.PageBytes) =>
-    ask<Asked.PageWrites>("POST", `scales/${at(scale)}/bytes`, asked, asked.ended === true),
+    ask<Asked.PageWrites>("POST", `scales/${at(scale)}/bytes`, asked, asked.ended, 1),
   sayAsking: (scale: string, asked: Asked.AskingSaid) =>
     ask<Bench>("POST", `scales/${at(scale)}/asking`, asked),
   chooseForm: (scale: string, asked: Asked.FormChoice) =>

@@ -1,6 +1,6 @@
 /**
  * The websocket to the service: opens it, opens it again for as long as the page lives, and notices when it has
- * died without a word (a tablet that slept, a cable pulled between the two).
+ * died without a word (a tablet that slept, another address, a cable pulled between the two) or tells what is old.
  */
 import type { FromService } from "../../src/wire/messages.ts";
 import type { Input } from "./state.ts";
@@ -9,38 +9,59 @@ export type Link = { readonly close: () => void };
 
 const firstRetryMs = 250;
 const longestRetryMs = 4000;
-/** With no message for this long, the service is asked over HTTP whether it is there. */
-const quietMs = 4000;
-const answerWithinMs = 2500;
+/** The service says something every 2 s at the latest, whatever the scales do. */
+const mostQuietMs = 5000;
+const openWithinMs = 8000;
+/** What was longer on its way than the quickest message of the connection by more than this is no news any more. */
+const mostLateMs = 3000;
+const lookEveryMs = 500;
 
 /** Half as long again each time, up to a bound: a service that restarts is back on the page within seconds. */
 export const retryAfterMs = (tries: number): number =>
   Math.min(longestRetryMs, firstRetryMs * 1.5 ** tries);
 
-export function openLink(
-  address: string,
-  healthAddress: string,
-  tell: (input: Input) => void,
-): Link {
+let lastMs = 0;
+let aheadMs = 0;
+/** This device's time. Set back, by a person or the network, it goes on from where it was: no age becomes less. */
+export function localTime(): number {
+  aheadMs = Math.max(aheadMs, lastMs - Date.now());
+  return (lastMs = Date.now() + aheadMs);
+}
+
+export function openLink(address: string, tell: (input: Input) => void): Link {
   let socket: WebSocket | null = null;
   let tries = 0;
-  let heardMs = Date.now();
+  let heardMs = 0;
   let retry: ReturnType<typeof setTimeout> | undefined;
   let closed = false;
 
   const connect = (): void => {
     clearTimeout(retry);
+    heardMs = localTime();
     const mine = new WebSocket(address);
     socket = mine;
+    let quickestMs = Infinity;
+    let timeFactor = 1;
     mine.onopen = () => {
       tries = 0;
-      heardMs = Date.now();
+      heardMs = localTime();
       tell({ is: "opened" });
     };
     mine.onmessage = (event: MessageEvent<string>) => {
-      heardMs = Date.now();
-      const message = readMessage(event.data);
-      if (message !== null) tell({ is: "message", message, localMs: heardMs });
+      const message = mine === socket ? readMessage(event.data) : null;
+      if (message === null) return;
+      heardMs = localTime();
+      if (message.type === "bench" && message.bench.timeFactor !== timeFactor) {
+        ({ timeFactor } = message.bench);
+        quickestMs = Infinity;
+      }
+      const onItsWayMs = heardMs - Date.parse(message.at) / timeFactor;
+      quickestMs = Math.min(quickestMs, onItsWayMs);
+      // When a load came to rest is told with the moment of its last reading.
+      const wasLateMs = message.type === "settled" ? 0 : onItsWayMs - quickestMs;
+      // A backlog is not played: a new connection begins with the present.
+      if (wasLateMs > mostLateMs) drop();
+      else tell({ is: "message", message, localMs: heardMs - wasLateMs });
     };
     mine.onclose = () => {
       if (mine === socket) lose();
@@ -50,7 +71,8 @@ export function openLink(
   const lose = (): void => {
     socket = null;
     if (closed) return;
-    tell({ is: "lost", localMs: Date.now() });
+    tell({ is: "lost", localMs: localTime() });
+    clearTimeout(retry);
     retry = setTimeout(connect, retryAfterMs(tries++));
   };
 
@@ -60,25 +82,17 @@ export function openLink(
     dead?.close();
   };
 
-  const probe = async (): Promise<void> => {
-    if (socket?.readyState !== WebSocket.OPEN || Date.now() - heardMs < quietMs) return;
-    const asked = socket;
-    const there = await fetch(healthAddress, {
-      cache: "no-store",
-      signal: AbortSignal.timeout(answerWithinMs),
-    }).then(
-      () => true,
-      () => false,
-    );
-    if (!there && asked === socket) drop();
+  const look = (): void => {
+    const mostMs = socket?.readyState === WebSocket.OPEN ? mostQuietMs : openWithinMs;
+    if (socket !== null && localTime() - heardMs > mostMs) drop();
   };
 
   const wake = (): void => {
     if (document.visibilityState === "visible" && socket === null && !closed) connect();
-    else void probe();
+    else look();
   };
 
-  const beat = setInterval(() => void probe(), quietMs / 2);
+  const looking = setInterval(look, lookEveryMs);
   window.addEventListener("offline", drop);
   window.addEventListener("online", wake);
   document.addEventListener("visibilitychange", wake);
@@ -87,7 +101,7 @@ export function openLink(
   return {
     close: () => {
       closed = true;
-      clearInterval(beat);
+      clearInterval(looking);
       clearTimeout(retry);
       window.removeEventListener("offline", drop);
       window.removeEventListener("online", wake);

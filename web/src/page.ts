@@ -8,7 +8,7 @@ import { wireVersion } from "../../src/wire/version.ts";
 import { alertText } from "./alert-text.ts";
 import { keepAwake, languageInForce, notify } from "./device.ts";
 import { service } from "./ask.ts";
-import { openLink, type Link } from "./link.ts";
+import { localTime, openLink, type Link } from "./link.ts";
 import { newsBetween, type News } from "./news.ts";
 import { readRoute, writeRoute, type Route } from "./route.ts";
 import { batchName, showMass, trayName, type Speech } from "./show.ts";
@@ -25,7 +25,7 @@ export const isLost = computed(() => connection.value.is === "lost");
 export const outdated = computed(() => state.value.outdated);
 
 /** This device's clock, ten times in three seconds, so that ages and countdowns move. */
-export const localNow = signal(Date.now());
+export const localNow = signal(localTime());
 /** The service's clock; a new message alone is no reason to draw every time on the page again. */
 export const nowMs = computed(() => serviceNow(state.peek().clocks, localNow.value));
 
@@ -259,7 +259,7 @@ export async function start(): Promise<void> {
     route.value = readRoute(location.hash);
   });
   setInterval(() => {
-    localNow.value = Date.now();
+    localNow.value = localTime();
   }, 300);
   const isWeighing = computed(
     () =>
@@ -289,7 +289,5 @@ function followService(): Link {
   const socket = new URL("api/live", location.href);
   socket.protocol = socket.protocol === "https:" ? "wss:" : "ws:";
   socket.hash = "";
-  const health = new URL("api/health", location.href);
-  health.hash = "";
-  return openLink(socket.href, health.href, hear);
+  return openLink(socket.href, hear);
 }

@@ -85,7 +85,7 @@ export const de: Texts = {
   },
   refusal: {
     unreachable:
-      "Das Programm hat nicht geantwortet. Nichts wurde geändert; noch einmal versuchen.",
+      "Das Programm hat nicht geantwortet. Nachsehen, ob es geschah; erst dann noch einmal.",
     "asked-again": "Das Programm hat nicht geantwortet. Es wird von selbst wieder gefragt.",
   },
   sound: {

@@ -93,7 +93,7 @@ export const en = {
     noCode: "Type the code, and a name for this device.",
   },
   refusal: {
-    unreachable: "The program did not answer. Nothing was changed; try again.",
+    unreachable: "The program did not answer. Look whether it was done before you try again.",
     "asked-again": "The program did not answer. It is asked again by itself.",
   },
   sound: {
