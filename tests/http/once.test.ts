@@ -107,7 +107,7 @@ test("a key is forgotten after a while, and the oldest when there are many", asy
   expect(times).toBe(before + 1);
 });
 
-test("one device's key is not another's, and a pairing is never answered again", async () => {
+test("a pairing is never answered again: every wrong code counts", async () => {
   const paired = await makeTestServer(fakeService({ typeWeighing }), { clock, pairing: true });
   const ask = (code: string) =>
     paired.inject({
