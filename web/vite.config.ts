@@ -24,7 +24,14 @@ export default defineConfig({
     rolldownOptions: {
       output: {
         codeSplitting: {
-          groups: [{ name: (id, graph) => (isFirst(id, graph) ? "first" : null) }],
+          groups: [
+            { name: (id, graph) => (isFirst(id, graph) ? "first" : null) },
+            // A few lines each, which several pages share: as files of their own they are larger.
+            {
+              name: "kitchen-parts",
+              test: /\/(ask-kitchen|kitchen-texts|asking-scale|food-field)\.tsx?$/,
+            },
+          ],
         },
       },
     },

@@ -33,7 +33,7 @@ export function openLink(address: string, tell: (input: Input) => void): Link {
   let tries = 0;
   let heardMs = 0;
   let retry: ReturnType<typeof setTimeout> | undefined;
-  let closed = false;
+  const closed = new AbortController();
 
   const connect = (): void => {
     clearTimeout(retry);
@@ -70,7 +70,7 @@ export function openLink(address: string, tell: (input: Input) => void): Link {
 
   const lose = (): void => {
     socket = null;
-    if (closed) return;
+    if (closed.signal.aborted) return;
     tell({ is: "lost", localMs: localTime() });
     clearTimeout(retry);
     retry = setTimeout(connect, retryAfterMs(tries++));
@@ -88,24 +88,21 @@ export function openLink(address: string, tell: (input: Input) => void): Link {
   };
 
   const wake = (): void => {
-    if (document.visibilityState === "visible" && socket === null && !closed) connect();
+    if (document.visibilityState === "visible" && socket === null) connect();
     else look();
   };
 
   const looking = setInterval(look, lookEveryMs);
-  window.addEventListener("offline", drop);
-  window.addEventListener("online", wake);
-  document.addEventListener("visibilitychange", wake);
+  window.addEventListener("offline", drop, closed);
+  window.addEventListener("online", wake, closed);
+  document.addEventListener("visibilitychange", wake, closed);
   connect();
 
   return {
     close: () => {
-      closed = true;
+      closed.abort();
       clearInterval(looking);
       clearTimeout(retry);
-      window.removeEventListener("offline", drop);
-      window.removeEventListener("online", wake);
-      document.removeEventListener("visibilitychange", wake);
       socket?.close();
     },
   };
@@ -114,10 +111,8 @@ export function openLink(address: string, tell: (input: Input) => void): Link {
 /** A message that is no JSON object with a type is not for this page. */
 function readMessage(text: string): FromService | null {
   try {
-    const seen: unknown = JSON.parse(text);
-    if (typeof seen !== "object" || seen === null || !("type" in seen) || !("at" in seen))
-      return null;
-    return seen as FromService;
+    const seen = JSON.parse(text) as Partial<FromService> | null;
+    return seen?.type && seen.at ? (seen as FromService) : null;
   } catch {
     return null;
   }
