@@ -10,10 +10,10 @@ import {
   rmSync,
   statSync,
 } from "node:fs";
-import { basename, dirname, join } from "node:path";
+import { dirname, join } from "node:path";
 import { Fault, isFault } from "../faults.ts";
 import type { UtcMs } from "../units/quantity.ts";
-import { databaseIn, databaseName, dated, flush, makeFolder } from "./database.ts";
+import { databaseIn, databaseName, dated, flush, flushName, makeFolder } from "./database.ts";
 import { inspectStore, openToRead, type StoreReport } from "./inspect.ts";
 import { createPrivate, lockFolder, lockIn } from "./lock.ts";
 import { readMark, type Mark } from "./mark.ts";
@@ -56,12 +56,21 @@ function onlyOurs(file: string, source: string): string {
   const target = realpathSync(file);
   if (statSync(target).isDirectory())
     throw new Fault("store.not-ours", `${file} is a folder; name the file to be written`);
-  if (existsSync(source) && target === realpathSync(source))
+  if (isSameFile(target, source))
     throw new Fault("store.not-ours", `${file} is the store itself; name another file`);
-  if (basename(target) === databaseName && existsSync(lockIn(dirname(target))))
+  const folder = dirname(target);
+  if (isSameFile(target, databaseIn(folder)) && existsSync(lockIn(folder)))
     throw new Fault("store.not-ours", `${file} is the store of a data folder; name another file`);
   if (statSync(target).size > 0) openToRead(target).close();
   return target;
+}
+
+/** By what the disk says, not by names: most disks of macOS and Windows tell no capitals apart. */
+function isSameFile(one: string, other: string): boolean {
+  const [first, second] = [one, other].map((file) =>
+    statSync(file, { bigint: true, throwIfNoEntry: false }),
+  );
+  return first !== undefined && first.dev === second?.dev && first.ino === second.ino;
 }
 
 type Restored = {
@@ -142,7 +151,7 @@ function setAside(target: string, at: UtcMs): string {
       copyFileSync(`${target}${ending}`, `${name}${ending}`);
       flush(`${name}${ending}`);
     }
-    flushFolder(name);
+    flushName(name);
     return name;
   } catch (thrown) {
     removeIfMay(name);
@@ -171,7 +180,7 @@ function foldIn(target: string): void {
 function takePlace(arriving: string, target: string): void {
   for (const ending of besides) rmSync(`${target}${ending}`, { force: true });
   renameSync(arriving, target);
-  flushFolder(target);
+  flushName(target);
 }
 
 function freeName(stem: string): string {
@@ -265,9 +274,4 @@ function removeIfMay(file: string): void {
   } catch {
     // The next copy to this name removes it first.
   }
-}
-
-/** On Windows a folder cannot be flushed, and need not be. */
-function flushFolder(file: string): void {
-  if (process.platform !== "win32") flush(dirname(file));
 }

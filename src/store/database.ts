@@ -13,7 +13,7 @@ import {
   rmSync,
   statSync,
 } from "node:fs";
-import { join } from "node:path";
+import { dirname, join } from "node:path";
 import { Fault } from "../faults.ts";
 import type { UtcMs } from "../units/quantity.ts";
 import { createPrivate } from "./lock.ts";
@@ -134,9 +134,16 @@ function copyAside(db: Database.Database, file: string): void {
 export const dated = (at: UtcMs): string =>
   new Date(at).toISOString().replaceAll(/[-:]/g, "").replace(/\.\d+/, "");
 
-/** Waits until a file, or the names in a folder, are on the disk. */
-export function flush(path: string): void {
-  const handle = openSync(path, "r");
+/** Waits until a file is on the disk. Windows does so only by a handle that may write. */
+export const flush = (file: string): void => flushBy(file, "r+");
+
+/** Waits until a file's name is on the disk. On Windows a folder cannot be flushed, and need not be. */
+export function flushName(file: string): void {
+  if (process.platform !== "win32") flushBy(dirname(file), "r");
+}
+
+function flushBy(path: string, flags: "r" | "r+"): void {
+  const handle = openSync(path, flags);
   try {
     fsyncSync(handle);
   } finally {

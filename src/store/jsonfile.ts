@@ -1,7 +1,6 @@
 /** Small files of our own beside the record. */
 import { readFileSync, renameSync, rmSync, writeFileSync } from "node:fs";
-import { dirname } from "node:path";
-import { flush } from "./database.ts";
+import { flush, flushName } from "./database.ts";
 import { createPrivate } from "./lock.ts";
 import { onDisk } from "./trouble.ts";
 
@@ -14,7 +13,7 @@ export function replaceJson(file: string, content: unknown): void {
     writeFileSync(arriving, `${JSON.stringify(content, null, 1)}\n`);
     flush(arriving);
     renameSync(arriving, file);
-    if (process.platform !== "win32") flush(dirname(file));
+    flushName(file);
   });
 }
 

@@ -4,6 +4,7 @@ import { once } from "node:events";
 import {
   copyFileSync,
   existsSync,
+  linkSync,
   mkdirSync,
   readdirSync,
   readFileSync,
@@ -99,7 +100,10 @@ test("a backup is not written over the store itself, by whatever name", async ()
   const store = storeWith(2);
   const link = join(tempFolder(), "link.db");
   symlinkSync(databaseIn(store.folder), link);
-  for (const file of [databaseIn(store.folder), link])
+  // As where a disk tells no capitals apart: one file, and both names are right.
+  const capitals = join(store.folder, "STILLWEIGHT.DB");
+  linkSync(databaseIn(store.folder), capitals);
+  for (const file of [databaseIn(store.folder), link, capitals])
     await expect(backUp(store.folder, file, never)).rejects.toThrow(refusal("store.not-ours"));
   store.record([taken(aWeighing(3))]);
 });
@@ -119,8 +123,10 @@ test("the log of an older file of its name, copied by hand, does not speak into 
 test("a backup is not written over the store of another data folder", async () => {
   const other = storeWith(30);
   const store = storeWith(3);
-  const going = backUp(store.folder, databaseIn(other.folder), never);
-  await expect(going).rejects.toThrow(refusal("store.not-ours"));
+  const capitals = join(other.folder, "STILLWEIGHT.DB");
+  linkSync(databaseIn(other.folder), capitals);
+  for (const file of [databaseIn(other.folder), capitals])
+    await expect(backUp(store.folder, file, never)).rejects.toThrow(refusal("store.not-ours"));
   expect(weighingsIn(databaseIn(other.folder))).toBe(30);
 });
 
