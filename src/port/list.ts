@@ -3,6 +3,7 @@ import { readdir, realpath } from "node:fs/promises";
 import { basename, join } from "node:path";
 import { SerialPort } from "serialport";
 import { messageOf } from "./supervisor.ts";
+import { deviceName } from "./uri.ts";
 
 type ListedPort = {
   /** The scale's address, by the name that stays the same when the plug moves, where there is one. */
@@ -64,7 +65,7 @@ async function foundBy(
 }
 
 function listed({ path, manufacturer, vendorId }: Found, lasting: string | undefined): ListedPort {
-  const best = lasting ?? path;
+  const best = lasting ?? deviceName(path);
   return {
     uri: best.startsWith("/") ? `serial://${best}` : `serial:${best}`,
     name: manufacturer ? `${basename(best)} (${manufacturer.trim()})` : basename(best),

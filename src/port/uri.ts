@@ -122,7 +122,7 @@ function addressOf(uri: string, own: readonly Form[]): ScaleAddress {
 function schemeOf(where: string): { scheme: Scheme; rest: string } {
   const scheme = /^(?<name>[a-z][a-z0-9+.-]+):/i.exec(where)?.groups?.["name"]?.toLowerCase();
   if (scheme === undefined) {
-    if (/^(?:[/.~\\]|COM\d+$)/i.test(where)) return { scheme: "serial", rest: where };
+    if (/^[/.~\\]/.test(where) || windowsPort.test(where)) return { scheme: "serial", rest: where };
     throw new Refusal("neither a path nor serial:, tcp:, hid:, page: or practice:");
   }
   const rest = where.slice(scheme.length + 1);
@@ -192,8 +192,23 @@ function serialPlace(rest: string, options: ReadonlyMap<string, string>): Place 
   if (path === "" || path.startsWith("//")) {
     throw new Refusal("serial: needs a path, such as serial:///dev/ttyUSB0 or serial:COM3");
   }
-  return { is: "serial", path, ...lineSettings(options) };
+  return { is: "serial", path: deviceName(path), ...lineSettings(options) };
 }
+
+const windowsPort = /^(?:\\\\\.\\)?(?<name>COM\d{1,3})$/i;
+
+/**
+ * One name for each port. Windows tells no capitals apart, and the library puts \\.\ before a port's name itself. macOS
+ * has two devices for a port: tty… is for a modem that is called and may wait for its carrier, cu… for all else (common
+ * practice, no source).
+ */
+export function deviceName(path: string): string {
+  const port = windowsPort.exec(path)?.groups?.["name"];
+  return port?.toUpperCase() ?? path.replace(/^\/dev\/tty\./, "/dev/cu.");
+}
+
+/** Whether a path names a port of Windows, which has no file. */
+export const isWindowsPort = (path: string): boolean => windowsPort.test(path);
 
 function lineSettings(options: ReadonlyMap<string, string>): Omit<SerialSettings, "path"> {
   const baud = number(options.get("baud") ?? "9600", "baud");

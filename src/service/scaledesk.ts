@@ -3,7 +3,7 @@ import { realpathSync } from "node:fs";
 import { resolve } from "node:path";
 import { Fault } from "../faults.ts";
 import { usualEveryMs } from "../port/asker.ts";
-import { isRefused, readAddress, readScaleUri } from "../port/uri.ts";
+import { isRefused, isWindowsPort, readAddress, readScaleUri } from "../port/uri.ts";
 import type { Form } from "../reading/form.ts";
 import { isFormName } from "../reading/forms.ts";
 import type { ScaleUnit } from "../reading/reading.ts";
@@ -118,12 +118,13 @@ function refuseFile(uri: string, own: readonly Form[]): void {
       "link.refused",
       "a capture is played with --scale, when the program is started",
     );
-  if (place.is === "serial" && !isDevice(place.path))
-    throw new Fault("link.refused", `${place.path} is not a device of this computer`);
+  const path = place.is === "serial" || place.is === "hid" ? place.path : null;
+  if (path !== null && !isDevice(path))
+    throw new Fault("link.refused", `${path} is not a device of this computer`);
 }
 
 function isDevice(path: string): boolean {
-  if (/^(\\\\\.\\)?COM\d{1,3}$/i.test(path)) return true;
+  if (isWindowsPort(path)) return true;
   let real = resolve(path);
   try {
     // A lasting name may be a link from elsewhere.

@@ -51,6 +51,26 @@ test("a machine without any serial line has an empty list", async () => {
   expect(none.ports).toEqual([]);
 });
 
+test("on macOS the device that waits for no carrier is listed", async () => {
+  const { ports } = await listPorts({
+    ...system,
+    list: () =>
+      Promise.resolve([
+        { path: "/dev/tty.Bluetooth-Incoming-Port" },
+        { path: "/dev/tty.usbserial-1420", manufacturer: "Maker", vendorId: "0403" },
+      ]),
+    names: () => Promise.reject(new Error("ENOENT")),
+  });
+  expect(ports).toEqual([
+    { uri: "serial:///dev/cu.usbserial-1420", name: "cu.usbserial-1420 (Maker)", plugged: true },
+    {
+      uri: "serial:///dev/cu.Bluetooth-Incoming-Port",
+      name: "cu.Bluetooth-Incoming-Port",
+      plugged: false,
+    },
+  ]);
+});
+
 test("a port of another system keeps its name", async () => {
   const { ports } = await listPorts({
     ...system,

@@ -15,6 +15,10 @@ test.each([
     "serial:COM12?baud=2400&bits=7&parity=even&stop=2",
     { is: "serial", path: "COM12", baud: 2400, findsBaud: false, bits: 7, parity: "even", stop: 2 },
   ],
+  ["com3", { ...line, path: "COM3" }],
+  ["\\\\.\\COM10", { ...line, path: "COM10" }],
+  ["serial:\\\\.\\com10", { ...line, path: "COM10" }],
+  ["/dev/tty.usbserial-1420", { ...line, path: "/dev/cu.usbserial-1420" }],
   ["serial:/dev/ttyACM0", { ...line, path: "/dev/ttyACM0" }],
   [
     "serial:///dev/serial/by-id/usb-Maker_Scale%201?baud=115200&form=auto",
@@ -86,6 +90,8 @@ test("whatever is typed is read or refused, never a crash", () => {
 test.each([
   ["/dev/ttyUSB0", "serial:///dev/ttyUSB0?baud=2400", true],
   ["serial:COM3", "serial:COM4", false],
+  ["serial:COM3", "com3?baud=2400", true],
+  ["/dev/tty.usbmodem1", "/dev/cu.usbmodem1", true],
   ["tcp://Scale.lan:4001", "tcp://scale.lan:4001?form=marked", true],
   ["tcp://scale.lan:4001", "tcp://scale.lan:4002", false],
   ["hid:", "hid:///dev/hidraw0", true],

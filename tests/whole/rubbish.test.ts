@@ -171,7 +171,13 @@ test.each([
     "input.invalid",
   ],
   ["an address is none", "POST", "/api/scales", { uri: "gopher://x" }, 400, "link.refused"],
-  ...["replay:///etc/passwd", "serial:///etc/passwd", "/dev/../etc/passwd", "./scale"].map(
+  ...[
+    "replay:///etc/passwd",
+    "serial:///etc/passwd",
+    "/dev/../etc/passwd",
+    "hid:///dev/../etc/passwd",
+    "./scale",
+  ].map(
     (uri) =>
       [
         `a file of the computer (${uri}) is named as a scale`,
