@@ -17,7 +17,7 @@ import type { SerialSettings } from "./uri.ts";
 /** What the operating system is asked for; a test gives its own. */
 export type SerialSystem = {
   open(settings: SerialSettings, events: ConnectionEvents): Promise<Connection>;
-  /** The name of the group that owns a file; its number when it has no name; null when there is no file. */
+  /** The name of the group that owns a file; its number when it has no name; null: no group gives access here. */
   groupOf(path: string): Promise<string | null>;
 };
 
@@ -46,6 +46,8 @@ async function explained(
   system: SerialSystem,
 ): Promise<NotConnected> {
   const said = messageOf(error);
+  // Windows gives a port to one program and says to every other that access is denied.
+  if (process.platform === "win32" && /access denied/i.test(said)) return heldByAnother(path);
   if (/permission denied|access denied/i.test(said)) {
     const group = await system.groupOf(path).catch(() => null);
     return new NotConnected(
@@ -57,13 +59,8 @@ async function explained(
     );
   }
   if (/operation not permitted/i.test(said)) return notLetTo(path);
-  if (/cannot lock|resource (?:temporarily unavailable|busy)|device or resource busy/i.test(said)) {
-    return new NotConnected(
-      "denied",
-      `another program has ${path} open`,
-      "close the other program; a modem manager may hold a new serial device for half a minute",
-    );
-  }
+  if (/cannot lock|resource (?:temporarily unavailable|busy)|device or resource busy/i.test(said))
+    return heldByAnother(path);
   if (/no such file|file not found|no such device/i.test(said)) {
     return new NotConnected(
       "searching",
@@ -74,11 +71,19 @@ async function explained(
   return new NotConnected("searching", `${path} cannot be opened: ${said}`, null);
 }
 
+const heldByAnother = (path: string): NotConnected =>
+  new NotConnected(
+    "denied",
+    `another program has ${path} open`,
+    "close the other program; a modem manager may hold a new serial device for half a minute",
+  );
+
 const deviceClosed = "the device was closed";
 
 const operatingSystem: SerialSystem = { open, groupOf };
 
 async function groupOf(path: string): Promise<string | null> {
+  if (process.platform !== "linux") return null;
   const { gid } = await stat(path);
   const table = await readFile("/etc/group", "utf8").catch(() => "");
   const row = table.split("\n").find((line) => line.split(":")[2] === String(gid));
@@ -104,10 +109,22 @@ function open(settings: SerialSettings, events: ConnectionEvents): Promise<Conne
   return new Promise((resolve, reject) => {
     port.open((error) => {
       if (error) return reject(error);
-      readFrom(port, events);
-      resolve(connectionOf(port));
+      raiseLines(port, () => {
+        readFrom(port, events);
+        resolve(connectionOf(port));
+      });
     });
   });
+}
+
+/**
+ * Linux raises DTR and RTS when a port is opened; the library leaves them down on Windows. Converters that draw their
+ * power from these lines, and scales that send only to a computer that is ready, would stay silent there (common
+ * practice, no source). A port without such lines refuses, and can be read all the same.
+ */
+function raiseLines(port: SerialPort, done: () => void): void {
+  if (process.platform === "win32") port.set({ dtr: true, rts: true }, done);
+  else done();
 }
 
 /** As much as Linux gives of a terminal at once. */

@@ -21,6 +21,13 @@ afterEach(async () => {
   open.port = null;
 });
 
+/** Until the test is over the program takes the computer for another. */
+function playOn(other: NodeJS.Platform): void {
+  const { platform } = process;
+  onTestFinished(() => void Object.defineProperty(process, "platform", { value: platform }));
+  Object.defineProperty(process, "platform", { value: other });
+}
+
 /** What a person is told when the system answers so. Run as root no device can refuse, so the answer is played. */
 async function toldWhen(message: string, groupOf: SerialSystem["groupOf"]): Promise<LinkReport> {
   const system: SerialSystem = { open: () => Promise.reject(new Error(message)), groupOf };
@@ -99,6 +106,44 @@ test("a request reaches the scale, and none is kept for later while it is away",
   }
 });
 
+test("on Windows a port that is held says that access is denied", async () => {
+  playOn("win32");
+  const told = await toldWhen("Opening COM3: Access denied", () => Promise.resolve(null));
+  expect(told).toMatchObject({ link: "denied", why: "another program has /dev/ttyUSB7 open" });
+});
+
+test.each([
+  ["win32", [{ dtr: true, rts: true }]],
+  ["linux", []],
+] as const)(
+  "what is done to the lines of a port on %s, and it is read",
+  async (platform, wanted) => {
+    playOn(platform);
+    const raised: unknown[] = [];
+    vi.spyOn(SerialPort.prototype, "set").mockImplementation((lines, done) => {
+      raised.push(lines);
+      done?.(new Error("a pseudo-terminal has no such lines"));
+    });
+    const line = await Pty.start();
+    const port = serialPort({ ...settings, path: line.path }, clock);
+    onTestFinished(async () => {
+      vi.restoreAllMocks();
+      await port.close();
+      await line.close();
+    });
+    let heard = "";
+    const links: string[] = [];
+    port.open({
+      chunk: ({ bytes }) => (heard += Buffer.from(bytes).toString("latin1")),
+      link: ({ link }) => links.push(link),
+    });
+    await expect.poll(() => links).toEqual(["up"]);
+    line.send("1.0 g\r\n");
+    await expect.poll(() => heard).toBe("1.0 g\r\n");
+    expect(raised).toEqual(wanted);
+  },
+);
+
 type Question = "getBaudRate" | "get";
 /** What opens a device for the library. */
 type Binding = { open(options: unknown): Promise<Record<Question, () => Promise<unknown>>> };
@@ -142,9 +187,7 @@ test.each([
 });
 
 test("on macOS the control lines are asked for, and a device that is gone is lost", async () => {
-  const { platform } = process;
-  onTestFinished(() => void Object.defineProperty(process, "platform", { value: platform }));
-  Object.defineProperty(process, "platform", { value: "darwin" });
+  playOn("darwin");
   const told = await toldWhile("get", "Error: Device not configured, cannot get");
   expect(told[1]).toContain("Device not configured");
 });
