@@ -19,7 +19,8 @@ export default defineConfig({
     target: "es2022",
     // The strict content policy of the service allows no inline script, style or data address.
     assetsInlineLimit: 0,
-    modulePreload: { polyfill: false },
+    // A page asks itself for what it shares with others: to name that beforehand costs more than one way to the service.
+    modulePreload: false,
     // The first load in one file: cut in three by what later pages share of it, it is the larger and asked for thrice.
     rolldownOptions: {
       output: {

@@ -107,6 +107,7 @@ function bagsOf(
       parts: [
         {
           trayId: batch.trays[0]?.id ?? 1,
+          portion: null,
           name: "1",
           grams: grams(26),
           whole: true,

@@ -49,6 +49,8 @@ export type GainAccepted = {
 /** What a tray gave to a bag, and what was known of the tray when it was planned. */
 export type BagPart = {
   readonly trayId: TrayId;
+  /** Which of its foods; null: all of them as they lay on it. */
+  readonly portion: number | null;
   readonly name: string;
   readonly grams: Grams;
   /** The plan took all that the tray still held: what its bags hold more than that, it took up. */

@@ -19,8 +19,16 @@ import type {
 } from "./bench.ts";
 import { lessonsOf } from "./lessons.ts";
 import { knownBesides, logsOf } from "./given.ts";
-import { refuseNoPortion, scaleOrFault, trayOrFault } from "./loads.ts";
-import { batchClockAt, coresToCheck, current, freshOf, momentsOf, phaseOf } from "./look.ts";
+import { scaleOrFault, trayOrFault } from "./loads.ts";
+import {
+  batchClockAt,
+  coresToCheck,
+  current,
+  freshOf,
+  momentsOf,
+  phaseOf,
+  refuseNoPortion,
+} from "./look.ts";
 import { trayCalled } from "../tray/called.ts";
 
 export type TrayAsked = {

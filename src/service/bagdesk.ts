@@ -57,7 +57,11 @@ export function bagDesk(work: Work): BagDesk {
     const gramsOrNull = (mass: number | null | undefined) =>
       mass === null || mass === undefined ? null : grams(mass);
     return {
-      trays: asked.trays.map((one) => ({ trayId: one.tray, grams: gramsOrNull(one.grams) })),
+      trays: asked.trays.map((one) => ({
+        trayId: one.tray,
+        portion: one.portion ?? null,
+        grams: gramsOrNull(one.grams),
+      })),
       divide:
         "count" in asked.divide
           ? { count: asked.divide.count }

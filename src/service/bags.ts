@@ -24,16 +24,30 @@ import { toWetBasis } from "../food/basis.ts";
 import { leftByDryer } from "../food/expected.ts";
 import { Fault } from "../faults.ts";
 import { moistureOf } from "../tray/yield.ts";
+import type { Portion } from "../tray/portion.ts";
 import type { FoodOnTray, TrayWeighing } from "../tray/weighing.ts";
 import { asKept, divisionAsKept, fromMilligrams, toMilligrams } from "../units/mass.ts";
 import { fraction, grams, type Grams, type UtcMs } from "../units/quantity.ts";
 import { acknowledged } from "./acknowledged.ts";
 import type { Alert, Batch, Bench, Change, ScaleOnBench, Tray } from "./bench.ts";
-import { coresToCheck, foodOf, freshOf, netOf, weighingsOf as trayWeighingsOf } from "./look.ts";
+import {
+  coresToCheck,
+  foodOf,
+  freshOf,
+  netOf,
+  portionsOf,
+  refuseNoPortion,
+  weighingsOf as trayWeighingsOf,
+} from "./look.ts";
 import { trayCalled } from "../tray/called.ts";
 
 export type BagsAsked = {
-  readonly trays: readonly { readonly trayId: number; readonly grams: Grams | null }[];
+  readonly trays: readonly {
+    readonly trayId: number;
+    /** Which of its foods; null: all of them as they lie on it. */
+    readonly portion: number | null;
+    readonly grams: Grams | null;
+  }[];
   readonly divide: { readonly count: number } | { readonly fresh: Grams };
   readonly product: string | null;
   readonly supplier: string | null;
@@ -50,13 +64,19 @@ export type BagsAsked = {
   readonly although: string | null;
 };
 
-/** What a tray can still give, and what is known of it. */
+/** What a tray, or one of its foods, can still give, and what is known of it. */
 type Source = {
   readonly tray: Tray;
+  readonly portion: Portion | null;
+  /** What goes into the bags: the tray's food, or that one of its foods. */
+  readonly of: Pick<Portion, "foodName" | "cautions">;
+  /** Shared out of what the tray weighed: the food was not weighed by itself. */
+  readonly isEstimate: boolean;
   readonly food: FoodOnTray | null;
   readonly dry: TrayWeighing;
   readonly net: Grams;
   readonly fresh: Grams;
+  readonly freshPerDry: number;
   /** In milligrams: what is to be taken, of what is not in bags yet. */
   readonly takeMg: number;
   readonly whole: boolean;
@@ -80,15 +100,20 @@ export type BagsDraft = {
 
 /** What a plan would give. `bagged`: every bag that the batch ever had. Throws Faults; changes nothing. */
 export function draftBags(batch: Batch, bagged: readonly Bag[], asked: BagsAsked): BagsDraft {
-  const ids = asked.trays.map(({ trayId }) => trayId);
-  if (new Set(ids).size < ids.length)
+  const isNamedTwice = asked.trays.some(({ trayId, portion }, index) =>
+    asked.trays
+      .slice(index + 1)
+      .filter((one) => one.trayId === trayId)
+      .some((one) => one.portion === null || portion === null || one.portion === portion),
+  );
+  if (isNamedTwice)
     throw new Fault("input.invalid", "a tray is named twice", {
-      errors: [{ pointer: "#/trays", detail: "name each tray once" }],
+      errors: [{ pointer: "#/trays", detail: "name each tray, or each of its foods, once" }],
     });
   const sources = asked.trays.map((one) => sourceOf(batch, bagged, one));
   const total = fromMilligrams(sources.reduce((sum, { takeMg }) => sum + takeMg, 0));
   const fresh = grams(
-    sources.reduce((sum, one) => sum + (one.fresh * fromMilligrams(one.takeMg)) / one.net, 0),
+    sources.reduce((sum, one) => sum + one.freshPerDry * fromMilligrams(one.takeMg), 0),
   );
   const count =
     "count" in asked.divide ? asked.divide.count : bagsOfFresh(fresh, asked.divide.fresh);
@@ -98,8 +123,10 @@ export function draftBags(batch: Batch, bagged: readonly Bag[], asked: BagsAsked
     total,
     masses,
     freshPerDry: fresh / total,
-    notDry: sources.flatMap(({ tray, whyNotDry }) =>
-      whyNotDry === null ? [] : [{ trayId: tray.id, name: tray.name, why: whyNotDry }],
+    notDry: sources.flatMap(({ tray, whyNotDry }, index) =>
+      whyNotDry === null || sources.findIndex((one) => one.tray === tray) < index
+        ? []
+        : [{ trayId: tray.id, name: tray.name, why: whyNotDry }],
     ),
     absorber: absorberFor(asked.volumeMl, grams(Math.max(...masses))),
     sources,
@@ -129,7 +156,11 @@ function sourceOf(batch: Batch, bagged: readonly Bag[], asked: BagsAsked["trays"
       "weighing.impossible",
       `${trayCalled(tray.name)} held ${fresh.toFixed(1)} g fresh by its weighings: put its fresh or its empty mass right first`,
     );
-  const leftMg = toMilligrams(net) - inBagsMg(bagged, tray.id);
+  refuseNoPortion(tray, asked.portion);
+  const { portion, leftMg, freshPerDry, isEstimate } = leftOf(batch, bagged, tray, asked.portion, {
+    net,
+    fresh,
+  });
   const takeMg = asked.grams === null ? leftMg : toMilligrams(asked.grams);
   if (takeMg > leftMg || takeMg <= 0)
     throw new Fault(
@@ -147,9 +178,59 @@ function sourceOf(batch: Batch, bagged: readonly Bag[], asked: BagsAsked["trays"
         : check === undefined
           ? "its thickest piece was not broken since it was last weighed"
           : `its thickest piece was ${check.finding} inside`;
-  const whole = takeMg === leftMg;
-  const food = foodOf(batch, tray);
-  return { tray, food, dry, net, fresh, takeMg, whole, verdict, coreDry, whyNotDry };
+  return {
+    tray,
+    portion,
+    of: portion ?? tray,
+    isEstimate,
+    food: foodOf(batch, tray),
+    dry,
+    net,
+    fresh,
+    freshPerDry,
+    takeMg,
+    whole: takeMg === leftMg && !isEstimate,
+    verdict,
+    coreDry,
+    whyNotDry,
+  };
+}
+
+type Left = Pick<Source, "portion" | "isEstimate" | "freshPerDry"> & { readonly leftMg: number };
+
+/**
+ * What is not in bags yet of a tray, or of one of its foods, and the fresh mass that a gram of it stands for. Bags of
+ * the tray as it lay there took of each food its share.
+ */
+function leftOf(
+  batch: Batch,
+  bagged: readonly Bag[],
+  tray: Tray,
+  place: number | null,
+  { net, fresh }: { readonly net: Grams; readonly fresh: Grams },
+): Left {
+  const netMg = toMilligrams(net);
+  const mixedMg = inBagsMg(bagged, tray.id, null);
+  const each = portionsOf(batch, tray).map(({ portion, fresh: poured, dry }) => {
+    const dryMg = dry === null ? 0 : toMilligrams(dry.grams);
+    const mixed = netMg > 0 ? Math.round((mixedMg * dryMg) / netMg) : 0;
+    const leftMg = Math.max(0, dryMg - mixed - inBagsMg(bagged, tray.id, portion.place));
+    const freshPerDry = dry === null || poured === null ? 0 : poured / dry.grams;
+    return { portion, isEstimate: dry?.isEstimate ?? false, freshPerDry, leftMg };
+  });
+  const only = each.length > 1 ? each.find(({ portion }) => portion.place === place) : undefined;
+  if (only !== undefined) return only;
+  const apart = each.some(({ portion }) => inBagsMg(bagged, tray.id, portion.place) > 0);
+  const whole = { portion: null, isEstimate: false, freshPerDry: fresh / net };
+  if (!apart) return { ...whole, leftMg: netMg - mixedMg };
+  const leftMg = each.reduce((sum, one) => sum + one.leftMg, 0);
+  const left = each.reduce((sum, one) => sum + one.freshPerDry * one.leftMg, 0);
+  return {
+    ...whole,
+    isEstimate: each.some((one) => one.isEstimate),
+    freshPerDry: left / leftMg,
+    leftMg,
+  };
 }
 
 const notStable = {
@@ -163,6 +244,9 @@ const notStable = {
 /** What of a tray is not in bags yet; the rest is null for a tray that was not weighed before and after drying. */
 export type Unpacked = {
   readonly tray: Tray;
+  /** Of a tray with several foods each stands for itself. */
+  readonly portion: Portion | null;
+  readonly isEstimate: boolean;
   readonly left: Grams | null;
   readonly fresh: Grams | null;
   readonly verdict: BagPart["verdict"];
@@ -170,23 +254,23 @@ export type Unpacked = {
 };
 
 export const unpackedOf = (batch: Batch, bagged: readonly Bag[]): readonly Unpacked[] =>
-  batch.trays.map((tray) => {
-    try {
-      const one = sourceOf(batch, bagged, { trayId: tray.id, grams: null });
-      const left = fromMilligrams(one.takeMg);
-      return {
-        tray,
-        left,
-        fresh: grams((one.fresh * left) / one.net),
-        verdict: one.verdict,
-        whyNotDry: one.whyNotDry,
-      };
-    } catch (refused) {
-      if (!(refused instanceof Fault)) throw refused;
-      const left = refused.code === "bag.nothing-left" ? grams(0) : null;
-      return { tray, left, fresh: null, verdict: null, whyNotDry: null };
-    }
-  });
+  batch.trays.flatMap((tray) =>
+    (tray.portions.length > 1 ? tray.portions : [null]).map((portion): Unpacked => {
+      const of = { tray, portion };
+      try {
+        const asked = { trayId: tray.id, portion: portion?.place ?? null, grams: null };
+        const { takeMg, freshPerDry, ...one } = sourceOf(batch, bagged, asked);
+        const left = fromMilligrams(takeMg);
+        const fresh = grams(freshPerDry * left);
+        const { isEstimate, verdict, whyNotDry } = one;
+        return { ...of, isEstimate, left, fresh, verdict, whyNotDry };
+      } catch (refused) {
+        if (!(refused instanceof Fault)) throw refused;
+        const left = refused.code === "bag.nothing-left" ? grams(0) : null;
+        return { ...of, isEstimate: false, left, fresh: null, verdict: null, whyNotDry: null };
+      }
+    }),
+  );
 
 /** Packages as they were used before, newest first, each once, with the empty bag's mass and the absorbers. */
 export function packagesOf(
@@ -204,11 +288,11 @@ export function packagesOf(
 
 const mostPackages = 6;
 
-const inBagsMg = (bagged: readonly Bag[], trayId: number): number =>
+const inBagsMg = (bagged: readonly Bag[], trayId: number, portion: number | null): number =>
   bagged
     .filter((bag) => stateOf(bag) !== "cancelled")
     .flatMap((bag) => bag.parts)
-    .filter((part) => part.trayId === trayId)
+    .filter((part) => part.trayId === trayId && part.portion === portion)
     .reduce((sum, part) => sum + toMilligrams(part.grams), 0);
 
 /** Plans bags of a batch, open or ended. Throws Faults, tray.not-dry among them where a reason is missing. */
@@ -258,7 +342,7 @@ export function planBags(
       target: asKept(target),
       freshPerDry: draft.freshPerDry,
       moisture: moistureNow(draft.sources),
-      cautions: [...new Set(draft.sources.flatMap(({ tray }) => tray.cautions))],
+      cautions: [...new Set(draft.sources.flatMap(({ of }) => of.cautions))],
       weighings: [],
       fates: [],
       gainsAccepted: [],
@@ -273,23 +357,33 @@ export function planBags(
 }
 
 const productOf = (sources: readonly Source[]): string =>
-  [...new Set(sources.map(({ tray }) => tray.foodName ?? tray.name))].join(" + ");
+  [...new Set(sources.map(({ tray, of }) => of.foodName ?? tray.name))].join(" + ");
 
-/** Bag after bag from tray after tray, so that each bag says where its food comes from. In whole milligrams. */
+/**
+ * Bag after bag from tray after tray, so that each bag says where its food comes from; of foods that are mixed, each
+ * bag has its share. In whole milligrams.
+ */
 function partsOf({ masses, sources }: BagsDraft): readonly (readonly BagPart[])[] {
+  const isMixed = new Set(sources.map(({ of }) => of.foodName)).size > 1;
+  const totalMg = sources.reduce((sum, { takeMg }) => sum + takeMg, 0);
   const left = sources.map(({ takeMg }) => takeMg);
+  let doneMg = 0;
   return masses.map((mass, index) => {
-    let needMg = toMilligrams(mass);
     // Divisions finer than a milligram leave fractions: the last bag has what is there.
-    if (index === masses.length - 1) needMg = left.reduce((sum, one) => sum + one, 0);
+    const isLast = index === masses.length - 1;
+    let needMg = isLast ? left.reduce((sum, one) => sum + one, 0) : toMilligrams(mass);
+    doneMg += needMg;
     return sources.flatMap((source, from): BagPart[] => {
-      const mg = Math.min(needMg, left[from] ?? 0);
+      const has = left[from] ?? 0;
+      const staysMg = isMixed ? Math.round(source.takeMg * (1 - doneMg / totalMg)) : 0;
+      const mg = Math.min(needMg, has - staysMg);
       if (mg <= 0) return [];
       needMg -= mg;
-      left[from] = (left[from] ?? 0) - mg;
+      left[from] = has - mg;
       return [
         {
           trayId: source.tray.id,
+          portion: source.portion?.place ?? null,
           name: source.tray.name,
           grams: fromMilligrams(mg),
           whole: source.whole,

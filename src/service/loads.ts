@@ -24,6 +24,7 @@ import {
   loadedSoFar,
   netOf,
   nextPortion,
+  refuseNoPortion,
   phaseOf,
   roundOf,
   tareOf,
@@ -424,11 +425,6 @@ export function answerLoad(
   refuseNoPortion(tray, portion);
   const gross = grams(load.weight.mass + (kind === "fresh" ? hiddenOf(scale, tray) : 0));
   return takes(bench, scale, load, { batch, tray, kind, portion, ask: false }, gross);
-}
-
-export function refuseNoPortion(tray: Tray, portion: number | null): void {
-  if (portion !== null && !tray.portions.some(({ place }) => place === portion))
-    throw new Fault("input.invalid", `${trayCalled(tray.name)} has no portion ${portion}`);
 }
 
 /** The kind of weighing that a tray is at: empty, fresh, or after hours of drying. */

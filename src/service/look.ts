@@ -1,5 +1,6 @@
 /** What follows from the rows of a batch: which weighings count, the clock, the round, the logs to be judged. */
 import { mixtureOf } from "../food/mixture.ts";
+import { Fault } from "../faults.ts";
 import { netMass } from "../tray/net.ts";
 import {
   clockStateAt,
@@ -9,6 +10,7 @@ import {
   stretchAt,
   type ClockRecord,
 } from "../tray/dryingclock.ts";
+import { trayCalled } from "../tray/called.ts";
 import { poured, shareDry, type DryShare, type Portion } from "../tray/portion.ts";
 import type { FoodOnTray, TrayId, TrayLog, TrayWeighing } from "../tray/weighing.ts";
 import { asKept } from "../units/mass.ts";
@@ -74,6 +76,11 @@ export function freshOf(batch: Weighed, tray: Tray): TrayWeighing | null {
     .at(-1);
   if (missing || last === undefined) return whole;
   return whole === null || byTime(whole, last) < 0 ? last : whole;
+}
+
+export function refuseNoPortion(tray: Tray, portion: number | null): void {
+  if (portion !== null && !tray.portions.some(({ place }) => place === portion))
+    throw new Fault("input.invalid", `${trayCalled(tray.name)} has no portion ${portion}`);
 }
 
 type Poured = {

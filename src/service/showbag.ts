@@ -128,6 +128,7 @@ export function showBag(
     trays: bag.parts.map((part) => ({
       tray: part.trayId,
       name: part.name,
+      portion: part.portion,
       grams: part.grams,
       verdict: part.verdict,
       coreDry: part.coreDry,
@@ -179,6 +180,7 @@ function showBagLine(bag: Bag, { now, comparisons }: Looked): wire.BagLine {
     batchNumber: bag.batchNumber,
     practice: bag.practice,
     product: bag.product,
+    trays: [...new Set(bag.parts.map(({ name }) => name))],
     state,
     netGrams: net,
     freshGrams: freshEquivalent(net ?? bag.target, bag.freshPerDry),
@@ -251,7 +253,7 @@ export const showLots = (bags: readonly Bag[], { now, comparisons }: Looked): wi
 
 export function showPreview(draft: BagsDraft, volumeMl: number): wire.BagsPreview {
   const { absorber } = draft;
-  const cautions = draft.sources.flatMap(({ tray }) => tray.cautions);
+  const cautions = draft.sources.flatMap(({ of }) => of.cautions);
   return {
     totalGrams: draft.total,
     bags: draft.masses.map((net) => ({
@@ -281,10 +283,12 @@ export const showUnpacked = (
   trays: readonly Unpacked[],
   everyBag: readonly Bag[],
 ): wire.Unpacked => ({
-  trays: trays.map(({ tray, left, fresh, verdict, whyNotDry }) => ({
+  trays: trays.map(({ tray, portion, isEstimate, left, fresh, verdict, whyNotDry }) => ({
     tray: tray.id,
     name: tray.name,
-    food: tray.foodName,
+    portion: portion?.place ?? null,
+    food: portion === null ? tray.foodName : portion.foodName,
+    isEstimate,
     leftGrams: left,
     freshGrams: fresh,
     verdict,

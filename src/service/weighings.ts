@@ -6,8 +6,8 @@ import type { TrayWeighing, WeighingKind } from "../tray/weighing.ts";
 import { asKept, divisionAsKept } from "../units/mass.ts";
 import type { Grams, UtcMs } from "../units/quantity.ts";
 import type { Batch, Bench, Change, Tray } from "./bench.ts";
-import { impliedOut, refuseNoPortion, trayOrFault } from "./loads.ts";
-import { current, loadedSoFar, phaseOf, tareOf } from "./look.ts";
+import { impliedOut, trayOrFault } from "./loads.ts";
+import { current, loadedSoFar, phaseOf, refuseNoPortion, tareOf } from "./look.ts";
 
 export function typeWeighing(
   bench: Bench,

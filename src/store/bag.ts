@@ -40,6 +40,7 @@ type PartRow = {
   readonly bag_id: number;
   readonly batch_id: number;
   readonly tray_id: number;
+  readonly portion: number | null;
   readonly name: string;
   readonly mass_mg: number;
   readonly whole: number;
@@ -107,6 +108,7 @@ const toPartRow = (bag: Bag, part: BagPart): PartRow => ({
   bag_id: bag.id,
   batch_id: bag.batchId,
   tray_id: part.trayId,
+  portion: part.portion,
   name: text(part.name),
   mass_mg: toMilligrams(part.grams),
   whole: bit(part.whole),
@@ -117,6 +119,7 @@ const toPartRow = (bag: Bag, part: BagPart): PartRow => ({
 
 const partFrom = (row: PartRow): BagPart => ({
   trayId: row.tray_id,
+  portion: row.portion,
   name: row.name,
   grams: fromMilligrams(row.mass_mg),
   whole: isSet(row.whole),
@@ -217,8 +220,8 @@ export function bagsIn(db: Database.Database) {
       @planned_at_utc_ms, @although, @container, @volume_ml, @lot, @absorber_count, @absorber_cc, @typed_tare_mg,
       @target_mg, @fresh_per_dry, @moisture_fraction, @moisture_low_fraction, @moisture_high_fraction, @cautions)`);
   const insertPart = db.prepare<[PartRow]>(`
-    INSERT INTO bag_part (bag_id, batch_id, tray_id, name, mass_mg, whole, division_ug, verdict, core_dry)
-    VALUES (@bag_id, @batch_id, @tray_id, @name, @mass_mg, @whole, @division_ug, @verdict, @core_dry)`);
+    INSERT INTO bag_part (bag_id, batch_id, tray_id, portion, name, mass_mg, whole, division_ug, verdict, core_dry)
+    VALUES (@bag_id, @batch_id, @tray_id, @portion, @name, @mass_mg, @whole, @division_ug, @verdict, @core_dry)`);
   const insertWeighing = db.prepare<[WeighingRow & { digest: string }]>(`
     INSERT INTO bag_weighing (id, bag_id, kind, gross_mg, division_ug, scale, source, zero_seen, at_utc_ms,
       supersedes, struck, reason, digest)

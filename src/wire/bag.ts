@@ -147,6 +147,7 @@ export const Bag = Type.Object({
     Type.Object({
       tray: Id,
       name: Name,
+      portion: nullable(Type.Integer({ description: "which of its foods; null: all of it" })),
       grams: Type.Number({ description: "of this tray's dry mass, in this bag's target" }),
       verdict: nullable(VerdictWord),
       coreDry: Type.Boolean({ description: "broken and found dry since it was last weighed" }),
@@ -233,6 +234,7 @@ export const BagLine = Type.Object({
   batchNumber: Id,
   practice: Type.Boolean(),
   product: Type.String(),
+  trays: Type.Array(Name, { description: "that its food lay on" }),
   state: BagState,
   netGrams: nullable(Type.Number()),
   freshGrams: Type.Number(),
@@ -306,6 +308,14 @@ export const NewBags = Type.Object(
       Type.Object(
         {
           tray: Id,
+          portion: Type.Optional(
+            nullable(
+              Type.Integer({
+                minimum: 1,
+                description: "which of a tray's foods; without it they are mixed",
+              }),
+            ),
+          ),
           grams: Type.Optional(nullable(Mass)),
         },
         closed,
@@ -356,7 +366,13 @@ export const Unpacked = Type.Object({
     Type.Object({
       tray: Id,
       name: Name,
+      portion: nullable(
+        Type.Integer({ description: "which of its foods, where it has several; else null" }),
+      ),
       food: nullable(Type.String()),
+      isEstimate: Type.Boolean({
+        description: "what is left is shared out, because the food was not weighed by itself",
+      }),
       leftGrams: nullable(
         Type.Number({
           description:

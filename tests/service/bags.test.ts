@@ -25,8 +25,8 @@ import {
   showStock,
   usualLimit,
 } from "../../src/service/showbag.ts";
-import { grams } from "../../src/units/quantity.ts";
-import { dried, Played, trayAsked } from "./given.ts";
+import { fraction, grams } from "../../src/units/quantity.ts";
+import { dried, Played, strawberries, trayAsked } from "./given.ts";
 
 const refused = (code: FaultCode, work: () => unknown): string => {
   try {
@@ -39,7 +39,7 @@ const refused = (code: FaultCode, work: () => unknown): string => {
 };
 
 const asked: BagsAsked = {
-  trays: [{ trayId: 1, grams: null }],
+  trays: [{ trayId: 1, portion: null, grams: null }],
   divide: { fresh: grams(453.59237) },
   product: null,
   supplier: "Hill Farm",
@@ -114,6 +114,125 @@ test("a filled bag put down as the next empty one is not taken by itself, and a 
   expect(bag(played, 2).weighings.at(-1)).toMatchObject({ kind: "tare", gross: 40 });
 });
 
+/** 600 g of strawberries and 400 g of bananas poured onto one tray, dried to 158 g. Masses are invented. */
+function twoFoods(): Played {
+  const bananas = { ...strawberries, name: "Bananas, raw", water: fraction(0.7491) };
+  const portions = [strawberries, bananas].map((food, index) => ({
+    place: index + 1,
+    foodName: food.name,
+    food,
+    cautions: [`caution of ${food.name}`],
+    thicknessMm: null,
+    target: grams([600, 400][index] ?? 0),
+    fromBag: null,
+  }));
+  const played = new Played();
+  const cautions = portions.flatMap((one) => one.cautions);
+  played.begin([trayAsked("A", { foodName: "both", food: bananas, portions, cautions })]);
+  for (const gross of [412, 1012, 1412]) {
+    played.put(gross);
+    later(played, 0.01);
+  }
+  played.lift();
+  for (const [hour, net] of [
+    [10, 500],
+    [24, 158],
+    [30, 158],
+  ] as const) {
+    played.clock("in");
+    played.hour = hour;
+    played.clock("out");
+    played.put(412 + net);
+    played.lift();
+  }
+  return played;
+}
+const ofPortion = (portion: number | null, mass: number | null = null) => ({
+  trays: [{ trayId: 1, portion, grams: mass === null ? null : grams(mass) }],
+  divide: { count: 2 },
+  although: "a test",
+});
+const weighAlone = (played: Played, portion: number, net: number): void => {
+  played.act((bench) => acts.chooseTask(bench, "scale-1", 1, "dry", portion));
+  played.put(412 + net);
+  played.lift();
+};
+
+test("of two foods on one tray each is packed by itself, with its own dry mass, fresh mass and water", () => {
+  const played = twoFoods();
+  const left = () =>
+    unpackedOf(played.batch, played.bench.bags).map(({ portion, left: mass, isEstimate }) => [
+      portion?.foodName,
+      mass === null ? null : Math.round(mass * 10) / 10,
+      isEstimate,
+    ]);
+  // 842 g were lost, shared by 545.7 and 299.6 g of water (USDA SR28: 90.95 and 74.91 %).
+  const lost = (842 * 545.7) / (545.7 + 299.64);
+  expect(left()).toEqual([
+    ["Strawberries, raw", Math.round((600 - lost) * 10) / 10, true],
+    ["Bananas, raw", Math.round((400 - 842 + lost) * 10) / 10, true],
+  ]);
+  weighAlone(played, 1, 56);
+  weighAlone(played, 2, 101);
+  expect(left().map(([, mass, isEstimate]) => [mass, isEstimate])).toEqual([
+    [56, false],
+    [101, false],
+  ]);
+
+  plan(played, ofPortion(1));
+  const [first, second] = played.bench.bags;
+  expect(first).toMatchObject({
+    product: "Strawberries, raw",
+    cautions: ["caution of Strawberries, raw"],
+    target: 28,
+    parts: [{ trayId: 1, portion: 1, name: "A", grams: 28, whole: true }],
+  });
+  const shown = showBag(first!, [first!, second!], { limit: usualLimit, ...looked(played) });
+  expect(shown.freshGrams).toBeCloseTo(300, 6);
+  expect(shown.waterToAddGrams).toBeCloseTo(272, 6);
+  expect(left().map(([, mass]) => mass)).toEqual([0, 101]);
+  refused("bag.nothing-left", () => plan(played, ofPortion(1)));
+
+  plan(played, ofPortion(2, 40));
+  expect(played.bench.bags[2]).toMatchObject({ product: "Bananas, raw", target: 20 });
+  // What is left is bananas, whoever asks for it.
+  const rest = draftBags(played.batch, played.bench.bags, { ...asked, ...ofPortion(null) });
+  expect(rest.total).toBeCloseTo(61, 6);
+  expect(rest.freshPerDry).toBeCloseTo(400 / 101, 6);
+});
+
+test("foods of one tray that are mixed are in every bag by their shares, and named once", () => {
+  const played = twoFoods();
+  weighAlone(played, 1, 56);
+  weighAlone(played, 2, 101);
+  const mixed = [1, 2].map((portion) => ({ trayId: 1, portion, grams: null }));
+  plan(played, { ...ofPortion(null), trays: mixed });
+  for (const one of played.bench.bags) {
+    expect(one.product).toBe("Strawberries, raw + Bananas, raw");
+    expect(one.parts.map(({ portion, grams: mass }) => [portion, mass])).toEqual([
+      [1, 28],
+      [2, 50.5],
+    ]);
+  }
+  for (const trays of [
+    [...mixed, ...mixed],
+    [...mixed, { trayId: 1, portion: null, grams: null }],
+  ])
+    expect(refused("input.invalid", () => plan(played, { trays }))).toContain("named twice");
+  expect(refused("input.invalid", () => plan(played, ofPortion(3)))).toContain("no portion 3");
+});
+
+test("bags of the tray as it lay there take of each of its foods, and a share that is only reckoned is no gain", () => {
+  const played = twoFoods();
+  plan(played, ofPortion(null, 79));
+  const left = unpackedOf(played.batch, played.bench.bags).map((one) => one.left ?? 0);
+  expect(left[0]! + left[1]!).toBeCloseTo(79, 2);
+  expect(left[0]).toBeCloseTo((600 - (842 * 545.7) / (545.7 + 299.64)) / 2, 1);
+  plan(played, ofPortion(1));
+  // Nobody weighed the strawberries: bags that hold more than was reckoned took up nothing.
+  expect(played.bench.bags.at(-1)?.parts[0]?.whole).toBe(false);
+});
+
 const looked = (played: Played) => ({ now: played.at(), comparisons: [] });
 
 test("2 lb dried to 102 g, planned as bags of one pound fresh, are two bags of 51 g", () => {
@@ -176,8 +295,8 @@ test("a tray that is not stable with its core checked is packed only with a reas
 test("no more is planned than a tray still holds; a cancelled bag gives its food back", () => {
   const played = dried();
   checked(played);
-  plan(played, { trays: [{ trayId: 1, grams: grams(60) }], divide: { count: 1 } });
-  const part = { trays: [{ trayId: 1, grams: grams(42.1) }], divide: { count: 1 } };
+  plan(played, { trays: [{ trayId: 1, portion: null, grams: grams(60) }], divide: { count: 1 } });
+  const part = { trays: [{ trayId: 1, portion: null, grams: grams(42.1) }], divide: { count: 1 } };
   refused("bag.nothing-left", () => plan(played, part));
   plan(played, { divide: { count: 1 } });
   expect(bag(played, 2)).toMatchObject({ target: 42, sequence: 2, plan: 2 });
@@ -296,7 +415,7 @@ test("what of a tray is not in bags yet, and the packages that were used before"
   expect(before.map(({ left, verdict }) => [left, verdict])).toEqual([[102, "stable"]]);
   expect(before[0]?.whyNotDry).toContain("not broken");
   checked(played);
-  plan(played, { trays: [{ trayId: 1, grams: grams(60) }], tare: grams(8) });
+  plan(played, { trays: [{ trayId: 1, portion: null, grams: grams(60) }], tare: grams(8) });
   const [after] = unpackedOf(played.batch, played.bench.bags);
   expect(after?.left).toBeCloseTo(42, 9);
   expect(after?.fresh).toBeCloseTo((907.2 * 42) / 102, 9);

@@ -95,7 +95,7 @@ test("a bag that has to be dried again withdraws what its batch taught", () => {
       played.batch,
       bench.bags,
       {
-        trays: [{ trayId: 1, grams: null }],
+        trays: [{ trayId: 1, portion: null, grams: null }],
         divide: { count: 1 },
         product: null,
         supplier: null,

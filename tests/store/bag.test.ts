@@ -38,6 +38,8 @@ test("a bag is read back as it was kept, with its weighings and what became of i
     cautions: [],
     although: "for soup tonight",
     container: "jar",
+    // Two foods of one tray, mixed.
+    parts: aBag(2).parts.flatMap((part) => [1, 2].map((portion) => ({ ...part, portion }))),
   });
   store.record([oneBatch, planned(aBag(1)), planned(bare)]);
   const accepted = { id: 1, bagId: 1, gain: grams(1.2), provable: grams(0.2), at: later(1240) };

@@ -20,6 +20,7 @@ export const aBag = (id: number, more: Partial<Bag> = {}): Bag => ({
   parts: [
     {
       trayId: 1,
+      portion: null,
       name: "tray 1",
       grams: grams(51),
       whole: true,

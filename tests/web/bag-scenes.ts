@@ -23,6 +23,21 @@ const worldWith = (change: Partial<Bench>, store: Partial<StoreOfBags> = {}): Wo
   store: { ...emptyStore, unpacked, ...store },
 });
 
+/** On the third tray two, one of which was weighed by itself. */
+const twoFoods = unpacked.trays.slice(0, 2).concat(
+  unpacked.trays.slice(1, 2).flatMap((tray) =>
+    ["Strawberries, raw", "Bananas, raw"].map((food, index) => ({
+      ...tray,
+      tray: 3,
+      name: "3",
+      portion: index + 1,
+      food,
+      isEstimate: index === 1,
+      leftGrams: [57.5, 99.7][index] ?? 0,
+    })),
+  ),
+);
+
 const three = [aBag(), aBag({ id: 2, code: "17-2" }), aBag({ id: 3, code: "17-3" })];
 
 const atScale = (
@@ -51,6 +66,11 @@ const packScenes: readonly Scene[] = [
   },
   { name: "pack-which", hash: "#/pack", world: worldWith({}) },
   { name: "pack-plan", hash: "#/pack/1", world: worldWith({}) },
+  {
+    name: "pack-two-foods",
+    hash: "#/pack/1",
+    world: worldWith({}, { unpacked: { ...unpacked, trays: twoFoods } }),
+  },
   { name: "pack-not-dry", hash: "#/pack/1", act: "start-packing", world: worldWith({}) },
   {
     name: "pack-all-packed",

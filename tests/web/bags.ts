@@ -41,7 +41,7 @@ export const aBag = (change: Partial<Bag> = {}): Bag => ({
   driedAt: "2026-03-14T15:00:00.000Z",
   plannedAt: packedAt,
   sealedAt: null,
-  trays: [{ tray: 1, name: "1", grams: 51, verdict: "stable", coreDry: true }],
+  trays: [{ tray: 1, name: "1", portion: null, grams: 51, verdict: "stable", coreDry: true }],
   although: null,
   container: "soft",
   volumeMl: 946.352946,
@@ -123,6 +123,7 @@ export const aLine = (change: Partial<BagLine> = {}): BagLine => ({
   batchNumber: 17,
   practice: false,
   product: "Strawberries, raw",
+  trays: ["1"],
   state: "sealed",
   netGrams: 51,
   freshGrams: 453.6,
@@ -265,6 +266,8 @@ export const unpacked: Unpacked = {
     {
       tray: 1,
       name: "1",
+      portion: null,
+      isEstimate: false,
       food: "Strawberries, raw",
       leftGrams: 112,
       freshGrams: 1240,
@@ -274,6 +277,8 @@ export const unpacked: Unpacked = {
     {
       tray: 2,
       name: "2",
+      portion: null,
+      isEstimate: false,
       food: "Strawberries, raw",
       leftGrams: 108.5,
       freshGrams: 1198,
@@ -283,6 +288,8 @@ export const unpacked: Unpacked = {
     {
       tray: 3,
       name: "3",
+      portion: null,
+      isEstimate: false,
       food: "Beef stew, homemade",
       leftGrams: 318,
       freshGrams: 1310,
@@ -292,6 +299,8 @@ export const unpacked: Unpacked = {
     {
       tray: 4,
       name: "4",
+      portion: null,
+      isEstimate: false,
       food: "Corn, sweet, yellow, raw",
       leftGrams: 0,
       freshGrams: null,

@@ -63,6 +63,35 @@ test("a bag's mass when empty is proposed to a tenth of a gram, whatever the uni
   expect(withPackage(first, weighed, "lb").tare).toBe("0.0316");
 });
 
+test("the foods of one tray are packed by themselves, and as they lay there where all of them are chosen", () => {
+  const [tray] = unpacked.trays;
+  if (tray === undefined) throw new Error("there is a tray");
+  const foods = [1, 2].map((portion) => ({
+    ...tray,
+    tray: 9,
+    name: "9",
+    portion,
+    food: portion === 1 ? tray.food : "Bananas, raw",
+  }));
+  const twoFoods = { ...unpacked, trays: [tray, ...foods] };
+  const draft = firstDraft(twoFoods, "g");
+  const trays = (change: typeof draft.trays) => {
+    const found = readPack({ ...draft, trays: { ...draft.trays, ...change } }, twoFoods, "g", 0.1);
+    return found.is === "whole" ? found.bags.trays : found.flaw;
+  };
+  // The strawberries of both trays go together.
+  expect(draft.count).toBe(2);
+  expect(trays({})).toEqual([{ tray: 1 }, { tray: 9, portion: 1 }]);
+  const isIn = (part = "") => ({ isIn: true, part });
+  expect(trays({ "9.2": isIn() })).toEqual([{ tray: 1 }, { tray: 9 }]);
+  expect(trays({ "9.1": isIn("20"), "9.2": isIn() })).toEqual([
+    { tray: 1 },
+    { tray: 9, portion: 1, grams: 20 },
+    { tray: 9, portion: 2 },
+  ]);
+  expect(trays({ "9.2": isIn("some") })).toMatchObject({ is: "bad-part", row: "9.2" });
+});
+
 test("masses are typed in the person's unit, with point or comma", () => {
   const bags = read({ by: "fresh", fresh: "1", tare: "0,5" }, "lb");
   // International pound: 453.59237 g exactly.

@@ -123,6 +123,26 @@ describe("packing a batch", () => {
       .toEqual(["not proved dry: It is still losing weight"]);
   });
 
+  test("each food of a tray has a line of its own, and one that was not weighed alone can be", async () => {
+    const { page } = opened;
+    await turnTo(page, stub, sceneOf("pack-two-foods"));
+    const lines = page.locator(".pack-trays > li");
+    await expect
+      .poll(async () => (await lines.allInnerTexts()).map((text) => text.replaceAll(/\s+/g, " ")))
+      .toEqual([
+        "Tray 1 Strawberries, raw 112.0 g left",
+        "Tray 2 Strawberries, raw 108.5 g left",
+        "Tray 3 Strawberries, raw 57.5 g left",
+        "Tray 3 Bananas, raw about 99.7 g left Weigh it alone",
+      ]);
+    // Strawberries go with strawberries.
+    expect(await page.getByRole("checkbox", { checked: true }).count()).toBe(3);
+    await page.getByRole("button", { name: "Weigh Bananas, raw alone" }).click();
+    await expect
+      .poll(() => stub.asked)
+      .toMatchObject([{ path: "scales/scale-1/task", body: { tray: 3, kind: "dry", portion: 2 } }]);
+  });
+
   test("a tray that is not proved dry is asked about once, with why, and the answer goes with the bags", async () => {
     const { page } = opened;
     await turnTo(page, stub, sceneOf("pack-not-dry"));

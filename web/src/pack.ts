@@ -11,11 +11,16 @@ import type {
 } from "../../src/wire/bag.ts";
 import { readTyped } from "./show.ts";
 
+type Row = Unpacked["trays"][number];
+
+/** A tray of one food, or one of the foods of a tray. */
+export const rowOf = ({ tray, portion }: Row): string =>
+  portion === null ? String(tray) : `${tray}.${portion}`;
+
 type TrayPart = { readonly isIn: boolean; readonly part: string };
 
 export type PackDraft = {
-  /** By the tray's id. */
-  readonly trays: Readonly<Record<number, TrayPart>>;
+  readonly trays: Readonly<Record<string, TrayPart>>;
   readonly by: "count" | "fresh";
   readonly count: number;
   readonly fresh: string;
@@ -35,7 +40,7 @@ export type PackDraft = {
 
 export type PackFlaw =
   | { readonly is: "no-trays" | "bad-fresh" | "bad-volume" | "bad-tare" | "bad-absorber" }
-  | { readonly is: "bad-part"; readonly name: string };
+  | { readonly is: "bad-part"; readonly name: string; readonly row: string };
 
 /** US liquid measure in millilitres: the gallon is 231 cubic inches, exactly (NIST Handbook 44, appendix C). */
 export const usualVolumes = {
@@ -72,7 +77,7 @@ export function firstDraft(unpacked: Unpacked, unit: MassUnit): PackDraft {
   const left = unpacked.trays.filter(({ leftGrams }) => (leftGrams ?? 0) > 0);
   const food = left[0]?.food ?? null;
   const trays = unpacked.trays.map(
-    (one) => [one.tray, { isIn: left.includes(one) && one.food === food, part: "" }] as const,
+    (one) => [rowOf(one), { isIn: left.includes(one) && one.food === food, part: "" }] as const,
   );
   const draft: PackDraft = {
     trays: Object.fromEntries(trays),
@@ -99,7 +104,7 @@ export function firstDraft(unpacked: Unpacked, unit: MassUnit): PackDraft {
 export const foodsIn = (draft: PackDraft, unpacked: Unpacked): readonly string[] => [
   ...new Set(
     unpacked.trays
-      .filter(({ tray }) => draft.trays[tray]?.isIn === true)
+      .filter((one) => draft.trays[rowOf(one)]?.isIn === true)
       .map(({ food, name }) => food ?? name),
   ),
 ];
@@ -118,14 +123,27 @@ export function readPack(
   | { readonly is: "whole"; readonly bags: NewBags }
   | { readonly is: "flawed"; readonly flaw: PackFlaw } {
   const flawed = (flaw: PackFlaw) => ({ is: "flawed", flaw }) as const;
-  const chosen = unpacked.trays.filter(({ tray }) => draft.trays[tray]?.isIn === true);
+  const partOf = (one: Row): TrayPart | undefined => draft.trays[rowOf(one)];
+  const chosen = unpacked.trays.filter((one) => partOf(one)?.isIn === true);
+  /** All foods of a tray: they stay as they lay on it. */
+  const isWhole = ({ tray }: Row): boolean =>
+    unpacked.trays.every(
+      (one) => one.tray !== tray || (chosen.includes(one) && partOf(one)?.part.trim() === ""),
+    );
   if (chosen.length === 0) return flawed({ is: "no-trays" });
   const trays: NewBags["trays"] = [];
-  for (const { tray, name } of chosen) {
-    const part = draft.trays[tray]?.part.trim() ?? "";
+  for (const one of chosen) {
+    const { tray, portion, name } = one;
+    const part = partOf(one)?.part.trim() ?? "";
     const value = part === "" ? null : above(part, 1_000_000);
-    if (part !== "" && value === null) return flawed({ is: "bad-part", name });
-    trays.push(value === null ? { tray } : { tray, grams: toGrams(value, unit) });
+    if (part !== "" && value === null) return flawed({ is: "bad-part", name, row: rowOf(one) });
+    if (!isWhole(one))
+      trays.push({
+        tray,
+        ...(portion === null ? {} : { portion }),
+        ...(value === null ? {} : { grams: toGrams(value, unit) }),
+      });
+    else if (!trays.some((before) => before.tray === tray)) trays.push({ tray });
   }
   const fresh = above(draft.fresh, 1_000_000);
   if (draft.by === "fresh" && fresh === null) return flawed({ is: "bad-fresh" });

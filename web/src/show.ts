@@ -212,6 +212,13 @@ export function trayName({ texts }: Speech, name: string): string {
   return number === null ? name : texts.trayNumbered(number);
 }
 
+/** "Strawberries, raw: tray 1 and tray 2". */
+export const fromTrays = (speech: Speech, food: string, trays: readonly string[]): string =>
+  `${food}: ${listOf(
+    speech,
+    trays.map((name) => trayName(speech, name)),
+  )}`;
+
 /** A real scale may stand in a folder for practice; this one is made up. */
 export const isMadeUp = ({ uri }: { readonly uri: string }): boolean => uri === "practice:";
 

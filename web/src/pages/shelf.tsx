@@ -367,6 +367,16 @@ function About({ bag }: { readonly bag: Bag }) {
         {bag.netGrams !== null && <li>{texts.net(mass(bag.netGrams), mass(bag.freshGrams))}</li>}
         <li>{texts.water(mass(bag.waterToAddGrams, 1))}</li>
         {bag.lot !== null && <li>{texts.lot(bag.lot)}</li>}
+        {bag.supplier !== null && (
+          <li>
+            {sayBags().labels.fields.supplier}: {bag.supplier}
+          </li>
+        )}
+        {bag.trays.map(({ tray, portion, name, grams }) => (
+          <li key={`${tray} ${portion}`}>
+            {capital(trayName(speech.value, name))}: {mass(grams)}
+          </li>
+        ))}
         <li>
           <a href={writeRoute({ page: "record", batch: bag.batch, tray: null })}>
             {batchName(speech.value, { ...bag, name: "", number: bag.batchNumber })}

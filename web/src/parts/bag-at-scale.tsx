@@ -7,7 +7,7 @@ import { bagService } from "../ask-bags.ts";
 import { sayBags } from "../bag-texts.ts";
 import { fillOf, type Fill } from "../pack.ts";
 import { announced, foodCalled, localNow, say, shownOf, speech, state } from "../page.ts";
-import { listOf, showMass, trayName } from "../show.ts";
+import { fromTrays, showMass } from "../show.ts";
 import { lookAt, type Look } from "../state.ts";
 import { ActButton } from "./act.tsx";
 import { LiveWeight } from "./live-weight.tsx";
@@ -117,8 +117,8 @@ function steps(on: BagTask, bag: Bag | null): string {
   if (bag === null || on.kind === "shelf") return food;
   // Where its food comes from is kept as it is told here; and a weight cannot tell bags apart that weigh alike.
   if (on.kind !== "sealed") {
-    const trays = bag.trays.map(({ name }) => trayName(speech.value, name));
-    return `${food}: ${listOf(speech.value, trays)}. ${texts.pack.at.markIt(on.code)}`;
+    const trays = [...new Set(bag.trays.map(({ name }) => name))];
+    return `${fromTrays(speech.value, food, trays)}. ${texts.pack.at.markIt(on.code)}`;
   }
   if (bag.absorbers === null) return texts.pack.at.noAbsorberSteps;
   return texts.pack.at.sealSteps(texts.absorbers(bag.absorbers.count, String(bag.absorbers.cc)));

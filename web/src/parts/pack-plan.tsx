@@ -10,6 +10,7 @@ import {
   foodsIn,
   mostBags,
   readPack,
+  rowOf,
   usualVolumes,
   withPackage,
   type PackDraft,
@@ -25,6 +26,7 @@ import { Form, Refused, useAct, type Acting } from "./act.tsx";
 import { Choice, Field, Flaws, Fold } from "./field.tsx";
 import { useFetched } from "./fetched.ts";
 import { useFromTop } from "./from-top.ts";
+import { WeighAlone } from "./portions.tsx";
 import { ServiceText } from "./service-text.tsx";
 
 /** Outlives the page: a load on the scale may take a person to Weigh in the middle. */
@@ -42,7 +44,10 @@ type Editing = {
     readonly isFlawed: boolean;
   };
   readonly flaw: PackFlaw | null;
+  /** Its trays can still be weighed. */
+  readonly isOpen: boolean;
 };
+type Row = Unpacked["trays"][number];
 type TypedPart =
   "fresh" | "volume" | "tare" | "lot" | "absorberCount" | "absorberCc" | "product" | "supplier";
 
@@ -108,7 +113,8 @@ export function PackPlan({ batch, unpacked }: Props) {
     onValue: (text) => change({ [key]: text }),
     isFlawed: flaw !== null && flawOf[key] === flaw.is,
   });
-  const editing = { draft, unpacked, change, typed, flaw };
+  const isOpen = bench.value?.batches.some(({ id }) => id === batch) ?? false;
+  const editing = { draft, unpacked, change, typed, flaw, isOpen };
   return (
     <Form
       onSend={() => void start(null)}
@@ -184,71 +190,89 @@ function PreviewWords({ preview }: { readonly preview: BagsPreview }) {
   return <>{sayBags().pack.preview(preview.bags.length, net, fresh)}</>;
 }
 
-function Trays({ draft, unpacked, change, flaw }: Editing) {
+function Trays({ draft, unpacked, change, flaw, isOpen }: Editing) {
   const texts = sayBags().pack;
+  const { portions } = say().batch;
   const { unit } = speech.value;
-  const set = (tray: number, part: Partial<PackDraft["trays"][number]>): void =>
+  const set = (row: string, part: Partial<PackDraft["trays"][string]>): void =>
     change({
       trays: {
         ...draft.trays,
-        [tray]: { ...(draft.trays[tray] ?? { isIn: false, part: "" }), ...part },
+        [row]: { ...(draft.trays[row] ?? { isIn: false, part: "" }), ...part },
       },
     });
   const mixed = foodsIn(draft, unpacked);
   const withFood = unpacked.trays.filter(({ leftGrams }) => (leftGrams ?? 0) > 0);
+  const scale = pageScale();
+  const left = ({ leftGrams, isEstimate }: Row): string => {
+    if (leftGrams === null) return texts.notWeighed;
+    if (leftGrams === 0) return texts.packed;
+    const mass = showMass(speech.value, leftGrams, 0.1);
+    return texts.left(isEstimate ? portions.about(mass) : mass);
+  };
   return (
     <fieldset class="pack-part">
       <legend>{texts.trays}</legend>
       <ul class="pack-trays">
-        {unpacked.trays.map(({ tray, name, food, leftGrams, whyNotDry }) => (
-          <li key={tray}>
-            <label class="tick">
-              <input
-                type="checkbox"
-                disabled={(leftGrams ?? 0) <= 0}
-                checked={draft.trays[tray]?.isIn === true}
-                onChange={({ currentTarget }) => set(tray, { isIn: currentTarget.checked })}
-              />
-              <span>
-                <span class="strong">{capital(trayName(speech.value, name))}</span>{" "}
-                {food !== null && foodCalled(food)}
-              </span>
-            </label>
-            <span class="figure">
-              {leftGrams === null
-                ? texts.notWeighed
-                : leftGrams === 0
-                  ? texts.packed
-                  : texts.left(showMass(speech.value, leftGrams, 0.1))}
-            </span>
-            {whyNotDry !== null && (
-              <span class="not-dry">
-                {texts.notDry}: <ServiceText text={whyNotDry} />
-              </span>
-            )}
-          </li>
-        ))}
+        {unpacked.trays.map((one) => {
+          const { tray, portion, name, food, leftGrams, whyNotDry, isEstimate } = one;
+          const row = rowOf(one);
+          return (
+            <li key={row}>
+              <label class="tick">
+                <input
+                  type="checkbox"
+                  disabled={(leftGrams ?? 0) <= 0}
+                  checked={draft.trays[row]?.isIn === true}
+                  onChange={({ currentTarget }) => set(row, { isIn: currentTarget.checked })}
+                />
+                <span>
+                  <span class="strong">{capital(trayName(speech.value, name))}</span>{" "}
+                  {food !== null && foodCalled(food)}
+                </span>
+              </label>
+              <span class="figure">{left(one)}</span>
+              {isEstimate && isOpen && portion !== null && scale !== null && (
+                <WeighAlone scale={scale.id} tray={tray} portion={portion} food={food} />
+              )}
+              {whyNotDry !== null && (
+                <span class="not-dry">
+                  {texts.notDry}: <ServiceText text={whyNotDry} />
+                </span>
+              )}
+            </li>
+          );
+        })}
       </ul>
+      {withFood.some(({ isEstimate }) => isEstimate) && <p class="quiet">{portions.estimate}</p>}
       {mixed.length > 1 && (
         <p class="caution">{texts.mixed(listOf(speech.value, mixed.map(foodCalled)))}</p>
       )}
       <Fold summary={texts.parts}>
         <div class="fields">
-          {withFood.map(({ tray, name }) => (
-            <Field
-              key={tray}
-              label={texts.part(trayName(speech.value, name), unit)}
-              kind="number"
-              narrow
-              isFlawed={flaw?.is === "bad-part" && flaw.name === name}
-              value={draft.trays[tray]?.part ?? ""}
-              onValue={(part) => set(tray, part.trim() === "" ? { part } : { part, isIn: true })}
-            />
-          ))}
+          {withFood.map((one) => {
+            const row = rowOf(one);
+            return (
+              <Field
+                key={row}
+                label={texts.part(partName(one), unit)}
+                kind="number"
+                narrow
+                isFlawed={flaw?.is === "bad-part" && flaw.row === row}
+                value={draft.trays[row]?.part ?? ""}
+                onValue={(part) => set(row, part.trim() === "" ? { part } : { part, isIn: true })}
+              />
+            );
+          })}
         </div>
       </Fold>
     </fieldset>
   );
+}
+
+function partName({ name, portion, food }: Row): string {
+  const tray = trayName(speech.value, name);
+  return portion === null || food === null ? tray : `${tray}, ${foodCalled(food)}`;
 }
 
 function HowMany({ draft, change, typed }: Editing) {

@@ -4,7 +4,7 @@ import { bagService } from "../ask-bags.ts";
 import { sayBags } from "../bag-texts.ts";
 import { bench, foodCalled, speech } from "../page.ts";
 import { writeRoute } from "../route.ts";
-import { capital, showMass } from "../show.ts";
+import { capital, fromTrays, showMass } from "../show.ts";
 import { ActButton } from "./act.tsx";
 import { useFetched } from "./fetched.ts";
 import { LabelLinks } from "./label-links.tsx";
@@ -48,7 +48,7 @@ function Packed({ closed }: { readonly closed: readonly BagLine[] }) {
           <li key={bag.id}>
             <a href={writeRoute({ page: "shelf", bag: bag.id })}>
               <span class="strong">{capital(sayBags().bag(bag.code))}</span>
-              <span>{foodCalled(bag.product)}</span>
+              <span>{fromTrays(speech.value, foodCalled(bag.product), bag.trays)}</span>
               <span class="figure">
                 {bag.netGrams !== null && showMass(speech.value, bag.netGrams, 0.1)}
               </span>

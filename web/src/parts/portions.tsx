@@ -7,6 +7,26 @@ import { ActButton } from "./act.tsx";
 import { foodNamed } from "./pour.tsx";
 import { Wide } from "./wide.tsx";
 
+type Alone = {
+  readonly scale: string;
+  readonly tray: number;
+  readonly portion: number;
+  readonly food: string | null;
+};
+
+export function WeighAlone({ scale, tray, portion, food }: Alone) {
+  const texts = say().batch.portions;
+  return (
+    <ActButton
+      label={texts.alone(foodNamed(food))}
+      asking={() => choose(scale, "task", { tray, kind: "dry", portion })}
+      after={() => go({ page: "weigh", scale })}
+    >
+      {texts.aloneShort}
+    </ActButton>
+  );
+}
+
 type Props = { readonly batch: Batch; readonly tray: Tray };
 
 export function Portions({ batch, tray }: Props) {
@@ -40,19 +60,12 @@ export function Portions({ batch, tray }: Props) {
                 <td>{dry(one)}</td>
                 {mayWeigh && (
                   <td>
-                    <ActButton
-                      label={texts.alone(foodNamed(one.food))}
-                      asking={() =>
-                        choose(scale.id, "task", {
-                          tray: tray.id,
-                          kind: "dry",
-                          portion: one.place,
-                        })
-                      }
-                      after={() => go({ page: "weigh", scale: scale.id })}
-                    >
-                      {texts.aloneShort}
-                    </ActButton>
+                    <WeighAlone
+                      scale={scale.id}
+                      tray={tray.id}
+                      portion={one.place}
+                      food={one.food}
+                    />
                   </td>
                 )}
               </tr>

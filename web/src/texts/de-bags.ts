@@ -179,10 +179,9 @@ export const deBags: BagTexts = {
     },
     always: "Nummer, Inhalt, Nettomasse und Warnungen stehen immer da.",
     notLegal:
-      "Kein Lebensmitteletikett im Sinn des Gesetzes: was verkauft wird, braucht eines nach den Regeln des eigenen Landes.",
+      "Kein gesetzliches Lebensmitteletikett: was verkauft wird, braucht eines nach den Regeln des Landes.",
     printTitle: "Etiketten zum Drucken",
-    noBags:
-      "Einen Beutel im Regal wählen oder die Beutel einer Charge unter Packen; dort geht es zu den Etiketten.",
+    noBags: "Zu Etiketten geht es im Regal bei jedem Beutel und unter Packen bei jeder Charge.",
     print: "Drucken",
     codeOf: (code: string) => `QR-Code von Beutel ${code}`,
   },
@@ -198,10 +197,9 @@ export const deBags: BagTexts = {
     put: (code: string) => `Beutel ${code} auf die Waage`,
     weigh: "Auf die Waage",
     sealAgain: "Wieder verschließen",
-    sealAgainWhy:
-      "Wieder verschlossen und gewogen, beginnt er mit einem neuen Ausgangswert und bekommt ein neues Etikett.",
+    sealAgainWhy: "Dann bekommt er einen neuen Ausgangswert und ein neues Etikett.",
     redryHow: (code: string) =>
-      `Der Plan einer Charge bietet Beutel ${code} für eines ihrer Bleche an. Der Inhalt merkt sich seinen Beutel.`,
+      `Der Plan einer Charge bietet Beutel ${code} für eines ihrer Bleche an.`,
     redriedIn: (tray: string, batch: number) =>
       `Der Inhalt wurde noch einmal getrocknet: ${tray}, Charge ${batch}`,
     camera: {
@@ -218,9 +216,9 @@ export const deBags: BagTexts = {
       "not-weighed": "Er wurde seit dem Verschließen nicht gewogen.",
       "no-baseline-yet": "Sein Ausgangswert ist noch nicht bestätigt.",
       "baseline-missed":
-        "Er wurde 2 bis 7 Tage nach dem Verschließen nicht gewogen: verglichen wird mit der Masse beim Verschließen.",
+        "Er wurde 2 bis 7 Tage nach dem Verschließen nicht gewogen: verglichen wird mit der Masse dabei.",
       "rose-before-baseline":
-        "Er wurde zwischen Verschließen und erster Prüfung um mehr schwerer, als Auftrieb und Waage erklären. Daraus wird kein Ausgangswert.",
+        "Er wurde vor der ersten Prüfung um mehr schwerer, als Auftrieb und Waage erklären: das ist kein Ausgangswert.",
       "drawn-in":
         "Er wurde schwerer; dass die Absorber ihn zusammenziehen, erklärt das, ohne Leck.",
       confirmed: "Eine zweite Wägung bestätigt die Zunahme.",
@@ -231,7 +229,7 @@ export const deBags: BagTexts = {
       "too-coarse": "Diese Waage ist zu grob, um es zu sagen.",
       lighter: "Er ist leichter als vorher: geöffnet, ein anderer Beutel, oder eine andere Null.",
       "other-scale":
-        "Er wurde auf einer anderen Waage gewogen als vorher, und wie die beiden abweichen, ist nicht bekannt. Eine Last auf beide stellen, um es zu finden.",
+        "Er wurde auf einer anderen Waage gewogen als vorher, und wie die beiden abweichen, ist nicht bekannt: eine Last auf beide stellen.",
       oxygen:
         "Ein Teil der Zunahme kann Sauerstoff in den Absorbern sein: ein Leck ist es trotzdem.",
     },

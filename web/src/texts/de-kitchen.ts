@@ -188,7 +188,7 @@ export const deKitchen: KitchenTexts = {
       explain:
         "Diese Seite liest die Waage und gibt ihre Bytes weiter. Sie muss offen und im Vordergrund bleiben: Wird sie geschlossen, gilt die Waage als abgezogen.",
       insecure:
-        "Browser lassen eine Seite eine Waage nur auf dem Rechner lesen, auf dem das Programm läuft, oder über https. Diese Seite wurde über einfaches http geöffnet: dem Programm ein Zertifikat geben (--cert, --key).",
+        "Browser lassen eine Seite eine Waage nur auf dem Rechner des Programms oder über https lesen: dem Programm ein Zertifikat geben (--cert, --key).",
       noBrowser:
         "Dieser Browser kann keine Waage lesen: Ihm fehlt Web Serial. Chromium und Verwandte auf einem Rechner haben es.",
       name: "Name dieser Waage",
@@ -264,7 +264,7 @@ export const deKitchen: KitchenTexts = {
     installHow:
       "Diese Seite lässt sich wie ein Programm installieren: im Menü des Browsers „Installieren“ oder „Zum Startbildschirm“.",
     installInsecure:
-      "Browser installieren eine Seite nur über https oder auf demselben Rechner. Sie lässt sich als Lesezeichen behalten oder im Menü des Browsers als Verknüpfung auf den Startbildschirm legen.",
+      "Browser installieren eine Seite nur über https oder auf demselben Rechner. Ein Lesezeichen oder im Menü des Browsers eine Verknüpfung auf dem Startbildschirm geht auch so.",
     awake: "Bildschirm bleibt beim Wiegen an",
     awakeOn: "Ja, solange diese Seite vorn ist.",
     awakeInsecure:
@@ -280,7 +280,7 @@ export const deKitchen: KitchenTexts = {
     notifyNone: "Dieser Browser hat keine.",
     devices: "Zugelassene Geräte",
     devicesAlone:
-      "Nur dieser Rechner kann diese Seite öffnen. Um Telefone und Tablets zuzulassen, starten Sie das Programm mit --host 0.0.0.0; es gibt dann einen Code für das erste aus.",
+      "Nur dieser Rechner kann diese Seite öffnen. Für Telefone und Tablets das Programm mit --host 0.0.0.0 starten; es nennt dann einen Code für das erste.",
     devicesNone: "Noch ist kein Gerät gekoppelt.",
     deviceYou: "dieses Gerät",
     deviceAccess: { full: "voller Zugriff", "read-only": "darf nur zusehen" },

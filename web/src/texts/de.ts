@@ -74,7 +74,7 @@ export const de: Texts = {
   pair: {
     title: "Dieses Gerät koppeln",
     explain:
-      "Das Programm lässt nur gekoppelte Geräte zu. Tippen Sie den Code ein, den es beim Start ausgegeben hat, den stillweight pair auf seinem Rechner ausgibt oder den ein gekoppeltes Gerät unter Einrichten zeigt.",
+      "Nur gekoppelte Geräte sind zugelassen. Tippen Sie den Code ein, den das Programm beim Start, stillweight pair auf seinem Rechner oder ein gekoppeltes Gerät unter Einrichten zeigt.",
     code: "Kopplungscode",
     codeHint: "acht Ziffern, zum Beispiel 1234-5678",
     name: "Name dieses Geräts",
@@ -548,7 +548,7 @@ export const de: Texts = {
       alone: (food: string) => `${food} allein wiegen`,
       aloneShort: "Allein wiegen",
       estimate:
-        "Etwa: Das Blech wurde als Ganzes gewogen, und sein Verlust ist nach dem Wasser verteilt, das jedes Lebensmittel hatte. Allein gewogen hat jedes seine eigene Masse.",
+        "Etwa: das Blech wurde als Ganzes gewogen, sein Verlust nach dem Wasser der Lebensmittel verteilt. Allein gewogen hat jedes seine eigene Masse.",
     },
     past: {
       open: "Im Vergleich mit früheren Chargen davon",
@@ -561,7 +561,7 @@ export const de: Texts = {
       relative: "Jede über ihre eigene Trockenzeit",
       relativeLevel: "% ihrer bisherigen Trockenzeit",
       relativeAxes:
-        "Anteil der Masse vor dem Trocknen über dem Anteil der eigenen Trockenzeit bis zur letzten Wägung: wie gleich die Verläufe sind, wie lange sie auch dauerten.",
+        "Anteil der Masse vor dem Trocknen über dem Anteil der eigenen Trockenzeit: wie gleich die Verläufe sind, wie lange sie auch dauerten.",
       label: (name: string) =>
         `${name} neben früheren Chargen desselben Lebensmittels. Pfeiltasten links und rechts gehen von Wägung zu Wägung; Plus und Minus vergrößern und verkleinern, 0 zeigt das Ganze.`,
       this: (name: string) => `diese Charge, ${name}`,

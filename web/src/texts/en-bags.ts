@@ -192,8 +192,7 @@ export const enBags = {
     always: "Number, product, net mass and cautions always stand there.",
     notLegal: "Not a legal food label: food for sale needs one by your own country's rules.",
     printTitle: "Labels to print",
-    noBags:
-      "Choose a bag on Shelf, or the bags of a batch on Pack; there are the ways to their labels.",
+    noBags: "The ways to labels are on Shelf, at each bag, and on Pack, at each batch.",
     print: "Print",
     codeOf: (code: string) => `QR code of bag ${code}`,
   },
@@ -209,9 +208,8 @@ export const enBags = {
     put: (code: string) => `Put bag ${code} on the scale`,
     weigh: "Put it on the scale",
     sealAgain: "Seal it again",
-    sealAgainWhy: "Sealed again and weighed, it starts a new baseline and gets a new label.",
-    redryHow: (code: string) =>
-      `The plan of a batch offers bag ${code} for one of its trays. Its food remembers its bag.`,
+    sealAgainWhy: "Then it gets a new baseline and a new label.",
+    redryHow: (code: string) => `The plan of a batch offers bag ${code} for one of its trays.`,
     redriedIn: (tray: string, batch: number) => `Its food was dried again: ${tray}, batch ${batch}`,
     camera: {
       open: "Read it with the camera",
@@ -228,9 +226,9 @@ export const enBags = {
       "not-weighed": "It was not weighed since it was sealed.",
       "no-baseline-yet": "Its baseline is not confirmed yet.",
       "baseline-missed":
-        "It was not weighed 2 to 7 days after sealing: it is compared with its mass when it was sealed.",
+        "It was not weighed 2 to 7 days after sealing: it is compared with its sealed mass.",
       "rose-before-baseline":
-        "It rose between sealing and the first check by more than buoyancy and the scale explain. No baseline is taken from that.",
+        "It rose before the first check by more than buoyancy and the scale explain: that is no baseline.",
       "drawn-in": "It rose, and being drawn in by its absorbers explains that, with no leak.",
       confirmed: "A second weighing confirms the gain.",
       "once-only": "The gain was seen once.",
@@ -239,7 +237,7 @@ export const enBags = {
       "too-coarse": "This scale is too coarse to tell.",
       lighter: "It is lighter than before: opened, another bag, or another zero of the scale.",
       "other-scale":
-        "It was weighed on another scale than before, and how the two differ is not known. Put one load on both to find it.",
+        "It was weighed on another scale than before, and how the two differ is not known: put one load on both.",
       oxygen: "A part of the gain can be oxygen that the absorbers took up: a leak all the same.",
     } as Readonly<Record<string, string>>,
     otherScale: (offset: string, u: string) =>

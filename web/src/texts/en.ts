@@ -481,7 +481,7 @@ export const en = {
       alone: (food: string) => `Weigh ${food} alone`,
       aloneShort: "Weigh it alone",
       estimate:
-        "About: the tray was weighed whole, and its loss is shared by the water that each food held. Weighed alone, each has its own mass.",
+        "About: the tray was weighed whole, its loss shared by the water in each food. Weighed alone, a food has its own mass.",
     },
     past: {
       open: "Beside earlier batches of this food",
