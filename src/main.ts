@@ -2,6 +2,7 @@
 /** Reads the command's name, runs it, and turns its outcome into an exit code. */
 import { text } from "node:stream/consumers";
 import type { Io } from "./command/io.ts";
+import { plain } from "./command/plain.ts";
 import { programVersion } from "./command/version.ts";
 import { isFault, faults, type FaultCode } from "./faults.ts";
 
@@ -22,8 +23,8 @@ const commands: Readonly<Record<string, () => Promise<Command>>> = {
 };
 
 const asText = {
-  out: (text: string) => void process.stdout.write(text),
-  err: (text: string) => void process.stderr.write(text),
+  out: (text: string) => void process.stdout.write(plain(text)),
+  err: (text: string) => void process.stderr.write(plain(text)),
   input: () => text(process.stdin),
   errIsTerminal: process.stderr.isTTY,
 };
@@ -75,8 +76,8 @@ async function main(args: readonly string[]): Promise<number> {
       interrupted.abort(signal);
     });
   const io: Io = {
-    out: (line) => void process.stdout.write(`${line}\n`),
-    err: (line) => void process.stderr.write(`${line}\n`),
+    out: (line) => void process.stdout.write(`${plain(line)}\n`),
+    err: (line) => void process.stderr.write(`${plain(line)}\n`),
     // A person at a terminal is told in sentences; a journal keeps the events as well.
     env: { LOG_LEVEL: process.stderr.isTTY ? "warn" : "info", ...process.env },
     signal: interrupted.signal,

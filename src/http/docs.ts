@@ -42,8 +42,9 @@ function withNames(node: unknown, nameOf: ReadonlyMap<string, string>, isRoot = 
   );
 }
 
-type Operation = { responses?: Record<string, { description: string }> };
+type Operation = { operationId?: string; responses?: Record<string, { description: string }> };
 type OpenApi = {
+  servers?: readonly { url: string }[];
   paths?: Record<string, Record<string, Operation>>;
   components?: { schemas?: Record<string, unknown> };
 };
@@ -53,6 +54,14 @@ const refusal = {
   description: "Refused; `type` leads to a page that says what to do",
   content: { [problemType]: { schema: { $ref: `${componentsPath}Problem` } } },
 };
+
+/** What a client that is made of the description calls it: getBatchesByBatchHistory. */
+const nameOfCall = (method: string, path: string): string =>
+  path
+    .replace(/^\/api/, "")
+    .replaceAll("{", "by/")
+    .split(/\W+/)
+    .reduce((name, word) => name + word.slice(0, 1).toUpperCase() + word.slice(1), method);
 
 function finished(written: OpenApi): OpenApi {
   const found = written.components?.schemas ?? {};
@@ -64,13 +73,16 @@ function finished(written: OpenApi): OpenApi {
     ]),
   );
   const paths = withNames(written.paths, nameOf) as NonNullable<OpenApi["paths"]>;
-  for (const operation of Object.values(paths).flatMap((path) => Object.values(path))) {
-    for (const answer of Object.values(operation.responses ?? {}))
-      if (answer.description === "Default Response") answer.description = "Done";
-    operation.responses = { ...operation.responses, default: refusal };
-  }
+  for (const [path, operations] of Object.entries(paths))
+    for (const [method, operation] of Object.entries(operations)) {
+      for (const answer of Object.values(operation.responses ?? {}))
+        if (answer.description === "Default Response") answer.description = "Done";
+      operation.operationId = nameOfCall(method, path);
+      operation.responses = { ...operation.responses, default: refusal };
+    }
   return {
     ...written,
+    servers: [{ url: "/" }],
     paths,
     components: { ...written.components, schemas },
   };
@@ -84,6 +96,7 @@ export async function describe(api: Api): Promise<void> {
       info: {
         title: "Stillweight",
         version: "1",
+        license: { name: "MIT", identifier: "MIT" },
         description: [
           "Reads the scale beside a freeze dryer and says, by weight, when the food has stopped losing water.",
           "A verdict is a statement about weight, not about safety.",

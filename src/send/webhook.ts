@@ -90,5 +90,5 @@ async function tryOnce(
 function reason(error: unknown): string {
   const cause = error instanceof Error && error.cause instanceof Error ? error.cause : error;
   if (!(cause instanceof Error)) return String(cause);
-  return "code" in cause && cause.message === "" ? String(cause.code) : cause.message;
+  return "code" in cause && cause.message === "" ? String(cause.code) : cause.message.trim();
 }

@@ -3,6 +3,7 @@ import { shapes } from "../../src/http/docs.ts";
 import { fakeService, host, makeTestServer } from "./fake.ts";
 
 type Operation = {
+  operationId?: string;
   summary?: string;
   tags?: string[];
   parameters?: { name: string; in: string }[];
@@ -10,7 +11,8 @@ type Operation = {
 };
 type OpenApi = {
   openapi: string;
-  info: { title: string };
+  info: { title: string; license?: unknown };
+  servers?: unknown;
   paths: Record<string, Record<string, Operation>>;
   components: { schemas: Record<string, unknown> };
 };
@@ -149,6 +151,21 @@ describe("the description of the service", () => {
         "application/problem+json": { schema: { $ref: "#/components/schemas/Problem" } },
       });
     }
+  });
+
+  // Programs that make a client of a description name its calls by `operationId`, and some ask for `servers`.
+  test("gives every operation a name of its own, and says where it is and under what licence", () => {
+    const names = Object.values(written.paths)
+      .flatMap((path) => Object.values(path))
+      .map(({ operationId }) => operationId ?? "");
+    expect(new Set(names).size).toBe(names.length);
+    for (const name of names) expect(name).toMatch(/^(get|post|patch|delete)[A-Z][A-Za-z]+$/);
+    expect(written.paths["/api/batches/{batch}/weighings.csv"]?.["get"]?.operationId).toBe(
+      "getBatchesByBatchWeighingsCsv",
+    );
+    // Relative to the description itself (OpenAPI 3.1, section 4.8.5).
+    expect(written.servers).toEqual([{ url: "/" }]);
+    expect(written.info.license).toEqual({ name: "MIT", identifier: "MIT" });
   });
 
   test("names every shape of the wire, and leads nowhere that is not there", () => {

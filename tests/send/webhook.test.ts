@@ -133,6 +133,13 @@ describe("an alert sent by webhook", () => {
     expect(sent).toHaveProperty("why", expect.stringContaining("ECONNREFUSED"));
   });
 
+  test("says in one line why a server that speaks no https is not reached by it", async () => {
+    const { url } = await receiver(say(200));
+    const sent = await sendWebhook(url.replace("http:", "https:"), body, undefined, quick);
+    expect(sent).toMatchObject({ sent: false });
+    expect(sent).toHaveProperty("why", expect.stringMatching(/cannot be reached: [^\n]+$/));
+  });
+
   test.each([
     "",
     "hook",

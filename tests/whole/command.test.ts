@@ -27,6 +27,33 @@ test("a reader that has seen enough ends a command without a fault", async () =>
   expect(stderr).toBe("");
 });
 
+// ECMA-48: ESC and the controls of C0 and C1 (U+0080 to U+009F) are what a terminal obeys.
+test.each([[], ["--json"]])(
+  "a log of another sends a terminal nothing that it obeys %j",
+  async (...more) => {
+    const tray = "A\u001B[2J\u001B]0;title\u0007\u009B31mred\rstable\u007F";
+    const log = join(folder, "log.csv");
+    writeFileSync(log, `hours,grams,fresh_g,tray\n20,90,1000,"${tray}"\n24,80,1000,"${tray}"\n`);
+    const { stdout, stderr } = await shell(process.execPath, [
+      program,
+      "judge",
+      log,
+      ...more.flat(),
+    ]);
+    expect(stdout).toContain("[2J");
+    // eslint-disable-next-line no-control-regex
+    expect(stdout + stderr).not.toMatch(/[\0-\x08\v\f\r\x0E-\x1F\x7F-\x9F]/);
+    if (more.length > 0) expect(JSON.parse(stdout)).toHaveProperty("batches.0.trays.0.tray", tray);
+    const broken = join(folder, "broken.csv");
+    writeFileSync(broken, `hours,grams\n20,\u001B[2J\n`);
+    const refused = await shell(process.execPath, [program, "judge", broken]).catch(
+      (error: { stderr: string }) => error,
+    );
+    expect(refused.stderr).toContain("line 2: grams is");
+    expect(refused.stderr).not.toContain("\u001B");
+  },
+);
+
 test.each(["", "run", "judge", "listen", "check", "backup", "restore", "pair"])(
   "%s --help says how it is called, and nothing else happens",
   async (command) => {
