@@ -235,6 +235,6 @@ export function germanNumbers(typed: string): readonly string[] {
       const distances = names.map(distanceTo).filter((one) => one !== null);
       return distances.length === 0 ? [] : [{ number, distance: Math.min(...distances) }];
     })
-    .toSorted((a, b) => a.distance - b.distance)
+    .sort((a, b) => a.distance - b.distance)
     .map(({ number }) => number);
 }

@@ -4,6 +4,13 @@ import { isLanguage, languageFor, type Language } from "./texts.ts";
 
 const key = "language";
 
+// A browser started with no locale calls its language C, and the plotting library would take the whole page down.
+try {
+  new Intl.NumberFormat(navigator.language);
+} catch {
+  Object.defineProperty(navigator, "language", { value: "en" });
+}
+
 /** Storage is refused by some browsers in private windows; then the choice lasts as long as the page. */
 function stored(): Language | null {
   try {

@@ -12,7 +12,7 @@ import { localTime, openLink, type Link } from "./link.ts";
 import { newsBetween, type News } from "./news.ts";
 import { readRoute, writeRoute, type Route } from "./route.ts";
 import { batchName, showMass, trayName, type Speech } from "./show.ts";
-import { sound, soundAfterFirstTouch, soundWhile } from "./sound.ts";
+import { sound, soundByTouch, soundWhile } from "./sound.ts";
 import { next, nothingKnown, serviceNow, type Input } from "./state.ts";
 import { localeFor, namesOf, sentencesOf, textsOf, type Language, type Texts } from "./texts.ts";
 import { en } from "./texts/en.ts";
@@ -268,7 +268,7 @@ export async function start(): Promise<void> {
   );
   document.addEventListener("visibilitychange", () => void keepAwake(isWeighing.peek()));
   effect(() => void keepAwake(isWeighing.value));
-  soundAfterFirstTouch();
+  soundByTouch();
   effect(() => {
     const waits = (bench.value?.alerts.length ?? 0) > 0;
     const isLosing = !isRecording.value && !isSilenced.value;

@@ -46,7 +46,7 @@ export function nextInRound(round: Round, stock: readonly StockLine[]): number |
   const waiting = stock
     .flatMap(({ bags }) => bags)
     .filter(({ id, state }) => state === "sealed" && !seen.has(id))
-    .toSorted((a, b) => Number(b.weighAgain) - Number(a.weighAgain) || ageOf(a) - ageOf(b));
+    .sort((a, b) => Number(b.weighAgain) - Number(a.weighAgain) || ageOf(a) - ageOf(b));
   return waiting[0]?.id ?? null;
 }
 
@@ -62,4 +62,4 @@ const order: readonly ShelfWord[] = [
 
 /** What somebody has to see to comes first. */
 export const byUrgency = (lines: readonly RoundLine[]): readonly RoundLine[] =>
-  lines.toSorted((a, b) => order.indexOf(a.word) - order.indexOf(b.word));
+  [...lines].sort((a, b) => order.indexOf(a.word) - order.indexOf(b.word));

@@ -25,23 +25,29 @@ export const canSound = signal(false);
 
 export async function turnSoundOn(): Promise<void> {
   if (!("AudioContext" in window)) return;
-  context ??= new AudioContext();
+  if (context === null) {
+    context = new AudioContext();
+    context.onstatechange = look;
+  }
   await context.resume().catch(() => undefined);
-  const isNew = !canSound.peek() && context.state === "running";
-  canSound.value = context.state === "running";
+  look();
+}
+
+/** A call or a locked screen takes the sound away again, on some devices for good. */
+function look(): void {
+  const isOn = context?.state === "running";
+  const isNew = isOn && !canSound.peek();
+  canSound.value = isOn;
   // What waited in silence is heard now.
   if (isNew && loop !== undefined) sound("alert");
 }
 
-/** The first touch or key anywhere is enough. */
-export function soundAfterFirstTouch(): void {
-  const once = (): void => {
-    void turnSoundOn().then(() => {
-      if (!canSound.value) return;
-      for (const what of ["pointerup", "keydown"]) window.removeEventListener(what, once);
+/** A touch or key anywhere is enough, then and whenever the device has taken the sound away. */
+export function soundByTouch(): void {
+  for (const what of ["pointerup", "click", "keydown"])
+    window.addEventListener(what, () => {
+      if (!canSound.peek()) void turnSoundOn();
     });
-  };
-  for (const what of ["pointerup", "keydown"]) window.addEventListener(what, once);
 }
 
 export function sound(name: SoundName): void {

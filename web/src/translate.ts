@@ -35,7 +35,7 @@ const lettersIn = ([english]: Pair): number => english.replace(place, "").length
 
 /** Of two forms that fit, the one with more of its own words is meant. */
 export function translatorOf(pairs: readonly Pair[]): Translator {
-  const forms = pairs.toSorted((a, b) => lettersIn(b) - lettersIn(a)).map(formOf);
+  const forms = [...pairs].sort((a, b) => lettersIn(b) - lettersIn(a)).map(formOf);
   const whole: Translator = (speech, text, foodCalled) => {
     for (const { shape, places, other } of forms) {
       const found = shape.exec(text);
@@ -57,14 +57,16 @@ export function translatorOf(pairs: readonly Pair[]): Translator {
     if (name === "why") return whole(speech, value, foodCalled) ?? value;
     return foodCalled(value)
       .replace(/\btray (\d+)\b/g, (_, number: string) => speech.texts.trayNumbered(number))
-      .replace(/(?<![\w.:/])\d+\.\d+(?![\w.:/])/g, (figure) =>
-        showNumber(speech, Number(figure), decimalsIn(figure)),
+      .replace(
+        /(^|[^\w.:/])(\d+\.\d+)(?![\w.:/])/g,
+        (_, before: string, figure: string) =>
+          before + showNumber(speech, Number(figure), decimalsIn(figure)),
       );
   };
   return (speech, text, foodCalled) => {
     const one = whole(speech, text, foodCalled);
     if (one !== null) return one;
-    const parts = text.split(/(?<=[.?!]) +/);
+    const parts = text.replace(/([.?!]) +/g, "$1\0").split("\0");
     const others = parts.map((part) => whole(speech, part, foodCalled));
     return parts.length > 1 && others.every((other) => other !== null) ? sentences(others) : null;
   };

@@ -39,7 +39,7 @@ function WhichBatch() {
   const { body, why } = useFetched(`all ${words.join()}`, () => service.batches("all"));
   const dried = body
     ?.filter((batch) => batch.netGrams !== null && batch.verdict !== null)
-    .toSorted((a, b) => Number(open.includes(b.id)) - Number(open.includes(a.id)) || b.id - a.id);
+    .sort((a, b) => Number(open.includes(b.id)) - Number(open.includes(a.id)) || b.id - a.id);
   return (
     <>
       <h1>{texts.which}</h1>

@@ -41,7 +41,7 @@ export function PlanPage() {
   const act = useAct();
   const flaw = useSignal<Flaw | null>(null);
   const batches = useFetched("all", () => service.batches("all")).body;
-  const newest = batches?.toSorted((a, b) => b.number - a.number)[0];
+  const newest = [...(batches ?? [])].sort((a, b) => b.number - a.number)[0];
   useEffect(() => {
     const known = draft.peek() ?? emptyDraft("");
     // One who has but one dryer need not name it.

@@ -39,7 +39,7 @@ function Batches() {
     service.batches("all", typed.value.trim()),
   );
   const bag = bagNumberIn(typed.value);
-  const newestFirst = body?.toSorted((a, b) => b.number - a.number) ?? [];
+  const newestFirst = [...(body ?? [])].sort((a, b) => b.number - a.number);
   return (
     <>
       <h1>{texts.title}</h1>

@@ -339,7 +339,7 @@ function Became({ bag }: { readonly bag: Bag }) {
       at,
       text: takesBack === null ? texts.states[fate] : about.wasTakenBack(texts.states[fate]),
     })),
-  ].toSorted((one, other) => one.at.localeCompare(other.at));
+  ].sort((one, other) => one.at.localeCompare(other.at));
   if (said.length === 0) return null;
   return (
     <>

@@ -285,7 +285,7 @@ function Trays(props: TraysProps) {
   return (
     <>
       {onBench
-        .toSorted((a, b) => Number(b === atHand) - Number(a === atHand))
+        .sort((a, b) => Number(b === atHand) - Number(a === atHand))
         .map((batch) => (
           <TraysOf key={batch.id} batch={batch} {...props} />
         ))}

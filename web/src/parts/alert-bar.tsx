@@ -11,7 +11,7 @@ import { ActButton } from "./act.tsx";
  * they lie beside each other.
  */
 export function AlertBar() {
-  const alerts = bench.value?.alerts.toReversed() ?? [];
+  const alerts = [...(bench.value?.alerts ?? [])].reverse();
   return (
     <div role="alert" aria-label={say().alerts.label} class="alerts">
       {alerts.map((alert) => (

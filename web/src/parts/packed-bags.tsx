@@ -15,7 +15,7 @@ export function PackedBags({ batch }: { readonly batch: number }) {
   const { body } = useFetched(key, () => bagService.ofBatch(batch));
   const closed = (body ?? [])
     .filter(({ state }) => state !== "planned" && state !== "filled" && state !== "cancelled")
-    .toSorted((a, b) => a.id - b.id);
+    .sort((a, b) => a.id - b.id);
   return (
     <>
       {open.length > 0 && <LeftOut bags={body ?? []} />}

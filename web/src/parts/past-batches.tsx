@@ -49,7 +49,7 @@ function Past({ batch, tray, curve, food }: Props & { readonly food: string }) {
   if (body === null) return <p class="quiet">{say().connection.connecting}</p>;
   const alike = body
     .filter((one) => one.id !== batch.id && one.foods.includes(food))
-    .toSorted((a, b) => b.number - a.number);
+    .sort((a, b) => b.number - a.number);
   if (alike.length === 0) return <p>{texts.none(foodCalled(food))}</p>;
   const ids = chosen.value ?? alike.slice(0, 1).map((one) => one.id);
   const choose = (id: number, isWanted: boolean): void => {

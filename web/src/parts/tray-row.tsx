@@ -155,7 +155,7 @@ function pairOf(tray: Tray, other: Tray, weighing: number): readonly [Weighing, 
   const away = (one: Weighing): number => Math.abs(Date.parse(one.at) - Date.parse(mine.at));
   const theirs = other.weighings
     .filter((one) => one.kind === mine.kind)
-    .toSorted((a, b) => away(a) - away(b))[0];
+    .sort((a, b) => away(a) - away(b))[0];
   return theirs === undefined ? null : [mine, theirs];
 }
 

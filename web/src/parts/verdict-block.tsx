@@ -54,7 +54,7 @@ function reasonsOf(
   const isBehind = (tray: Tray): number => (batch.behind.includes(tray.id) ? 0 : 1);
   const trays = batch.trays
     .filter((tray) => tray.verdict?.verdict === batch.verdict)
-    .toSorted((a, b) => isBehind(a) - isBehind(b));
+    .sort((a, b) => isBehind(a) - isBehind(b));
   const found = new Map<string, { readonly reason: Told; readonly names: string[] }>();
   for (const tray of trays) {
     const reason = tray.verdict?.contradiction ?? tray.verdict?.reasons[0];

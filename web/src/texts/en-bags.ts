@@ -218,7 +218,7 @@ export const enBags = {
       refused: "The camera may not be used, or there is none. Type the number instead.",
       notOurs: "That code is not the label of a bag.",
       insecure:
-        "The camera can be used only over https or on the computer itself. Type the number, or use a scanner that types.",
+        "The camera reads codes only in some browsers, over https or on the computer itself. Type the number, or use a scanner that types.",
       none: "This browser reads no codes with the camera. Type the number, or use a scanner that types.",
     },
     /** Why it has its word, without figures: these stand beside it. */

@@ -183,7 +183,7 @@ export const enKitchen = {
       explain:
         "This page reads the scale and hands its bytes over. Keep it open and in front: when it is closed, the scale counts as unplugged.",
       insecure:
-        "Browsers let a page read a scale only on the computer that runs the program, or over https. This page was opened over plain http: give the program a certificate (--cert, --key).",
+        "Only Chromium and its kin let a page read a scale, and only on the computer that runs the program or over https (--cert, --key).",
       noBrowser:
         "This browser cannot read a scale: it has no Web Serial. Chromium and its kin on a computer have it.",
       name: "Name of this scale",
