@@ -36,10 +36,9 @@ export async function turnSoundOn(): Promise<void> {
 /** A call or a locked screen takes the sound away again, on some devices for good. */
 function look(): void {
   const isOn = context?.state === "running";
-  const isNew = isOn && !canSound.peek();
-  canSound.value = isOn;
   // What waited in silence is heard now.
-  if (isNew && loop !== undefined) sound("alert");
+  if (isOn && !canSound.peek() && loop !== undefined) sound("alert");
+  canSound.value = isOn;
 }
 
 /** A touch or key anywhere is enough, then and whenever the device has taken the sound away. */

@@ -262,9 +262,9 @@ export const deKitchen: KitchenTexts = {
       "Dieser Browser zeigt keine aus einer offenen Seite. Webhook oder MQTT nehmen und den Ton anlassen.",
     install: "Auf dem Startbildschirm",
     installHow:
-      "Diese Seite lässt sich wie ein Programm installieren: im Menü des Browsers „Installieren“ oder „Zum Startbildschirm“.",
+      "Diese Seite lässt sich wie ein Programm installieren: im Menü des Browsers (iPhone: Teilen) „Installieren“ oder „Zum Startbildschirm“.",
     installInsecure:
-      "Browser installieren eine Seite nur über https oder auf demselben Rechner. Ein Lesezeichen oder im Menü des Browsers eine Verknüpfung auf dem Startbildschirm geht auch so.",
+      "Browser installieren eine Seite nur über https oder auf demselben Rechner. Sonst ein Lesezeichen behalten oder eine Verknüpfung auf den Startbildschirm legen.",
     awake: "Bildschirm bleibt beim Wiegen an",
     awakeOn: "Ja, solange diese Seite vorn ist.",
     awakeInsecure:
@@ -276,7 +276,7 @@ export const deKitchen: KitchenTexts = {
     notifyDenied:
       "In diesem Browser blockiert. In den Einstellungen des Browsers für diese Seite erlauben.",
     notifyInsecure:
-      "Dieser Browser erlaubt Benachrichtigungen nur über https oder auf demselben Rechner. Stattdessen Webhook oder MQTT nehmen.",
+      "Browser erlauben sie nur über https oder auf demselben Rechner. Stattdessen Webhook oder MQTT nehmen.",
     notifyNone: "Dieser Browser hat keine.",
     devices: "Zugelassene Geräte",
     devicesAlone:

@@ -256,9 +256,9 @@ export const enKitchen = {
       "This browser shows none from an open page. Use the webhook or MQTT, and leave the sound on.",
     install: "On the home screen",
     installHow:
-      "This page can be installed like a program: in the browser's menu, “Install” or “Add to home screen”.",
+      "This page can be installed like a program: in the browser's menu (iPhone: Share), “Install” or “Add to home screen”.",
     installInsecure:
-      "Browsers install a page only over https or on the same computer. Keep it as a bookmark, or add a shortcut to the home screen from the browser's menu.",
+      "Browsers install a page only over https or on the same computer. Otherwise keep a bookmark, or a shortcut on the home screen.",
     awake: "Screen stays on while weighing",
     awakeOn: "Yes, while this page is in front.",
     awakeInsecure:
@@ -268,7 +268,7 @@ export const enKitchen = {
       "The device refused, perhaps to save its battery. Plug it in, or set the screen's time-out in its settings.",
     notifyDenied: "Blocked in this browser. Allow them in the browser's settings for this page.",
     notifyInsecure:
-      "This browser allows notifications only over https or on the same computer. Use the webhook or MQTT instead.",
+      "Browsers allow them only over https or on the same computer. Use the webhook or MQTT instead.",
     notifyNone: "This browser has none.",
     devices: "Devices that are let in",
     devicesAlone:
