@@ -49,12 +49,14 @@ export async function ask<T>(
 ): Promise<Answer<T>> {
   const isLong = method === "GET" || body instanceof Blob;
   const once = { "idempotency-key": key };
+  const patience = new AbortController();
+  setTimeout(() => patience.abort(), isLong ? answerWithinMs : changedWithinMs);
   try {
     const response = await fetch(`api/${path}`, {
       method,
       cache: "no-store",
       keepalive: outlives,
-      signal: AbortSignal.timeout(isLong ? answerWithinMs : changedWithinMs),
+      signal: patience.signal,
       ...(body === undefined
         ? { headers: once }
         : body instanceof Blob
