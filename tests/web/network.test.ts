@@ -37,7 +37,11 @@ test.each([
   ["notifications", "Notifications on this device", /only over https.*Use the webhook or MQTT/],
   ["the screen that stays on", "Screen stays on while weighing", /only over https.*time-out/],
   ["installing", "On the home screen", /only over https.*bookmark/],
-  ["a scale at this device", "A scale plugged into this device", /over plain http.*certificate/],
+  [
+    "a scale at this device",
+    "A scale plugged into this device",
+    /Only Chromium.*over https \(--cert, --key\)/,
+  ],
 ])("Set up says of %s why not, and names another way", async (_, heading, said) => {
   const { page } = opened;
   const title = page.getByRole("heading", { name: heading });
@@ -49,7 +53,9 @@ test.each([
 test("Shelf says why the camera reads no codes, and a number typed finds the bag", async () => {
   const { page } = opened;
   await turnTo(page, stub, sceneOf("shelf-find"));
-  await page.getByText(/only over https or on the computer itself. Type the number/).waitFor();
+  await page
+    .getByText(/only in some browsers, over https or on the computer itself. Type the number/)
+    .waitFor();
   await page.getByLabel("Number on the label").fill("17-1");
   await page.keyboard.press("Enter");
   await page.locator(".shelf-verdict").waitFor();

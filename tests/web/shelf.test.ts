@@ -134,7 +134,7 @@ describe("the camera", () => {
       Object.defineProperty(window, "isSecureContext", { value: false }),
     );
     await show(page, stub, sceneOf("shelf-find"));
-    await page.getByText("The camera can be used only over https").waitFor();
+    await page.getByText("The camera reads codes only in some browsers, over https").waitFor();
     await context.close();
   });
 });
