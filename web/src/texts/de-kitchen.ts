@@ -188,7 +188,7 @@ export const deKitchen: KitchenTexts = {
       explain:
         "Diese Seite liest die Waage und gibt ihre Bytes weiter. Sie muss offen und im Vordergrund bleiben: Wird sie geschlossen, gilt die Waage als abgezogen.",
       insecure:
-        "Nur Chromium und Verwandte lassen eine Seite eine Waage lesen, und nur auf dem Rechner, auf dem das Programm läuft, oder über https (--cert, --key).",
+        "Nur Chromium und Verwandte lassen eine Seite eine Waage lesen, und nur auf dem Rechner des Programms oder über https (--cert, --key).",
       noBrowser:
         "Dieser Browser kann keine Waage lesen: Ihm fehlt Web Serial. Chromium und Verwandte auf einem Rechner haben es.",
       name: "Name dieser Waage",
