@@ -7,7 +7,7 @@ import { Fault, isFault } from "../faults.ts";
 import { MqttSender } from "../send/mqtt.ts";
 import { sendWebhook, type Sent, type WebhookBody } from "../send/webhook.ts";
 import type { Store } from "../store/store.ts";
-import { fraction, type UtcMs } from "../units/quantity.ts";
+import { fraction, utcMs, type MonoMs, type UtcMs } from "../units/quantity.ts";
 import type { Bench as WireBench, Sending } from "../wire/bench.ts";
 import { jumpSince, jumpWorthSayingMs, type ClockJump } from "../tray/clockdoubt.ts";
 import { apply } from "./apply.ts";
@@ -59,6 +59,9 @@ export class Engine {
   private jumps: readonly ClockJump[];
   private notRecordingWhy: string | null = null;
   private lastRefusedMono = 0;
+  private tickedMono: MonoMs;
+  /** Since when the program stood still, which is still to be asked about. */
+  private stoodFrom: UtcMs | null = null;
   private askedDiskMono = Number.NEGATIVE_INFINITY;
   private readonly sent = new Map<Channel, Sending>();
   private readonly mqtt: MqttSender;
@@ -70,6 +73,7 @@ export class Engine {
       readonly show: (message: Shown) => void;
     },
   ) {
+    this.tickedMono = set.clock.mono();
     const kept = set.store.load();
     this.jumps = set.store.clockJumps();
     this.mqtt = new MqttSender({ program: set.program, practice: set.practice !== null }, (why) =>
@@ -259,11 +263,27 @@ export class Engine {
     const { clock, practice } = this.set;
     const before = clock.utc();
     if (clock.wake() > 0) this.noteGap(before);
+    const { stoodFrom } = this;
+    this.stoodFrom = null;
+    if (stoodFrom !== null) this.noteGap(stoodFrom);
     if (practice !== null) return;
     const jump = jumpSince(this.jumps, { at: clock.utc(), awayMs: clock.awayMs() });
     if (jump === null) return;
     this.keepJump(jump);
     this.showBench();
+  }
+
+  /**
+   * The clocks of Windows and macOS go on while the computer sleeps, and those of Linux while the program alone is held:
+   * a tick that comes late then tells of it. Sources: libuv's uv_hrtime (QueryPerformanceCounter, mach_continuous_time).
+   */
+  private noteStandstill(): void {
+    const { clock, practice } = this.set;
+    const mono = clock.mono();
+    const stoodMs = mono - this.tickedMono;
+    this.tickedMono = mono;
+    if (practice === null && stoodMs >= gapWorthAskingMs)
+      this.stoodFrom ??= utcMs(clock.utc() - stoodMs);
   }
 
   private keepJump(jump: ClockJump): void {
@@ -274,6 +294,7 @@ export class Engine {
 
   /** What has become due by itself; false while the store refuses to keep anything. */
   private isDue(): boolean {
+    this.noteStandstill();
     if (this.notRecordingWhy !== null && !this.recordsAgain()) return false;
     try {
       this.lookAtClock();
