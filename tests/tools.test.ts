@@ -22,7 +22,7 @@ test.each(["tsc", "vite", "vitest", "prettier", "oxlint"])(
 test("a script that is started by way of a link does its work", () => {
   const folder = mkdtempSync(join(tmpdir(), "stillweight-"));
   onTestFinished(() => rmSync(folder, { recursive: true }));
-  symlinkSync(root, join(folder, "other name"));
+  symlinkSync(root, join(folder, "other name"), "junction");
   const script = join(folder, "other name", ".ci", "licences.mjs");
   expect(said(script)).toMatch(/\d+ packages, 0 with a licence to be looked at/);
 });

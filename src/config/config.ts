@@ -212,7 +212,11 @@ function fileValues(
     return values;
   } catch (thrown) {
     if (!(thrown instanceof TomlError)) throw thrown;
-    problems.push({ where: `${file.path}, line ${thrown.line}`, detail: thrown.message });
+    const line = file.text.split("\n")[thrown.line - 1] ?? "";
+    const isPath = /"[^"]*\\/.test(line);
+    const hint = isPath ? "write a path with \\ in single quotes, as in 'C:\\scale'. " : "";
+    const detail = `${hint}${thrown.message}`;
+    problems.push({ where: `${file.path}, line ${thrown.line}`, detail });
     return {};
   }
 }

@@ -1,3 +1,4 @@
+import { join } from "node:path";
 import { expect, test } from "vitest";
 import { dataFolderIn, practiceFolderIn, settingsFileIn } from "../../src/command/datafolder.ts";
 
@@ -50,5 +51,5 @@ test("a user without a home folder has the service's folders, or is asked to nam
 });
 
 test("practice and real food lie in different folders", () => {
-  expect(practiceFolderIn("/data/stillweight")).toBe("/data/stillweight/practice");
+  expect(practiceFolderIn("/data/stillweight")).toBe(join("/data/stillweight", "practice"));
 });

@@ -52,6 +52,7 @@ test.each([
   ['data = ""', "settings.toml: data", "is empty"],
   ['scale = [""]', "settings.toml: scale", "is empty"],
   ["port = ", "settings.toml, line 1", "Invalid TOML"],
+  ['data = "C:\\Users\\anna"', "settings.toml, line 1", "in single quotes"],
 ])("%s is refused with its place", (text, where, detail) => {
   const read = readConfig({ ...nothing, file: file(text) });
   expect(read.is).toBe("problems");
