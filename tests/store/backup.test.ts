@@ -96,13 +96,18 @@ test("a newer backup takes the place of an older one, and of nothing else", asyn
   expect(readFileSync(photo, "utf8")).toBe("not a store at all");
 });
 
+/** As where a disk tells no capitals apart: one file, and both names are right. */
+function inCapitals(folder: string): string {
+  const name = join(folder, "STILLWEIGHT.DB");
+  if (!existsSync(name)) linkSync(databaseIn(folder), name);
+  return name;
+}
+
 test("a backup is not written over the store itself, by whatever name", async () => {
   const store = storeWith(2);
   const link = join(tempFolder(), "link.db");
   symlinkSync(databaseIn(store.folder), link);
-  // As where a disk tells no capitals apart: one file, and both names are right.
-  const capitals = join(store.folder, "STILLWEIGHT.DB");
-  linkSync(databaseIn(store.folder), capitals);
+  const capitals = inCapitals(store.folder);
   for (const file of [databaseIn(store.folder), link, capitals])
     await expect(backUp(store.folder, file, never)).rejects.toThrow(refusal("store.not-ours"));
   store.record([taken(aWeighing(3))]);
@@ -123,8 +128,7 @@ test("the log of an older file of its name, copied by hand, does not speak into 
 test("a backup is not written over the store of another data folder", async () => {
   const other = storeWith(30);
   const store = storeWith(3);
-  const capitals = join(other.folder, "STILLWEIGHT.DB");
-  linkSync(databaseIn(other.folder), capitals);
+  const capitals = inCapitals(other.folder);
   for (const file of [databaseIn(other.folder), capitals])
     await expect(backUp(store.folder, file, never)).rejects.toThrow(refusal("store.not-ours"));
   expect(weighingsIn(databaseIn(other.folder))).toBe(30);
