@@ -1,6 +1,6 @@
 /** The serial ports of this machine, those that something is plugged into first. Never rejects. */
 import { readdir, realpath } from "node:fs/promises";
-import { basename, join } from "node:path";
+import { basename, posix } from "node:path";
 import { SerialPort } from "serialport";
 import { messageOf } from "./supervisor.ts";
 import { deviceName } from "./uri.ts";
@@ -78,7 +78,7 @@ async function lastingNames(system: ListSystem): Promise<ReadonlyMap<string, str
   const names = await system.names(byId).catch(() => []);
   const pairs = await Promise.all(
     names.map(async (name): Promise<[string, string] | null> => {
-      const link = join(byId, name);
+      const link = posix.join(byId, name);
       const device = await system.target(link).catch(() => null);
       return device === null ? null : [device, link];
     }),
