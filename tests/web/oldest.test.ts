@@ -84,6 +84,34 @@ describe("a browser", () => {
   });
 });
 
+describe("two touches of one place", () => {
+  withPage();
+
+  test("are one act, though the second is counted as the first of another button", async () => {
+    const { page } = opened;
+    const { world } = sceneOf("weigh-start-drying");
+    await show(page, stub, sceneOf("weigh-start-drying"));
+    stub.asked.length = 0;
+    const { batches } = sceneOf("weigh-in-dryer").world.bench;
+    stub.onAsked(() => stub.bench({ ...world.bench, batches }));
+    /** As a browser does that counts anew for each element; `afterMs` after the first touch. */
+    const touch = (name: string, afterMs: number): Promise<void> =>
+      page.getByRole("button", { name }).evaluate((button, ms) => {
+        const at = { bubbles: true, detail: 1, clientX: 400, clientY: 500 };
+        const event = new MouseEvent("click", at);
+        Object.defineProperty(event, "timeStamp", { value: 60_000 + ms });
+        button.dispatchEvent(event);
+      }, afterMs);
+    await touch("Start drying", 0);
+    await page.getByRole("button", { name: "Trays out" }).waitFor();
+    await touch("Trays out", 150);
+    await page.waitForTimeout(200);
+    expect(stub.asked.map(({ path }) => path)).toEqual(["batches/1/clock"]);
+    await touch("Trays out", 1500);
+    await expect.poll(() => stub.asked.length).toBe(2);
+  });
+});
+
 describe("sound", () => {
   withPage();
 

@@ -141,6 +141,28 @@ type ButtonProps<T> = {
   readonly children: ComponentChildren;
 };
 
+let before: MouseEvent | null = null;
+let last: MouseEvent | null = null;
+window.addEventListener(
+  "click",
+  (event) => {
+    before = last;
+    last = event;
+  },
+  true,
+);
+
+/**
+ * The second touch of two is not meant for what stands there after the first. Firefox counts it as a first where it
+ * falls on another button.
+ */
+const isSecond = ({ detail, timeStamp, clientX, clientY }: MouseEvent): boolean =>
+  detail > 1 ||
+  (detail > 0 &&
+    before !== null &&
+    timeStamp - before.timeStamp < 400 &&
+    Math.hypot(clientX - before.clientX, clientY - before.clientY) < 10);
+
 /** A button that asks the service for one thing and shows a refusal right below itself. */
 export function ActButton<T>({ asking, look = "plain", label, after, children }: ButtonProps<T>) {
   const act = useAct();
@@ -153,8 +175,7 @@ export function ActButton<T>({ asking, look = "plain", label, after, children }:
         aria-label={label}
         onKeyDown={(event) => event.repeat && event.preventDefault()}
         onClick={(event) => {
-          // The second touch of two is not meant for what the button says after the first.
-          if (event.detail > 1) return;
+          if (isSecond(event)) return;
           void act.run(asking).then((done) => {
             if (done !== null) after?.(done.body);
           });
