@@ -53,6 +53,23 @@ test("check says in words what a store holds, and that it is whole", async () =>
   expect(out[11]).toContain("the file is whole");
 });
 
+test("a code for the folder that practice prints is laid where the service looks for it", async () => {
+  const folder = filled(tempFolder(), 1);
+  const ofPractice = join(folder, "practice");
+  mkdirSync(ofPractice);
+  const { io } = heard();
+  expect(await pair(["--data", ofPractice], io)).toBe(0);
+  expect([folder, ofPractice].map((one) => existsSync(join(one, "pairing-code.json")))).toEqual([
+    true,
+    false,
+  ]);
+  // A folder of that name that lies in none of ours is a data folder like any other.
+  const named = join(tempFolder(), "practice");
+  mkdirSync(named);
+  await pair(["--data", named], io);
+  expect(existsSync(join(named, "pairing-code.json"))).toBe(true);
+});
+
 test("check ends with 1 and names what is not as it was kept", async () => {
   const folder = filled(tempFolder(), 2);
   const db = new Database(databaseIn(folder));
