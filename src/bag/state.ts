@@ -1,6 +1,7 @@
 /** What follows from a bag's rows: its masses, its state, and what its shelf weighings say. */
 import { netMass, netUncertainty } from "../tray/net.ts";
 import type { ScaleComparison } from "../tray/offset.ts";
+import { asKept } from "../units/mass.ts";
 import { grams, type Fraction, type Grams, type UtcMs } from "../units/quantity.ts";
 import type { Bag, BagFate, BagState, BagWeighing, BagWeighingKind } from "./bag.ts";
 import { openTargets } from "./divide.ts";
@@ -27,7 +28,7 @@ export const sealedOf = (bag: Bag): BagWeighing | null => lastOf(bag, "sealed");
 export function filledOf(bag: Bag): Grams | null {
   const filled = lastOf(bag, "filled");
   const tare = tareOf(bag);
-  return filled === null || tare === null ? null : netMass(filled.gross, tare);
+  return filled === null || tare === null ? null : asKept(netMass(filled.gross, tare));
 }
 
 /** Dry food in the bag now: what was filled in, less what it was lighter when it was sealed again. */
@@ -37,7 +38,7 @@ export function netOf(bag: Bag): Grams | null {
   const last = sealedOf(bag);
   if (filled === null || first === undefined || last === null || first === last) return filled;
   const takenOut = Math.max(0, first.gross - last.gross);
-  return grams(Math.max(0, filled - takenOut));
+  return asKept(grams(Math.max(0, filled - takenOut)));
 }
 
 export const isFinal = (state: BagState): boolean =>

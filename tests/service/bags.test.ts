@@ -639,6 +639,17 @@ test("a weighing of a bag is put right by a new row; one that later ones rest on
   refused("weighing.not-found", () => played.act((bench) => editBagWeighing(bench, 1, 99, strike)));
 });
 
+test("what is in a bag is whole milligrams, as its weighings are kept: no 44.459999999999994 in an export", () => {
+  const one = bag(packed(), 1);
+  const rows = one.weighings.map((row) =>
+    row.kind === "filled" ? { ...row, gross: grams(52.66) } : row,
+  );
+  const weighed = { ...one, weighings: rows, typedTare: grams(8.2) };
+  const withoutTare = rows.filter(({ kind }) => kind !== "tare");
+  expect(52.66 - 8.2).not.toBe(44.46);
+  expect(filledOf({ ...weighed, weighings: withoutTare })).toBe(44.46);
+});
+
 test("a food's long name is kept whole", () => {
   const played = dried();
   checked(played);
