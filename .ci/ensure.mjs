@@ -3,10 +3,13 @@
 import { spawnSync } from "node:child_process";
 import { createHash } from "node:crypto";
 import { existsSync, readFileSync, statSync, writeFileSync } from "node:fs";
+import { createRequire } from "node:module";
 import { delimiter, join } from "node:path";
+import { fileURLToPath } from "node:url";
 import { build, newestIn } from "./build.mjs";
 
-const root = join(import.meta.dirname, "..");
+// Not import.meta.dirname: a Node.js that is too old to have it is to be told so.
+const root = fileURLToPath(new URL("..", import.meta.url));
 const forTests = process.argv.includes("--dev");
 
 /** Debian's packages: the command or file that shows that a package is there, and the package. */
@@ -45,19 +48,50 @@ function stop(sentence) {
   process.exit(1);
 }
 
+/** Whether a version of Node.js is one of those that package.json names. */
+function isAmong(version, engines) {
+  const parts = (text) => text.split(".").map(Number);
+  const compared = (one, other) => {
+    const [[major, minor = 0], [otherMajor, otherMinor = 0]] = [parts(one), parts(other)];
+    return major - otherMajor || minor - otherMinor;
+  };
+  return engines.split("||").some((range) =>
+    range
+      .trim()
+      .split(" ")
+      .every((bound) =>
+        bound.startsWith(">=")
+          ? compared(version, bound.slice(2)) >= 0
+          : compared(version, bound.slice(1)) < 0,
+      ),
+  );
+}
+
+function needNode() {
+  const { engines } = JSON.parse(readFileSync(join(root, "package.json"), "utf8"));
+  const { node } = process.versions;
+  if (isAmong(node, engines.node)) return;
+  stop(
+    `Node.js ${node} does not do: 20.19 or a later 20, or 22.12 and later is needed. ` +
+      "Debian 13 brings one (sudo apt-get install nodejs npm); for others see https://nodejs.org/en/download",
+  );
+}
+
+const lackingOf = (tools) => tools.filter((tool) => !tool.seenAs.some(onPath));
+
 /** Installs Debian's packages that are missing, or stops with the one command to run. */
 function needTools(tools, purpose) {
-  const lacking = tools.filter((tool) => !tool.seenAs.some(onPath));
+  const lacking = lackingOf(tools);
   if (lacking.length === 0) return;
   if (!onPath("apt-get"))
     stop(
       `${purpose} needs: ${lacking.map((tool) => tool.seenAs[0]).join(", ")}. Install what is missing`,
     );
   const missing = lacking.map((tool) => tool.debian);
-  const install = `apt-get install -y ${missing.join(" ")}`;
+  const install = `sudo apt-get update && sudo apt-get install -y ${missing.join(" ")}`;
   const isRoot = process.getuid?.() === 0;
   const canSudo = !isRoot && onPath("sudo") && run("sudo", ["-n", "true"], { stdio: "ignore" });
-  if (!(isRoot || canSudo)) stop(`${purpose} needs: ${missing.join(", ")}. Run: sudo ${install}`);
+  if (!(isRoot || canSudo)) stop(`${purpose} needs: ${missing.join(", ")}. Run: ${install}`);
   console.error(`${purpose} needs ${missing.join(", ")}: installing from Debian's packages`);
   const prefix = isRoot ? [] : ["sudo", "-n"];
   const quiet = { env: { ...process.env, DEBIAN_FRONTEND: "noninteractive" } };
@@ -66,13 +100,12 @@ function needTools(tools, purpose) {
     return run(command, rest, { ...quiet, stdio: ["ignore", "ignore", "inherit"] });
   };
   apt("update");
-  if (!apt("install", ...missing))
-    stop(`could not install ${missing.join(", ")}. Run: sudo ${install}`);
+  if (!apt("install", ...missing)) stop(`could not install ${missing.join(", ")}. Run: ${install}`);
 }
 
 /** What npm runs is told where npm lies; by its name it is a batch file on Windows, which needs a shell. */
-function npm(...args) {
-  const stdio = ["ignore", "ignore", "inherit"];
+function npm(args, told = "inherit") {
+  const stdio = ["ignore", "ignore", told];
   const script = process.env.npm_execpath ?? "";
   if (script.endsWith("npm-cli.js")) return run(process.execPath, [script, ...args], { stdio });
   return run("npm", args, { stdio, shell: process.platform === "win32" });
@@ -85,20 +118,48 @@ const toCompile =
     darwin: ". If it could not be fetched ready-made, run: xcode-select --install",
   }[process.platform] ?? "";
 
+/** Whether the store's library is there, and made for the Node.js that runs. */
+function storeLoads() {
+  try {
+    const Database = createRequire(join(root, "package.json"))("better-sqlite3");
+    new Database(":memory:").close();
+    return true;
+  } catch {
+    return false;
+  }
+}
+
+function makeStoreLibrary() {
+  console.error("making the store's library (where it has to be compiled, that takes minutes)");
+  const make = (told) => npm(["rebuild", "better-sqlite3"], told) && storeLoads();
+  if (process.platform === "linux" && lackingOf(toolsToCompile).length > 0) {
+    if (make("ignore")) return;
+    needTools(toolsToCompile, "compiling the store's library");
+  }
+  if (!make("inherit"))
+    stop(
+      `the store's library could not be made: see the lines above; with a network, run it again${toCompile}`,
+    );
+}
+
 function installPackages() {
   // By content, not by time: a fresh checkout of the same lock file needs no new installation.
   const stamp = join(root, "node_modules", ".installed-from");
   const lock = createHash("sha256")
     .update(readFileSync(join(root, "package-lock.json")))
     .digest("hex");
-  if (existsSync(stamp) && readFileSync(stamp, "utf8") === lock) return;
-  if (process.platform === "linux") needTools(toolsToCompile, "compiling the store's library");
-  console.error("installing packages (about a minute the first time)");
-  if (!npm("ci", "--no-audit", "--no-fund"))
-    stop(`npm ci failed: see the lines above; with a network, run it again${toCompile}`);
-  writeFileSync(stamp, lock);
+  if (!existsSync(stamp) || readFileSync(stamp, "utf8") !== lock) {
+    console.error("installing packages (a minute the first time, more on a small computer)");
+    // The one program that has to run at an installation runs after it: both at once want half as much memory again.
+    if (!npm(["ci", "--ignore-scripts", "--no-audit", "--no-fund"]))
+      stop("npm ci failed: see the lines above; with a network, run it again");
+    writeFileSync(stamp, lock);
+  }
+  // Also after Node.js itself was replaced: the library is made for one version of it.
+  if (!storeLoads()) makeStoreLibrary();
 }
 
+needNode();
 installPackages();
 if (forTests) needTools(toolsToTest, "the browser and label tests");
 const built = join(root, "dist", ".built");
