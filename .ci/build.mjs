@@ -1,8 +1,12 @@
 // Compiles the service with tsc and the page with vite into dist/.
 import { spawnSync } from "node:child_process";
 import { cpSync, existsSync, readdirSync, rmSync, statSync, writeFileSync } from "node:fs";
+import { totalmem } from "node:os";
 import { join } from "node:path";
 import { isStarted, toolIn } from "./tools.mjs";
+
+/** A computer with less is spared the compiler's threads, each of which wants memory of its own. */
+const amplyBytes = 2 * 2 ** 30;
 
 const sources = ["src", "web", "tsconfig.json", "package-lock.json", ".ci/build.mjs"];
 
@@ -31,7 +35,8 @@ export function build(root) {
     process.exit(1);
   };
   rmSync(join(root, "dist"), { recursive: true, force: true });
-  step("tsc", "-p", "tsconfig.json");
+  const threads = totalmem() < amplyBytes ? ["--singleThreaded"] : [];
+  step("tsc", "-p", "tsconfig.json", ...threads);
   // Files beside the sources that tsc does not carry over: SQL steps, tables of data, fonts.
   for (const folder of ["store/steps", "food/table", "label/font"]) {
     const from = join(root, "src", folder);

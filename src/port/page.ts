@@ -5,6 +5,7 @@
 import type { Clock } from "../clock.ts";
 import { Fault } from "../faults.ts";
 import { monoMs, utcMs, type MonoMs } from "../units/quantity.ts";
+import { Busy } from "./busy.ts";
 import type { Port, PortListener } from "./port.ts";
 
 /** Bytes that came together, and how long before they were handed over. */
@@ -51,8 +52,11 @@ export class PagePort implements Port {
 
   open(listener: PortListener): void {
     this.#listener = listener;
+    const busy = new Busy(lookEveryMs, this.#clock.mono());
     this.#look = setInterval(() => {
-      if (this.#sender !== null && this.#clock.mono() - this.#heardMs > pageGoneAfterMs)
+      const now = this.#clock.mono();
+      if (busy.look(now)) return;
+      if (this.#sender !== null && now - this.#heardMs > pageGoneAfterMs)
         this.#lose("the page that reads the scale was closed, or its device sleeps");
     }, lookEveryMs);
     if (this.#sender === null) this.#tellAbsent("no page reads this scale");

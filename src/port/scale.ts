@@ -18,6 +18,7 @@ import {
 } from "../reading/stream.ts";
 import type { MonoMs } from "../units/quantity.ts";
 import { Asker, usualEveryMs } from "./asker.ts";
+import { Busy } from "./busy.ts";
 import { LineCutter } from "./lines.ts";
 import type { Chunk, LinkReport, Port } from "./port.ts";
 import { hidPort } from "./hid.ts";
@@ -141,6 +142,7 @@ class OpenScale implements Scale {
   readonly #asksByAddress: boolean;
   #asker: Asker | null;
   readonly #look: NodeJS.Timeout;
+  readonly #busy: Busy;
   #stream: Stream;
   #link: LinkReport;
   #silent = false;
@@ -171,6 +173,7 @@ class OpenScale implements Scale {
     this.#port = port;
     this.#stream = startStream(address.declared);
     this.#upAt = clock.mono();
+    this.#busy = new Busy(lookEveryMs, clock.mono());
     this.#link = { link: "searching", sinceUtcMs: clock.utc(), why: null, fix: null };
     const { ask } = address;
     this.#asksByAddress = ask !== null;
@@ -326,8 +329,8 @@ class OpenScale implements Scale {
   }
 
   #watchSilence(): void {
-    if (this.#link.link !== "up") return;
     const now = this.#clock.mono();
+    if (this.#busy.look(now) || this.#link.link !== "up") return;
     if (!this.#silent && isSilent(this.#rhythm, this.#upAt, now)) {
       this.#silent = true;
       this.#tell();

@@ -9,6 +9,7 @@
 import { watch, existsSync, type FSWatcher } from "node:fs";
 import { basename, dirname } from "node:path";
 import type { Clock } from "../clock.ts";
+import { Busy, spread } from "./busy.ts";
 import type { LinkState, Port, PortListener } from "./port.ts";
 
 export type Connection = {
@@ -68,6 +69,7 @@ const probesUnanswered = 3;
 const connectWithinMs = 5000;
 const writeWithinMs = 1000;
 const appearedWaitMs = 20;
+const lookEveryMs = 250;
 
 export class Supervisor implements Port {
   readonly #keeping: Keeping;
@@ -81,14 +83,20 @@ export class Supervisor implements Port {
   #retry: NodeJS.Timeout | null = null;
   #probing: NodeJS.Timeout | null = null;
   #watcher: FSWatcher | null = null;
+  #looking: NodeJS.Timeout | null = null;
+  #busy: Busy;
 
   constructor(keeping: Keeping) {
     this.#keeping = keeping;
+    this.#busy = new Busy(lookEveryMs, keeping.clock.mono());
   }
 
   open(listener: PortListener): void {
     if (this.#listener) throw new Error("the port is open already");
     this.#listener = listener;
+    const { clock } = this.#keeping;
+    this.#busy = new Busy(lookEveryMs, clock.mono());
+    this.#looking = setInterval(() => this.#busy.look(clock.mono()), lookEveryMs);
     this.#attempts = 0;
     this.#try();
   }
@@ -108,6 +116,7 @@ export class Supervisor implements Port {
 
   async close(): Promise<void> {
     this.#listener = null;
+    if (this.#looking) clearInterval(this.#looking);
     this.#generation += 1;
     this.#quiet();
     const connection = this.#connection;
@@ -180,7 +189,10 @@ export class Supervisor implements Port {
 
   #chunk(bytes: Uint8Array): void {
     const { clock } = this.#keeping;
-    this.#listener?.chunk({ bytes, atMonoMs: clock.mono(), atUtcMs: clock.utc() });
+    const chunk = { bytes, atMonoMs: clock.mono(), atUtcMs: clock.utc() };
+    const from = this.#busy.before(chunk.atMonoMs);
+    const chunks = from === null ? [chunk] : spread(chunk, from, clock.timeFactor);
+    for (const one of chunks) this.#listener?.chunk(one);
   }
 
   #lost(generation: number, why: string): void {

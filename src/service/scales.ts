@@ -1,6 +1,7 @@
 /** The scales at work: what each sends goes through its pan, and a load at rest to the bench. */
 import { isoOf, type Clock } from "../clock.ts";
 import { Fault } from "../faults.ts";
+import { Busy } from "../port/busy.ts";
 import { PagePort, type HandedOver } from "../port/page.ts";
 import type { Port } from "../port/port.ts";
 import { openScale, type Scale, type ScaleReport } from "../port/scale.ts";
@@ -25,6 +26,7 @@ export class Scales {
   /** Pans moved on by the lines of the chunk at hand that the bench does not have yet. */
   private readonly moved = new Map<string, Pan>();
   private readonly timer: NodeJS.Timeout;
+  private readonly busy: Busy;
 
   constructor(
     private readonly engine: Engine,
@@ -34,6 +36,7 @@ export class Scales {
     private readonly ownForms: readonly Form[],
     private readonly nameOf: (place: string) => string,
   ) {
+    this.busy = new Busy(silenceEveryMs, clock.mono());
     this.timer = setInterval(() => this.lookForSilence(), silenceEveryMs);
   }
 
@@ -290,6 +293,7 @@ export class Scales {
   private lookForSilence(): void {
     this.putMoved();
     const mono = this.clock.mono();
+    if (this.busy.look(mono)) return;
     for (const { id, pan } of this.engine.present.scales) {
       const after = afterSilence(pan, mono);
       if (after === pan) continue;
