@@ -14,7 +14,11 @@ export function toolIn(root, name) {
   return join(folder, typeof bin === "string" ? bin : bin[name]);
 }
 
-/** Whether a file is the one that Node was started with, by whatever name: through a link, in other capitals. */
+/**
+ * Whether a file is the one that Node was started with, by whatever name: through a link, in other capitals. A Node.js
+ * that is too old cannot name the file.
+ */
 export const isStarted = (file) =>
+  file !== undefined &&
   process.argv[1] !== undefined &&
   realpathSync.native(process.argv[1]) === realpathSync.native(file);
