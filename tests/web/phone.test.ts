@@ -113,6 +113,15 @@ describe.each(onPhones)("alerts on $width x $height, $locale, $scheme", (look) =
   });
 });
 
+test.each(looks)(
+  "on the smallest phone two alerts leave the act and the weight in sight ($locale, $scheme)",
+  async (look) => {
+    const opened = await at({ ...look, width: 320, height: 568 }, "weigh-practice-two-alerts");
+    await expectSeen(opened, [act, ".figures", understood, undo]);
+    await opened.context.close();
+  },
+);
+
 test("on a phone the newest alert is in sight, the edge of the next says that there is one, and takes its place", async () => {
   const [look] = onPhones;
   const opened = await at(look!, "weigh-practice-two-alerts");
