@@ -126,7 +126,7 @@ export const deBags: BagTexts = {
     gain: {
       title: (gain: string) => `Es wiegt ${gain} mehr als im trockenen Zustand.`,
       why: (provable: string) =>
-        `Es hat auf dem Tisch Feuchte gezogen: ${provable} wären der Fehler der Waage. Jetzt verschlossen, bleibt dieses Wasser im Beutel.`,
+        `Es hat auf dem Tisch Feuchte gezogen: ${provable} wären der Fehler der Waage. Verschlossen bleibt es im Beutel.`,
       redry: "Noch einmal trocknen",
       redryDone:
         "Die Beutel sind zum Nachtrocknen vermerkt. Den Inhalt wieder auf ein Blech geben.",
@@ -242,7 +242,7 @@ export const deBags: BagTexts = {
     secondTime:
       "Abheben und ein zweites Mal auf die Waage: das bestätigt die Zunahme oder räumt sie aus.",
     baseline: (from: string, to: string) =>
-      `Zwischen ${from} und ${to} noch einmal wiegen. Das wird sein Ausgangswert.`,
+      `Von ${from} bis ${to} noch einmal wiegen: das wird sein Ausgangswert.`,
     baselineNow: (to: string) =>
       `Sein Ausgangswert ist jetzt fällig, bis ${to}: auf die Waage damit.`,
     baselineIs: (mass: string) => `Ausgangswert: ${mass}`,
@@ -305,7 +305,7 @@ export const deBags: BagTexts = {
     },
     round: {
       begin: "Runde durchs Regal",
-      what: "Beutel um Beutel, ohne etwas zu berühren: zuerst die fälligen, dann die ältesten. Ein gescanntes Etikett geht vor.",
+      what: "Beutel um Beutel, ohne Berührung: zuerst die fälligen, dann die ältesten. Ein gescanntes Etikett geht vor.",
       pass: (code: string) => `Beutel ${code} übergehen`,
       end: "Runde beenden",
       soFar: (count: number) => `bisher ${bags(count)}`,

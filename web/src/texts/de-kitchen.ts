@@ -89,7 +89,7 @@ export const deKitchen: KitchenTexts = {
   two: {
     title: "Zwei Waagen",
     explain:
-      "Eine Last auf beiden, nacheinander, zeigt ihren Unterschied: am besten nahe dem, was Bleche und Beutel wiegen, und mehr als einmal. Er zählt, wo ein Blech oder ein Beutel auf beiden gewogen wurde.",
+      "Eine Last auf beiden, nacheinander, zeigt ihren Unterschied: am besten nahe dem, was Bleche und Beutel wiegen, und mehr als einmal. Er zählt, wo beide ein Blech oder einen Beutel wogen.",
     offset: (more: string, by: string, less: string, at: string, u: string) =>
       `${more} zeigt ${by} mehr als ${less} bei ${at} (± ${u})`,
     from: (count: number, at: string) =>

@@ -548,7 +548,7 @@ export const de: Texts = {
       alone: (food: string) => `${food} allein wiegen`,
       aloneShort: "Allein wiegen",
       estimate:
-        "Etwa: das Blech wurde als Ganzes gewogen, sein Verlust nach dem Wasser der Lebensmittel verteilt. Allein gewogen hat jedes seine eigene Masse.",
+        "Etwa: der Verlust des ganzen Blechs, nach dem Wasser verteilt. Allein gewogen hat jedes seine Masse.",
     },
     past: {
       open: "Im Vergleich mit früheren Chargen davon",
