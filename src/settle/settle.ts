@@ -60,6 +60,8 @@ type Memory = {
   /** Where the newest readings lie without a break, and since when. */
   readonly place: Place | null;
   readonly placeSinceMonoMs: MonoMs | null;
+  /** How many readings they are. */
+  readonly placeReadings: number;
   readonly noise: Noise;
   readonly noiseLearnedAtMonoMs: MonoMs | null;
 };
@@ -100,6 +102,8 @@ const changeNoises = 3;
 const rounding = 1e-6;
 /** The empty pan is left alone for so long before the load counts as lifted: longer than the crest of a swing. */
 const liftedAfterMs = 300;
+/** So many lines are 0.8 s of a scale that sends ten a second, and more than the crest of a swing at 50. Our choice. */
+const leastTogether = 8;
 const nearZeroDivisions = 2;
 /** A scale need not return quite to zero when a load comes off. */
 const returnDivisions = 4;
@@ -128,6 +132,7 @@ export const emptyPan: Pan = {
     restMovedAtMonoMs: null,
     place: null,
     placeSinceMonoMs: null,
+    placeReadings: 0,
     noise: assumedNoise,
     noiseLearnedAtMonoMs: null,
   },
@@ -201,7 +206,13 @@ function forgetLooks(pan: Pan): Pan {
   return {
     ...pan,
     settled: false,
-    memory: { ...pan.memory, looks: [], place: null, placeSinceMonoMs: null },
+    memory: {
+      ...pan.memory,
+      looks: [],
+      place: null,
+      placeSinceMonoMs: null,
+      placeReadings: 0,
+    },
   };
 }
 
@@ -299,12 +310,23 @@ function placeOf({ on, memory: { zero, load } }: Pan, mass: Grams, division: Gra
 }
 
 function inPlace(pan: Pan, place: Place, atMonoMs: MonoMs): Pan {
-  if (pan.memory.place === place) return pan;
-  return { ...pan, memory: { ...pan.memory, place, placeSinceMonoMs: atMonoMs } };
+  const { memory } = pan;
+  const isNew = memory.place !== place;
+  const placeSinceMonoMs = isNew ? atMonoMs : memory.placeSinceMonoMs;
+  const placeReadings = isNew ? 1 : memory.placeReadings + 1;
+  return { ...pan, memory: { ...memory, place, placeSinceMonoMs, placeReadings } };
 }
 
-const dwells = ({ memory: { placeSinceMonoMs } }: Pan, atMonoMs: MonoMs): boolean =>
-  placeSinceMonoMs !== null && atMonoMs - placeSinceMonoMs >= liftedAfterMs;
+/**
+ * A network that stood still brings seconds of lines at one moment: then their number tells how long the load was
+ * where they say, by the interval before.
+ */
+function dwells({ memory }: Pan, atMonoMs: MonoMs): boolean {
+  const { placeSinceMonoMs, placeReadings, interval } = memory;
+  if (placeSinceMonoMs === null) return false;
+  const byNumber = placeReadings < leastTogether ? 0 : (placeReadings - 1) * (interval ?? 0);
+  return Math.max(atMonoMs - placeSinceMonoMs, byNumber) >= liftedAfterMs;
+}
 
 /** The mass of the last rest, if that rest is one of the present load or of the empty pan. */
 function lastRest({ on, memory }: Pan): Grams | null {

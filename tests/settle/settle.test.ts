@@ -370,6 +370,26 @@ test("a constant stream settles exactly once, at its mass", () => {
   );
 });
 
+test.each([
+  [3, 905],
+  [3, 812],
+  [9, 905],
+  [15, 812],
+])(
+  "of lines that a network kept back for %i s, those of the empty pan tell that the load was swapped (for %i g)",
+  (keptBackSeconds, second) => {
+    const pan = new Bench().show(0).show(812, 3).silence(keptBackSeconds);
+    const third = Math.floor((10 * keptBackSeconds) / 3);
+    const masses = [812, 0, second].flatMap((mass) => Array<number>(third).fill(mass));
+    for (const mass of masses) pan.hear(weightAt(pan.second, mass, 1, null));
+    pan.second += 0.1;
+    pan.show(second, 3);
+    expect(
+      pan.events.map((event) => (event.is === "settled" ? event.weight.mass : event.is)),
+    ).toEqual([812, "lifted", second]);
+  },
+);
+
 test("silence forgets: pieces too short to be a rest never make one together", () => {
   fc.assert(
     fc.property(
