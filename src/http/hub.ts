@@ -10,6 +10,8 @@ import { wireVersion } from "../wire/version.ts";
 import { plainProblem } from "./problem.ts";
 
 export const mostPages = 50;
+/** So that one device, with a program that opens and forgets, does not take them all. */
+export const mostPagesOfOne = 15;
 export const readingsPerSecond = 20;
 /** Bytes not yet taken by a page above which readings are left out and benches replaced by newer ones. */
 export const slowAboveBytes = 64 * 1024;
@@ -74,6 +76,10 @@ export class Hub {
   }
 
   add(socket: Socket, device: number | null = null): void {
+    if (device !== null && this.#countOf(device) >= mostPagesOfOne) {
+      socket.close(1013, `${mostPagesOfOne} pages of this device are open already`);
+      return;
+    }
     if (this.#pages.size >= mostPages) {
       // 1013, "try again later": IANA's WebSocket Close Code Number Registry.
       socket.close(1013, `${mostPages} pages are open already`);
@@ -188,6 +194,12 @@ export class Hub {
       this.#slot = null;
       if (this.#owesAny()) this.#payAndWait();
     }, slotMs);
+  }
+
+  #countOf(device: number): number {
+    let count = 0;
+    for (const page of this.#pages) if (page.device === device) count += 1;
+    return count;
   }
 
   #owesAny(): boolean {

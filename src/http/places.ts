@@ -90,11 +90,18 @@ export function allowedPlaces(
   };
 }
 
-/** Where a person opens the page on another device. */
-export const addressesOnTheNetwork = (port: number, scheme: Door["scheme"]): readonly string[] =>
-  namesOnTheNetwork()
-    .filter((name) => isIPv4(name) && !isLoopback(name))
-    .map((name) => `${scheme}://${name}:${port}`);
+/** Where a person opens the page on another device: by the shorter addresses, where there are any. */
+export function addressesOnTheNetwork(
+  port: number,
+  scheme: Door["scheme"],
+  names: readonly string[] = namesOnTheNetwork(),
+): readonly string[] {
+  const addresses = names.filter((name) => isIP(name) !== 0 && !isLoopback(name));
+  const short = addresses.filter((name) => isIPv4(name));
+  return (short.length > 0 ? short : addresses).map(
+    (name) => `${scheme}://${isIPv4(name) ? name : `[${name}]`}:${port}`,
+  );
+}
 
 type Asking = {
   readonly method: string;

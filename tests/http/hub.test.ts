@@ -6,6 +6,7 @@ import {
   goneAfterMs,
   Hub,
   mostPages,
+  mostPagesOfOne,
   mostWords,
   readingsPerSecond,
   slowAboveBytes,
@@ -288,6 +289,16 @@ describe("a page that reads too slowly", () => {
     expect(alive.closed).toBeNull();
     clearInterval(pong);
   });
+});
+
+test("one device may follow with so many pages, and leaves room for another", () => {
+  const all = Array.from({ length: mostPagesOfOne + 1 }, () => new Page());
+  for (const page of all) hub.add(page, 7);
+  expect(all.map(({ closed }) => closed).filter((one) => one !== null)).toEqual([1013]);
+  const other = new Page();
+  hub.add(other, 8);
+  expect(other.closed).toBeNull();
+  expect(other.types()).toContain("bench");
 });
 
 describe("a page to which nothing happens", () => {

@@ -1,6 +1,7 @@
 import { afterAll, describe, expect, test } from "vitest";
 import { hostname, networkInterfaces } from "node:os";
 import {
+  addressesOnTheNetwork,
   allowedPlaces,
   flawInLabelAddress,
   flawInName,
@@ -223,4 +224,11 @@ test.each([
   [`https://${"a".repeat(60)}.example`, false],
 ])("%s as the address on labels: %s", (address, isFine) => {
   expect(flawInLabelAddress(address) === null).toBe(isFine);
+});
+
+test("a device of the network is told IPv4 addresses, and on a network without any the others", () => {
+  const names = ["127.0.0.1", "::1", "192.168.1.5", "fd09::1", "kitchen", "kitchen.local"];
+  expect(addressesOnTheNetwork(4680, "http", names)).toEqual(["http://192.168.1.5:4680"]);
+  const sixOnly = names.filter((name) => name !== "192.168.1.5");
+  expect(addressesOnTheNetwork(4680, "https", sixOnly)).toEqual(["https://[fd09::1]:4680"]);
 });
