@@ -188,6 +188,10 @@ export class MqttSender {
     const { client, setting } = this;
     if (client === null || setting === null)
       return { sent: false, why: this.lastError ?? "no MQTT broker is set" };
+    // Published before, it would be kept, called failed, and come with all others of its day when the broker is back.
+    if (!client.connected) await once(client, "connect", AbortSignal.timeout(answerWithinMs));
+    if (!client.connected)
+      return { sent: false, why: this.lastError ?? `${setting.url} cannot be reached` };
     const topic = `${setting.prefix}/alert`;
     const published = client
       .publishAsync(topic, JSON.stringify(body), { qos: 1 })
@@ -225,6 +229,13 @@ export class MqttSender {
     await client.endAsync(true).catch(() => undefined);
   }
 }
+
+/** Done when it happened, or when the time is over. */
+const once = (client: MqttClient, what: "connect", tooLong: AbortSignal): Promise<void> =>
+  new Promise((resolve) => {
+    client.once(what, () => resolve());
+    tooLong.addEventListener("abort", () => resolve());
+  });
 
 function reasonOf(error: unknown): string {
   if (!(error instanceof Error)) return String(error);

@@ -17,7 +17,7 @@ afterEach(async () => {
 });
 
 /** A broker that is not ours, on a port of its own. */
-async function startBroker(password: string | null = null): Promise<Broker> {
+async function startBroker(password: string | null = null, port = 0): Promise<Broker> {
   const aedes = await Aedes.createBroker(
     password === null
       ? {}
@@ -28,7 +28,7 @@ async function startBroker(password: string | null = null): Promise<Broker> {
         },
   );
   const server = createServer(aedes.handle);
-  await new Promise<void>((done) => server.listen(0, "127.0.0.1", done));
+  await new Promise<void>((done) => server.listen(port, "127.0.0.1", done));
   closing.push(
     () => new Promise<void>((done) => aedes.close(done)),
     () => new Promise((done) => server.close(done)),
@@ -158,6 +158,28 @@ test("a broker that is not there is told with its address, and never throws", as
   const ours = sender(links);
   ours.use(setting(url));
   await expect.poll(() => links.at(-1)).toMatch(/127\.0\.0\.1:\d+.*ECONNREFUSED/);
+});
+
+test("alerts that were called failed while the broker was away do not come when it is back", async () => {
+  const away = createServer();
+  await new Promise<void>((done) => away.listen(0, "127.0.0.1", done));
+  const { port } = away.address() as AddressInfo;
+  await new Promise((done) => away.close(done));
+  const ours = sender();
+  ours.use(setting(`mqtt://127.0.0.1:${port}`));
+  const old = await Promise.all(["1", "2", "3"].map((text) => ours.alert({ ...body, text })));
+  expect(old.map(({ sent }) => sent)).toEqual([false, false, false]);
+  const { url } = await startBroker(null, port);
+  // Before the broker, which waits for it.
+  closing.push(() => ours.stop());
+  const { heard } = await listen(url);
+  await expect
+    .poll(() => texts(heard, "kitchen/dryer/status"), { timeout: 15_000 })
+    .toEqual(["online"]);
+  expect(await ours.alert({ ...body, text: "new" })).toEqual({ sent: true });
+  await expect
+    .poll(() => texts(heard, "kitchen/dryer/alert"))
+    .toEqual([JSON.stringify({ ...body, text: "new" })]);
 });
 
 test("without a broker an alert is answered with why it was not sent", async () => {
