@@ -8,6 +8,11 @@ import type { Chunk } from "./port.ts";
 
 /** Longer than a look may come late on a machine that is merely at work. */
 const lateMs = 200;
+/**
+ * Longer than that it is a silence like any other, and the load after it is asked about: the program was stopped or the
+ * computer slept, the system keeps only the first bytes of that time, and the scale may have slept as well.
+ */
+const mostMs = 10_000;
 /** In one turn of the event loop timers come before what is read. */
 const oneTurnMs = 50;
 const pieceMs = 10;
@@ -29,9 +34,9 @@ export class Busy {
   look(now: MonoMs): boolean {
     const from = this.#freeAt;
     this.#freeAt = now;
-    if (now - from <= this.#everyMs + lateMs) return false;
-    this.#last = { from, to: now };
-    return true;
+    const isLate = now - from > this.#everyMs + lateMs && now - from <= mostMs;
+    if (isLate) this.#last = { from, to: now };
+    return isLate;
   }
 
   /** From when on the program had no time for what it reads now; null: it comes fresh. */

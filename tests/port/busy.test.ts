@@ -24,6 +24,12 @@ test("a look that comes late says that nothing was heard for want of time, and s
   expect(one.look(at(3550))).toBe(false);
 });
 
+test("a program that was stopped, or a computer that slept, is no want of time but a silence", () => {
+  const one = busy();
+  expect(one.look(at(10_001))).toBe(false);
+  expect(one.before(at(10_002))).toBeNull();
+});
+
 test("what is read before the late look was waiting, too", () => {
   const one = busy();
   expect(one.before(at(100))).toBeNull();
