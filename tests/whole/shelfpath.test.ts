@@ -219,6 +219,8 @@ async function pack(): Promise<void> {
   const { page } = on;
   await page.goto(`${at.service.url}/#/pack`);
   await page.getByRole("main").getByRole("link").first().click();
+  // The first food alone is offered; these two are packed as they lay on the tray.
+  await page.getByRole("checkbox", { name: /Bananas/ }).check();
   await page.getByLabel(enBags.pack.byFresh).check();
   await page.getByLabel(enBags.pack.fresh("g")).fill("500");
   // By the last tenth of the fresh mass both bags show the same figure, or one a tenth more.
