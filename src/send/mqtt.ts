@@ -182,6 +182,11 @@ export class MqttSender {
     this.keep("verdict", JSON.stringify({ verdict, batch, practice: this.about.practice }));
   }
 
+  private unanswered({ url }: MqttSetting): Sent {
+    const why = this.lastError ?? `${url} did not answer within ${answerWithinMs / 1000} s`;
+    return { sent: false, why };
+  }
+
   /** Resolves when the broker has the alert (QoS 1), or to why it has not. */
   async alert(body: WebhookBody): Promise<Sent> {
     await this.loading;
@@ -190,8 +195,7 @@ export class MqttSender {
       return { sent: false, why: this.lastError ?? "no MQTT broker is set" };
     // Published before, it would be kept, called failed, and come with all others of its day when the broker is back.
     if (!client.connected) await once(client, "connect", AbortSignal.timeout(answerWithinMs));
-    if (!client.connected)
-      return { sent: false, why: this.lastError ?? `${setting.url} cannot be reached` };
+    if (!client.connected) return this.unanswered(setting);
     const topic = `${setting.prefix}/alert`;
     const published = client
       .publishAsync(topic, JSON.stringify(body), { qos: 1 })
@@ -199,11 +203,7 @@ export class MqttSender {
       .catch((error: unknown): Sent => ({ sent: false, why: reasonOf(error) }));
     let timer: NodeJS.Timeout | undefined;
     const tooLong = new Promise<Sent>((done) => {
-      timer = setTimeout(() => {
-        const why =
-          this.lastError ?? `${setting.url} did not answer within ${answerWithinMs / 1000} s`;
-        done({ sent: false, why });
-      }, answerWithinMs);
+      timer = setTimeout(() => done(this.unanswered(setting)), answerWithinMs);
     });
     const sent = await Promise.race([published, tooLong]);
     clearTimeout(timer);
@@ -233,8 +233,12 @@ export class MqttSender {
 /** Done when it happened, or when the time is over. */
 const once = (client: MqttClient, what: "connect", tooLong: AbortSignal): Promise<void> =>
   new Promise((resolve) => {
-    client.once(what, () => resolve());
-    tooLong.addEventListener("abort", () => resolve());
+    const happened = () => resolve();
+    client.once(what, happened);
+    tooLong.addEventListener("abort", () => {
+      client.off(what, happened);
+      resolve();
+    });
   });
 
 function reasonOf(error: unknown): string {
