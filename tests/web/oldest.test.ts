@@ -91,6 +91,10 @@ describe("two touches of one place", () => {
     const { page } = opened;
     const { world } = sceneOf("weigh-start-drying");
     await show(page, stub, sceneOf("weigh-start-drying"));
+    // What the page takes for Firefox.
+    await page.evaluate(() => {
+      CSS.supports = (condition: string) => condition === "-moz-appearance:none";
+    });
     stub.asked.length = 0;
     const { batches } = sceneOf("weigh-in-dryer").world.bench;
     stub.onAsked(() => stub.bench({ ...world.bench, batches }));

@@ -227,8 +227,6 @@ describe("what comes by itself", () => {
     await touch();
     await page.evaluate(() => document.getAnimations().forEach((one) => one.finish()));
     expect(stub.asked.slice(before)).toEqual([]);
-    // Within 400 ms it would be the second touch of two, which is for nothing new either.
-    await page.waitForTimeout(450);
     await touch();
     await expect
       .poll(() => stub.asked.slice(before).map(({ path }) => path))

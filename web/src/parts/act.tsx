@@ -141,27 +141,23 @@ type ButtonProps<T> = {
   readonly children: ComponentChildren;
 };
 
-let before: MouseEvent | null = null;
-let last: MouseEvent | null = null;
-window.addEventListener(
-  "click",
-  (event) => {
-    before = last;
-    last = event;
-  },
-  true,
-);
+let touches: readonly MouseEvent[] = [];
+addEventListener("click", (event) => (touches = [event, ...touches.slice(0, 1)]), true);
 
 /**
- * The second touch of two is not meant for what stands there after the first. Firefox counts it as a first where it
- * falls on another button.
+ * The second touch of two is not meant for what stands there after the first. Firefox, and it alone, counts it as a
+ * first where it falls on another button.
  */
-const isSecond = ({ detail, timeStamp, clientX, clientY }: MouseEvent): boolean =>
-  detail > 1 ||
-  (detail > 0 &&
-    before !== null &&
-    timeStamp - before.timeStamp < 400 &&
-    Math.hypot(clientX - before.clientX, clientY - before.clientY) < 10);
+function isSecond({ detail, timeStamp, clientX, clientY }: MouseEvent): boolean {
+  const before = touches[1];
+  return (
+    detail > 1 ||
+    (before !== undefined &&
+      CSS.supports("-moz-appearance:none") &&
+      timeStamp - before.timeStamp < 400 &&
+      Math.hypot(clientX - before.clientX, clientY - before.clientY) < 10)
+  );
+}
 
 /** A button that asks the service for one thing and shows a refusal right below itself. */
 export function ActButton<T>({ asking, look = "plain", label, after, children }: ButtonProps<T>) {

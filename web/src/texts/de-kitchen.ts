@@ -56,7 +56,7 @@ export const deKitchen: KitchenTexts = {
   checks: {
     title: "Prüfgewichte",
     explain:
-      "Ein Gewicht bekannter Masse zeigt, ob die Waage noch stimmt. Außerhalb der Toleranz wird jede Wägung seit der letzten guten Prüfung gekennzeichnet.",
+      "Ein Gewicht bekannter Masse zeigt, ob die Waage stimmt. Außerhalb der Toleranz wird jede Wägung seit der letzten guten Prüfung markiert.",
     none: "Noch keine.",
     name: "Name",
     nameHint: "zum Beispiel: das Kilogramm",
@@ -186,7 +186,7 @@ export const deKitchen: KitchenTexts = {
     here: {
       title: "Eine Waage an diesem Gerät",
       explain:
-        "Diese Seite liest die Waage und gibt ihre Bytes weiter. Sie muss offen und im Vordergrund bleiben: Wird sie geschlossen, gilt die Waage als abgezogen.",
+        "Diese Seite liest die Waage. Sie muss offen und vorn bleiben: geschlossen gilt die Waage als abgezogen.",
       insecure:
         "Nur Chromium und Verwandte lassen eine Seite eine Waage lesen, und nur auf dem Rechner des Programms oder über https (--cert, --key).",
       noBrowser:
@@ -264,7 +264,7 @@ export const deKitchen: KitchenTexts = {
     installHow:
       "Diese Seite lässt sich wie ein Programm installieren: im Menü des Browsers (iPhone: Teilen) „Installieren“ oder „Zum Startbildschirm“.",
     installInsecure:
-      "Browser installieren eine Seite nur über https oder auf demselben Rechner. Sonst ein Lesezeichen behalten oder eine Verknüpfung auf den Startbildschirm legen.",
+      "Browser installieren eine Seite nur über https oder auf demselben Rechner. Sonst hilft ein Lesezeichen oder eine Verknüpfung.",
     awake: "Bildschirm bleibt beim Wiegen an",
     awakeOn: "Ja, solange diese Seite vorn ist.",
     awakeInsecure:

@@ -74,7 +74,7 @@ export const de: Texts = {
   pair: {
     title: "Dieses Gerät koppeln",
     explain:
-      "Nur gekoppelte Geräte sind zugelassen. Tippen Sie den Code ein, den das Programm beim Start, stillweight pair auf seinem Rechner oder ein gekoppeltes Gerät unter Einrichten zeigt.",
+      "Nur gekoppelte Geräte sind zugelassen. Den Code zeigt das Programm beim Start, stillweight pair auf seinem Rechner oder ein gekoppeltes Gerät unter Einrichten.",
     code: "Kopplungscode",
     codeHint: "acht Ziffern, zum Beispiel 1234-5678",
     name: "Name dieses Geräts",
@@ -474,7 +474,7 @@ export const de: Texts = {
     criteria: {
       title: "Nach veröffentlichten Kriterien der Massekonstanz",
       explain:
-        "Sie vergleichen die letzten zwei Wägungen. Keines kann einen Trockner erkennen, der stehen geblieben ist; das Urteil oben achtet auch darauf.",
+        "Sie vergleichen die letzten zwei Wägungen. Einen stehen gebliebenen Trockner erkennt keines; das Urteil oben achtet darauf.",
       names: {
         "usp-constant-weight": "US-Arzneibuch",
         "ph-eur-constant-mass": "Europäisches Arzneibuch",
@@ -556,7 +556,7 @@ export const de: Texts = {
       choose: (most: number) => `Diese darüberlegen (höchstens ${most})`,
       noFresh:
         "Dieses Blech hat keine Wägung vor dem Trocknen oder seither keine: nichts lässt sich darüberlegen.",
-      axes: "Anteil der Masse vor dem Trocknen über den Trockenstunden, damit sich Bleche jeder Größe vergleichen lassen. Linien verbinden die Wägungen.",
+      axes: "Anteil der Masse vor dem Trocknen über den Trockenstunden. Linien verbinden die Wägungen.",
       share: "Anteil der frischen Masse",
       relative: "Jede über ihre eigene Trockenzeit",
       relativeLevel: "% ihrer bisherigen Trockenzeit",

@@ -302,10 +302,7 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
     "auf der Waage liegt nichts in Ruhe, das noch nicht erfasst wurde",
   ],
   ["a tray is named twice", "ein Blech ist zweimal genannt"],
-  [
-    "name each tray, or each of its foods, once",
-    "jedes Blech oder jedes seiner Lebensmittel einmal nennen",
-  ],
+  ["name each tray, or each of its foods, once", "jedes Blech oder Lebensmittel einmal nennen"],
   [
     "{a} was not weighed before and after drying",
     "{a} wurde nicht vor und nach dem Trocknen gewogen",
