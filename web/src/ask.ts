@@ -50,7 +50,7 @@ export async function ask<T>(
   const isLong = method === "GET" || body instanceof Blob;
   const once = { "idempotency-key": key };
   const patience = new AbortController();
-  setTimeout(() => patience.abort(), isLong ? answerWithinMs : changedWithinMs);
+  const timer = setTimeout(() => patience.abort(), isLong ? answerWithinMs : changedWithinMs);
   try {
     const response = await fetch(`api/${path}`, {
       method,
@@ -81,6 +81,8 @@ export async function ask<T>(
       return ask(method, path, body, outlives, tries - 1, key);
     }
     return { is: "not-done", why: { is: "unreachable" }, mayPass: true };
+  } finally {
+    clearTimeout(timer);
   }
 }
 
