@@ -80,6 +80,7 @@ export function systemClock(timeFactor = 1, source: TimeSource = computer): Cloc
 
 /** ISO 8601 in UTC, as in the API and in messages. */
 export const isoOf = (at: UtcMs): string => new Date(at).toISOString();
+export const isoOrNull = (at: UtcMs | null): string | null => (at === null ? null : isoOf(at));
 
 /** The moment that an ISO 8601 text with offset names; NaN never comes out: a false text is refused. */
 export const utcFrom = (iso: string): UtcMs => utcMs(Date.parse(iso));

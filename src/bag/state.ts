@@ -15,7 +15,8 @@ export function weighingsOf(bag: Bag): readonly BagWeighing[] {
     .toSorted((a, b) => a.at - b.at || a.id - b.id);
 }
 
-const lastOf = (bag: Bag, kind: BagWeighingKind): BagWeighing | null =>
+/** Of the rows that count. */
+export const lastOf = (bag: Bag, kind: BagWeighingKind): BagWeighing | null =>
   weighingsOf(bag).findLast((row) => row.kind === kind) ?? null;
 
 /** The empty bag: weighed if it was, else as a person typed it. */

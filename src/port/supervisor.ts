@@ -84,19 +84,19 @@ export class Supervisor implements Port {
   #probing: NodeJS.Timeout | null = null;
   #watcher: FSWatcher | null = null;
   #looking: NodeJS.Timeout | null = null;
-  #busy: Busy;
+  #busy: Busy | null = null;
 
   constructor(keeping: Keeping) {
     this.#keeping = keeping;
-    this.#busy = new Busy(lookEveryMs, keeping.clock.mono());
   }
 
   open(listener: PortListener): void {
     if (this.#listener) throw new Error("the port is open already");
     this.#listener = listener;
     const { clock } = this.#keeping;
-    this.#busy = new Busy(lookEveryMs, clock.mono());
-    this.#looking = setInterval(() => this.#busy.look(clock.mono()), lookEveryMs);
+    const busy = new Busy(lookEveryMs, clock.mono());
+    this.#busy = busy;
+    this.#looking = setInterval(() => busy.look(clock.mono()), lookEveryMs);
     this.#attempts = 0;
     this.#try();
   }
@@ -190,7 +190,7 @@ export class Supervisor implements Port {
   #chunk(bytes: Uint8Array): void {
     const { clock } = this.#keeping;
     const chunk = { bytes, atMonoMs: clock.mono(), atUtcMs: clock.utc() };
-    const from = this.#busy.before(chunk.atMonoMs);
+    const from = this.#busy?.before(chunk.atMonoMs) ?? null;
     const chunks = from === null ? [chunk] : spread(chunk, from, clock.timeFactor);
     for (const one of chunks) this.#listener?.chunk(one);
   }

@@ -3,6 +3,7 @@ import { bagCode, type Bag, type BagWeighingKind } from "../bag/bag.ts";
 import {
   filledOf,
   gainToAnswer,
+  lastOf,
   netOf,
   sealedOf,
   stateOf,
@@ -128,8 +129,7 @@ function whyNot(bench: Bench, bag: Bag, on: BagOnScale, { weight }: Load): strin
   }
 }
 
-const filledGross = (bag: Bag): number | null =>
-  weighingsOf(bag).findLast(({ kind }) => kind === "filled")?.gross ?? null;
+const filledGross = (bag: Bag): number | null => lastOf(bag, "filled")?.gross ?? null;
 
 /** What closing added to packages like it that are in hand, the middle of them; null: none was closed yet. */
 function closingAdded(bench: Bench, { container, volumeMl, absorbers }: Bag): number | null {

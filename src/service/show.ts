@@ -1,5 +1,5 @@
 /** The bench in the shapes of wire/: what the page and other programs see. */
-import { isoOf } from "../clock.ts";
+import { isoOf, isoOrNull } from "../clock.ts";
 import { pourTolerance } from "../tray/portion.ts";
 import type { TrayWeighing } from "../tray/weighing.ts";
 import { grams } from "../units/quantity.ts";
@@ -9,7 +9,7 @@ import { choiceOn } from "./crossed.ts";
 import { nextLoad } from "./loads.ts";
 import { hiddenOf, pourFor } from "./pour.ts";
 import { netOf, portionsOf, tareOf } from "./look.ts";
-import { isoOrNull, showBatch } from "./showbatch.ts";
+import { showBatch } from "./showbatch.ts";
 import { showBagTaken, showBagTask, showPacking } from "./showbag.ts";
 import { showChecking } from "./showkitchen.ts";
 import type { Now } from "./step.ts";

@@ -17,7 +17,7 @@ import {
   targetOf,
   weighingsOf,
 } from "../bag/state.ts";
-import { isoOf } from "../clock.ts";
+import { isoOf, isoOrNull } from "../clock.ts";
 import type { ScaleComparison } from "../tray/offset.ts";
 import { netMass } from "../tray/net.ts";
 import { fraction, grams, type Fraction, type Grams, type UtcMs } from "../units/quantity.ts";
@@ -28,8 +28,6 @@ import type { Bench, ScaleOnBench } from "./bench.ts";
 
 /** Guidance for food packed without oxygen asks for about 10 % moisture or less (wet basis). */
 export const usualLimit = fraction(0.1);
-
-const isoOrNull = (at: UtcMs | null): string | null => (at === null ? null : isoOf(at));
 
 function showRecheck(found: Recheck): wire.ShelfFinding {
   const { gainPerMonth, monthsLeft, weighAgain } = found;

@@ -1,13 +1,13 @@
 /** A batch in the shapes of wire/: its trays, verdicts, clock, curves and history. */
 import { clockDoubtAt } from "../tray/clockdoubt.ts";
-import { isoOf } from "../clock.ts";
-import { toDryBasis } from "../food/basis.ts";
+import { isoOf, isoOrNull } from "../clock.ts";
+import { spanToDryBasis } from "../food/basis.ts";
 import { netUncertainty } from "../tray/net.ts";
 import { clockStateAt, dryingHoursAt, minutesOutAt, stretchAt } from "../tray/dryingclock.ts";
 import { moistureOf, waterRemoved, yieldOf } from "../tray/yield.ts";
 import type { TrayId, TrayWeighing } from "../tray/weighing.ts";
 import { asKept } from "../units/mass.ts";
-import { grams, utcMs, type Grams, type UtcMs } from "../units/quantity.ts";
+import { grams, utcMs, type Grams } from "../units/quantity.ts";
 import { byCriteria, type CriterionAnswer } from "../verdict/criteria.ts";
 import { provableBefore, worthPlanningHours } from "../verdict/provable.ts";
 import type { CurveShape, Interval, TrayVerdict, VerdictWord } from "../verdict/verdict.ts";
@@ -42,7 +42,6 @@ import {
 } from "./look.ts";
 import type { Now } from "./step.ts";
 
-export const isoOrNull = (at: UtcMs | null): string | null => (at === null ? null : isoOf(at));
 const span = (interval: Interval<number> | null): Span | null =>
   interval === null ? null : { ...interval };
 
@@ -162,14 +161,7 @@ function showTray(batch: Batch, tray: Tray, now: Now): wireBatch.Tray {
       freshNet === null || net === null ? null : asKept(waterRemoved(freshNet, net)),
     yieldFraction: holds === null ? null : yieldOf(holds.freshNet, holds.net),
     moistureWetBasis: span(moisture),
-    moistureDryBasis:
-      moisture === null
-        ? null
-        : {
-            estimate: toDryBasis(moisture.estimate),
-            low: toDryBasis(moisture.low),
-            high: toDryBasis(moisture.high),
-          },
+    moistureDryBasis: spanToDryBasis(moisture),
     verdict: verdict === null ? null : showVerdict(batch, verdict),
     coreCheck:
       check === undefined
@@ -238,18 +230,25 @@ function showNextWeighing(batch: Batch, now: Now): wireBatch.Batch["nextWeighing
   };
 }
 
+type Named = Pick<Batch, "id" | "number" | "name" | "dryer" | "startedAt" | "endedAt" | "practice">;
+
+/** What a batch is known by. */
+const showNamed = (batch: Named) => ({
+  id: batch.id,
+  number: batch.number,
+  name: batch.name,
+  dryer: batch.dryer,
+  startedAt: isoOf(batch.startedAt),
+  endedAt: isoOrNull(batch.endedAt),
+  practice: batch.practice,
+});
+
 export function showBatch(batch: Batch, now: Now): wireBatch.Batch {
   const round = roundOf(batch);
   const word = wordOf(batch);
   const behind = word === null ? [] : (batch.judged?.behind ?? []);
   return {
-    id: batch.id,
-    number: batch.number,
-    name: batch.name,
-    dryer: batch.dryer,
-    startedAt: isoOf(batch.startedAt),
-    endedAt: isoOrNull(batch.endedAt),
-    practice: batch.practice,
+    ...showNamed(batch),
     phase: phaseOf(batch),
     clock: showClock(batch, now),
     round: {
@@ -302,8 +301,7 @@ function showProvable(batch: Batch): wireBatch.Batch["provableBefore"] {
   };
 }
 
-type Summed = Weighed &
-  Pick<Batch, "id" | "number" | "name" | "dryer" | "startedAt" | "endedAt" | "practice">;
+type Summed = Weighed & Named;
 
 export function showSummary(batch: Summed, word: VerdictWord | null): wireBatch.BatchSummary {
   const sum = (of: (tray: Tray) => Grams | null): number | null => {
@@ -322,13 +320,7 @@ export function showSummary(batch: Summed, word: VerdictWord | null): wireBatch.
     return dry === undefined ? null : netOf(batch, dry);
   };
   return {
-    id: batch.id,
-    number: batch.number,
-    name: batch.name,
-    dryer: batch.dryer,
-    startedAt: isoOf(batch.startedAt),
-    endedAt: isoOrNull(batch.endedAt),
-    practice: batch.practice,
+    ...showNamed(batch),
     verdict: word,
     foods: [...new Set(batch.trays.flatMap((tray) => tray.foodName ?? []))],
     trays: batch.trays.length,

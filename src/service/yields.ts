@@ -5,7 +5,7 @@ import type { FoodOnTray } from "../tray/weighing.ts";
 import { asKept } from "../units/mass.ts";
 import { grams, hours, type Grams, type UtcMs } from "../units/quantity.ts";
 import type * as wire from "../wire/yield.ts";
-import { toDryBasis } from "../food/basis.ts";
+import { spanToDryBasis } from "../food/basis.ts";
 import type { Batch } from "./bench.ts";
 import type { Dryer } from "./kitchen.ts";
 import { batchHoursAt, foodOf, freshOf, netOf, portionsOf, weighingsOf } from "./look.ts";
@@ -98,14 +98,7 @@ function showYield({ fresh, dry, isEstimate, food }: Part, all: Cost | null): wi
     yieldFraction: yieldOf(fresh, dry),
     freshPerDry: fresh / dry,
     moistureWetBasis: moisture === null ? null : { ...moisture },
-    moistureDryBasis:
-      moisture === null
-        ? null
-        : {
-            estimate: toDryBasis(moisture.estimate),
-            low: toDryBasis(moisture.low),
-            high: toDryBasis(moisture.high),
-          },
+    moistureDryBasis: spanToDryBasis(moisture),
     waterToRehydrateGrams: Math.max(0, removed),
     waterPerDryGram: Math.max(0, fresh / dry - 1),
     energyKwh: all === null ? null : all.kwh * share,

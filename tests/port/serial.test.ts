@@ -1,6 +1,6 @@
 import { SerialPort } from "serialport";
 import { afterEach, expect, onTestFinished, test, vi } from "vitest";
-import type { LinkReport, Port } from "../../src/port/port.ts";
+import type { LinkReport, Port, PortListener } from "../../src/port/port.ts";
 import { serialPort, type SerialSystem } from "../../src/port/serial.ts";
 import { openScale } from "../../src/port/scale.ts";
 import { Pty } from "../rig/pty.ts";
@@ -112,6 +112,19 @@ test("on Windows a port that is held says that access is denied", async () => {
   expect(told).toMatchObject({ link: "denied", why: "another program has /dev/ttyUSB7 open" });
 });
 
+/** A line and a port that is open on it, until the test is over. */
+async function openedLine(listener: PortListener): Promise<Pty> {
+  const line = await Pty.start();
+  const port = serialPort({ ...settings, path: line.path }, clock);
+  onTestFinished(async () => {
+    vi.restoreAllMocks();
+    await port.close();
+    await line.close();
+  });
+  port.open(listener);
+  return line;
+}
+
 test.each([
   ["win32", [{ dtr: true, rts: true }]],
   ["linux", []],
@@ -124,16 +137,9 @@ test.each([
       raised.push(lines);
       done?.(new Error("a pseudo-terminal has no such lines"));
     });
-    const line = await Pty.start();
-    const port = serialPort({ ...settings, path: line.path }, clock);
-    onTestFinished(async () => {
-      vi.restoreAllMocks();
-      await port.close();
-      await line.close();
-    });
     let heard = "";
     const links: string[] = [];
-    port.open({
+    const line = await openedLine({
       chunk: ({ bytes }) => (heard += Buffer.from(bytes).toString("latin1")),
       link: ({ link }) => links.push(link),
     });
@@ -161,15 +167,8 @@ async function toldWhile(question: Question, answer: string): Promise<readonly s
     };
     return device;
   });
-  const line = await Pty.start();
-  const port = serialPort({ ...settings, path: line.path }, clock);
-  onTestFinished(async () => {
-    vi.restoreAllMocks();
-    await port.close();
-    await line.close();
-  });
   const told: string[] = [];
-  port.open({
+  await openedLine({
     chunk: () => undefined,
     link: ({ link, why }) => told.push(why === null ? link : `${link}: ${why}`),
   });
