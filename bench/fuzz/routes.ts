@@ -4,6 +4,7 @@
  * the present nor the file.
  */
 import Database from "better-sqlite3";
+import { AsyncLocalStorage } from "node:async_hooks";
 import { createHash } from "node:crypto";
 import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
@@ -23,7 +24,7 @@ import { databaseIn } from "../../src/store/database.ts";
 import { devicesIn } from "../../src/store/devices.ts";
 import { replay } from "../../src/service/replay.ts";
 import { inspectStore } from "../../src/store/inspect.ts";
-import { openStore } from "../../src/store/store.ts";
+import { openStore, type Store } from "../../src/store/store.ts";
 import { monoMs, utcMs } from "../../src/units/quantity.ts";
 import { apt } from "./apt.ts";
 import { FuzzLine } from "./line.ts";
@@ -63,6 +64,8 @@ type Fuzzed = {
   readonly cases: number;
   readonly accepted: number;
   readonly refused: number;
+  /** How often the store was written to on behalf of a request: without any, nothing was looked for. */
+  readonly writtenByRequests: number;
   readonly routes: number;
   /** How often each route was answered with success, and how often refused; the least accepted first. */
   readonly byRoute: readonly RouteCount[];
@@ -91,9 +94,31 @@ function playing(folder: string) {
     awayMs: () => 0,
     wake: () => 0,
   };
+  // The service's own clock ticks whenever it likes, in the middle of a request too: what it writes then is not the
+  // request's doing. Timers that a request started are known by that request's having ended.
+  const asking = new AsyncLocalStorage<symbol>();
+  let asked: symbol | null = null;
+  const written = { byItself: 0, byRequests: 0 };
+  const noting =
+    <Given extends readonly unknown[], Got>(write: (...given: Given) => Got) =>
+    (...given: Given): Got => {
+      if (asked === null || asking.getStore() !== asked) written.byItself += 1;
+      else written.byRequests += 1;
+      return write(...given);
+    };
+  const opened = (): Store => {
+    const store = openStore(folder, { practice: false, timeFactor: 1, at: clock.utc() });
+    return {
+      ...store,
+      record: noting((facts) => store.record(facts)),
+      alive: noting((moment) => store.alive(moment)),
+      noteJump: noting((jump) => store.noteJump(jump)),
+      canRecord: noting(() => store.canRecord()),
+    };
+  };
   const setting = (): RunSetting => ({
     clock,
-    store: openStore(folder, { practice: false, timeFactor: 1, at: clock.utc() }),
+    store: opened(),
     program: "Stillweight",
     practice: null,
     ownForms: [],
@@ -104,7 +129,23 @@ function playing(folder: string) {
     leavePractice: null,
     log: () => undefined,
   });
-  return { clock, setting, now: () => nowMs, pass: (ms: number) => void (nowMs += ms) };
+  return {
+    clock,
+    setting,
+    now: () => nowMs,
+    pass: (ms: number) => void (nowMs += ms),
+    /** One request at a time: what the store is told while it is answered counts as its doing. */
+    ask: async <Answer>(request: () => Promise<Answer>): Promise<Answer> => {
+      asked = Symbol("request");
+      try {
+        // Awaited inside: what `inject` returns begins only then.
+        return await asking.run(asked, async () => await request());
+      } finally {
+        asked = null;
+      }
+    },
+    written,
+  };
 }
 
 /** Nothing that is asked may leave the computer, or open its ports. */
@@ -196,6 +237,7 @@ export async function fuzzRoutes(
   const pass = (ms: number): void => play.pass(ms);
   let ids = idsIn(service);
   let known = present();
+  let seenByItself = play.written.byItself;
   for (let n = 0; n < cases; n++) {
     let route = pick(routes, chance);
     const rare = chance() < 0.2 ? [...waitingIn(service), ...unreached(counts.values())] : [];
@@ -258,8 +300,10 @@ export async function fuzzRoutes(
     const asked = `${route.method} ${path}${query} ${String(payload).slice(0, 300)}`;
     const type = bytes === undefined ? "application/json" : "image/png";
     const changes = route.method !== "GET";
+    if (play.written.byItself !== seenByItself) known = present();
+    seenByItself = play.written.byItself;
     const before = version();
-    const answer = await api.inject({
+    const inject = {
       method: route.method as "GET",
       url: path + query,
       // Everybody has a rate of his own.
@@ -269,7 +313,9 @@ export async function fuzzRoutes(
         ...(right === null && bytes === undefined ? {} : { "content-type": type }),
       },
       ...(right === null && bytes === undefined ? {} : { payload }),
-    });
+    };
+    const answer = await play.ask(() => api.inject(inject));
+    const isItsDoing = play.written.byItself === seenByItself;
     const say = (what: string): void => void faults.push({ asked, what });
     if (answer.statusCode >= 500) say(`${answer.statusCode} ${answer.body.slice(0, 300)}`);
     const count = counts.get(`${route.method} ${route.path}`)!;
@@ -288,8 +334,9 @@ export async function fuzzRoutes(
       if (/node_modules|\.ts:|\.js:|SQLITE_/.test(answer.body))
         say(`shows the inside: ${answer.body}`);
       // Health writes to find out whether it can, whatever it answers.
-      if (version() !== before) say(`${answer.statusCode}, and the file changed`);
-      if (changes && present() !== known) say(`${answer.statusCode}, and the present changed`);
+      if (isItsDoing && version() !== before) say(`${answer.statusCode}, and the file changed`);
+      if (isItsDoing && changes && present() !== known)
+        say(`${answer.statusCode}, and the present changed`);
     }
     // The record does not grow without end, and every start finds what the run before left.
     if (n % 1000 === 999) {
@@ -321,6 +368,7 @@ export async function fuzzRoutes(
     cases,
     accepted,
     refused: cases - accepted,
+    writtenByRequests: play.written.byRequests,
     routes: routes.length,
     byRoute: [...counts.values()].toSorted((a, b) => a.accepted - b.accepted),
     faults,

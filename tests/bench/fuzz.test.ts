@@ -13,6 +13,7 @@ test("every route bears what is right, nearly right and rubbish; what is refused
   // A run that is only ever refused, or never, would prove little.
   expect(done.accepted).toBeGreaterThan(200);
   expect(done.refused).toBeGreaterThan(500);
+  expect(done.writtenByRequests).toBeGreaterThan(50);
   expect(done.routes).toBeGreaterThan(50);
   const never = unreached(done.byRoute);
   expect(never.length, never.join(", ")).toBeLessThan(4);
