@@ -27,6 +27,7 @@ const asText = {
   err: (text: string) => void process.stderr.write(plain(text)),
   input: () => text(process.stdin),
   errIsTerminal: process.stderr.isTTY,
+  outColumns: process.stdout.isTTY ? process.stdout.columns : null,
 };
 
 const help = `stillweight: is the freeze-dried food dry? By weight.

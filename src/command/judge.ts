@@ -17,6 +17,7 @@ import { interruptedCode } from "./asked.ts";
 import { fileTrouble } from "./filetrouble.ts";
 import { documentOf, type JudgedBatch } from "./judgejson.ts";
 import { reportOf } from "./judgetext.ts";
+import type { Columns } from "./layout.ts";
 
 /** What a command needs of the world. */
 type CommandIo = {
@@ -25,6 +26,8 @@ type CommandIo = {
   /** Standard input to its end. */
   readonly input: () => Promise<string>;
   readonly errIsTerminal: boolean;
+  /** Of the terminal that the answer goes to. */
+  readonly outColumns: Columns;
   /** Aborted when a person interrupts the program. */
   readonly signal: AbortSignal;
 };
@@ -80,7 +83,11 @@ export async function judge(args: readonly string[], io: CommandIo): Promise<num
     io,
   );
   if (judged === null) return interruptedCode;
-  io.out(asked.json ? `${JSON.stringify(documentOf(judged), null, 2)}\n` : reportOf(judged));
+  io.out(
+    asked.json
+      ? `${JSON.stringify(documentOf(judged), null, 2)}\n`
+      : reportOf(judged, io.outColumns),
+  );
   return 0;
 }
 

@@ -6,25 +6,30 @@ import { inHours, inMass } from "../verdict/phrase.ts";
 import { provableBefore } from "../verdict/provable.ts";
 import type { Interval, TrayVerdict } from "../verdict/verdict.ts";
 import type { JudgedBatch } from "./judgejson.ts";
+import { aligned, folded, type Columns } from "./layout.ts";
+import { plain } from "./plain.ts";
 
 const statement =
-  "A verdict speaks of weight alone. Break the thickest piece of each tray before you pack; raw food stays raw.\n";
+  "A verdict speaks of weight alone. Break the thickest piece of each tray before you pack; raw food stays raw.";
 /** With more trays than this, plots would bury the table. */
 const mostPlots = 8;
 
 /** The answer for people: a table, the reasons, and for few trays a small plot. */
-export function reportOf(judged: readonly JudgedBatch[]): string {
+export function reportOf(judged: readonly JudgedBatch[], columns: Columns): string {
   const trays = judged.reduce((sum, { logs }) => sum + logs.length, 0);
   const parts = judged.map(({ batch, logs, verdict }) => {
-    const head = `${batch === "" ? "batch" : `batch ${batch}`}: ${verdict.verdict}${waiting(verdict.moreHours, verdict.behind)}\n`;
+    const head = `${batch === "" ? "batch" : `batch ${named(batch)}`}: ${verdict.verdict}${waiting(verdict.moreHours, verdict.behind)}`;
     const rows = verdict.trays.map(cellsOf);
-    const plots = trays > mostPlots ? "" : logs.map(plotOf).join("");
-    const table = aligned([titles, ...rows]);
-    const said = [verdict.trays.map(reasonsOf).join(""), beforeDrying(logs), criteriaOf(logs)];
-    return `${head}\n${table}\n${said.join("")}${plots}`;
+    const plots = trays > mostPlots ? "" : logs.map((log) => plotOf(log, columns)).join("");
+    const said = [...verdict.trays.flatMap(reasonsOf), ...beforeDrying(logs), ...criteriaOf(logs)];
+    const text = said.map((one) => folded(one, columns)).join("");
+    return `${folded(head, columns)}\n${aligned([titles, ...rows], columns)}\n${text}${plots}`;
   });
-  return `${parts.join("\n")}\n${statement}`;
+  return `${parts.join("\n")}\n${folded(statement, columns)}`;
 }
+
+/** A name on one line, with nothing in it that a terminal obeys. */
+const named = (name: string): string => plain(name.replaceAll(/\s+/g, " ").trim());
 
 const titles = ["tray", "verdict", "sure", "dry", "left to lose", "more hours", "weigh again in"];
 
@@ -34,11 +39,11 @@ function waiting(more: Interval<number> | null, behind: readonly string[]): stri
     more === null || more.high === 0
       ? ""
       : `, ${span(more)} more ${span(more) === "1" ? "hour" : "hours"}`;
-  return `${hoursText}${names.length === 0 ? "" : `, waiting for ${names.join(", ")}`}`;
+  return `${hoursText}${names.length === 0 ? "" : `, waiting for ${names.map(named).join(", ")}`}`;
 }
 
 const cellsOf = (tray: TrayVerdict): readonly string[] => [
-  tray.tray === "" ? "-" : tray.tray,
+  named(tray.tray) || "-",
   tray.verdict,
   percent(tray.confidence),
   percent(tray.pDry),
@@ -54,55 +59,51 @@ const short = (value: number): string =>
 const span = ({ low, high }: Interval<number>): string =>
   short(low) === short(high) ? short(low) : `${short(low)} to ${short(high)}`;
 
-function aligned(rows: readonly (readonly string[])[]): string {
-  const widths = titles.map((_, i) => Math.max(...rows.map((row) => row[i]!.length)));
-  return rows
-    .map(
-      (row) =>
-        `${row
-          .map((cell, i) => cell.padEnd(widths[i]!))
-          .join("  ")
-          .trimEnd()}\n`,
-    )
-    .join("");
-}
-
-const reasonsOf = ({ tray, reasons, contradiction }: TrayVerdict): string =>
-  reasons
-    .map(
-      ({ code, text }) =>
-        `${tray === "" ? "" : `tray ${tray}: `}${text} (${code}${contradiction === null ? "" : `, line ${contradiction.ref}`})\n`,
-    )
-    .join("");
+const reasonsOf = ({ tray, reasons, contradiction }: TrayVerdict): readonly string[] =>
+  reasons.map(
+    ({ code, text }) =>
+      `${tray === "" ? "" : `tray ${named(tray)}: `}${text} (${code}${contradiction === null ? "" : `, line ${contradiction.ref}`})`,
+  );
 
 /** What the scale can prove of a load that was not weighed since drying began. */
-function beforeDrying(logs: readonly TrayLog[]): string {
-  if (logs.some((log) => log.weighings.some(({ dryingHours }) => dryingHours > 0))) return "";
+function beforeDrying(logs: readonly TrayLog[]): readonly string[] {
+  if (logs.some((log) => log.weighings.some(({ dryingHours }) => dryingHours > 0))) return [];
   const loads = logs.flatMap((log) => {
     const fresh = freshGramsOf(log);
     return fresh === null ? [] : [{ fresh: grams(fresh), food: log.food }];
   });
-  if (loads.length === 0) return "";
+  if (loads.length === 0) return [];
   const rows = logs.flatMap((log) => [
     ...(log.fresh === null ? [] : [log.fresh]),
     ...log.weighings,
   ]);
   const division = grams(Math.max(...rows.map((row) => row.division)));
-  return `before drying: ${provableBefore(loads, division).text}\n`;
+  return [`before drying: ${provableBefore(loads, division).text}`];
 }
 
 /** Published criteria of constant weight, by the last two weighings of each tray; for few trays only. */
-function criteriaOf(logs: readonly TrayLog[]): string {
-  if (logs.length > mostPlots) return "";
-  const rows = logs.flatMap(({ tray, weighings }) =>
-    byCriteria(weighings).map(({ criterion, answer }) => {
-      const who = tray === "" ? "" : `tray ${tray}: `;
-      return `  ${who}${criterion.name}: ${answerText(answer)}\n`;
-    }),
+function criteriaOf(logs: readonly TrayLog[]): readonly string[] {
+  if (logs.length > mostPlots) return [];
+  const answers = logs.map(({ weighings }) =>
+    byCriteria(weighings).map(
+      ({ criterion, answer }) => `${criterion.name}: ${answerText(answer)}`,
+    ),
   );
+  // Trays that are answered alike are answered together.
+  const each = new Map(answers.map((one) => [one.join("\n"), one]));
+  const rows = [...each].flatMap(([key, lines]) => {
+    if (lines.length === 0) return [];
+    const those = logs
+      .filter((_, i) => answers[i]!.join("\n") === key)
+      .map(({ tray }) => named(tray));
+    const names = those.filter((name) => name !== "");
+    const who =
+      names.length === 0 ? [] : [`  ${names.length === 1 ? "tray" : "trays"} ${names.join(", ")}`];
+    return [...who, ...lines.map((line) => `  ${names.length === 0 ? "" : "  "}${line}`)];
+  });
   return rows.length === 0
-    ? ""
-    : `by published criteria of constant weight, which cannot see a dryer that stopped:\n${rows.join("")}`;
+    ? []
+    : ["by published criteria of constant weight, which cannot see a dryer that stopped:", ...rows];
 }
 
 function answerText(answer: CriterionAnswer): string {
@@ -127,7 +128,7 @@ const plotWidth = 56;
 const plotHeight = 9;
 
 /** Net grams over drying hours. */
-function plotOf({ tray, weighings, fresh }: TrayLog): string {
+function plotOf({ tray, weighings, fresh }: TrayLog, columns: Columns): string {
   const points = [
     ...(fresh === null ? [] : [{ hour: 0, net: fresh.net as number }]),
     ...weighings.map(({ dryingHours, net }) => ({
@@ -151,5 +152,5 @@ function plotOf({ tray, weighings, fresh }: TrayLog): string {
     row === 0 ? `${short(most)} g` : row === plotHeight - 1 ? "0 g" : "";
   const lines = grid.map((row, i) => `${label(i).padStart(10)} |${row.join("").trimEnd()}\n`);
   const axis = `${" ".repeat(11)}+${"-".repeat(plotWidth)}\n${" ".repeat(12)}0${`${short(lastHour)} h`.padStart(plotWidth - 1)}\n`;
-  return `\n${tray === "" ? "" : `tray ${tray}\n`}${lines.join("")}${axis}`;
+  return `\n${tray === "" ? "" : folded(`tray ${named(tray)}`, columns)}${lines.join("")}${axis}`;
 }

@@ -11,6 +11,7 @@ async function run(
   args: readonly string[],
   input = "",
   signal: AbortSignal = new AbortController().signal,
+  outColumns: number | null = null,
 ) {
   let out = "";
   let err = "";
@@ -19,6 +20,7 @@ async function run(
     err: (text) => void (err += text),
     input: () => Promise.resolve(input),
     errIsTerminal: false,
+    outColumns,
     signal,
   });
   return { code, out, err };
@@ -271,6 +273,42 @@ test("every bad row is named at once", async () => {
   const { err } = await run(["-"], "hours,grams\n-1,500\n2,400\n3,zero\n");
   expect(err).toContain("line 2: hours");
   expect(err).toContain("line 4: grams");
+});
+
+test("on a terminal of 80 columns the answer keeps within it, whatever the names", async () => {
+  const long = "a tray with a name as long as a person who explains things to others would give it";
+  const names = [long, "いちご いちご いちご いちご", "two\nlines"];
+  const rows = names.flatMap((name) =>
+    ["20,90", "24,76", "40,75"].map((one) => `"${name}",${one},800,"Strawberries, raw",1`),
+  );
+  const csv = `tray,hours,grams,fresh_g,food,resolution_g\n${rows.join("\n")}\n`;
+  const { out } = await run(["-"], csv, undefined, 80);
+  // Unicode Standard Annex 11: hiragana are wide, two columns each.
+  const wide = (line: string): number =>
+    line.length + (line.match(/[\u3041-\u3096]/g) ?? []).length;
+  const lines = out.split("\n");
+  expect(lines.filter((line) => wide(line) > 80)).toEqual([]);
+  const title = lines.find((line) => line.startsWith("tray "))!;
+  const at = title.indexOf("verdict");
+  expect(title).toContain("weigh again in");
+  const inTable = lines.filter((line) => line.includes("stable  "));
+  expect(inTable.map((line) => wide(line.slice(0, line.indexOf("stable"))))).toEqual([at, at, at]);
+  // The same words without a terminal, where every sentence is one line.
+  const piped = await run(["-"], csv);
+  expect(piped.out.split("\n").filter((line) => line.startsWith("tray two lines: "))).toHaveLength(
+    1,
+  );
+  const wordsOf = (text: string) => text.slice(text.indexOf("\ntray two lines:")).split(/\s+/);
+  expect(wordsOf(out)).toEqual(wordsOf(piped.out));
+});
+
+test("trays that a published criterion answers alike are answered together", async () => {
+  const rows = ["A", "B"].flatMap((name) => [`${name},24,101,1`, `${name},28,100,1`]);
+  const { out } = await run(["-"], `tray,hours,grams,resolution_g\n${rows.join("\n")}\n`);
+  expect(out).toContain(
+    "  trays A, B\n    usp-constant-weight: not applicable: needs a division of 0.05 g",
+  );
+  expect(out.match(/usp-constant-weight/g)).toHaveLength(1);
 });
 
 test("rows of one tray at the same hours teach how well its scale repeats itself", async () => {
