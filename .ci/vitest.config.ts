@@ -1,4 +1,5 @@
 import { defineConfig } from "vitest/config";
+import { LongFirst } from "./order.ts";
 
 export default defineConfig({
   root: `${import.meta.dirname}/..`,
@@ -11,5 +12,6 @@ export default defineConfig({
     expect: { poll: { timeout: 20_000 } },
     // Two workers: the tests of the whole run child processes and a browser of their own.
     maxWorkers: 2,
+    sequence: { sequencer: LongFirst },
   },
 });
