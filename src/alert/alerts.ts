@@ -5,7 +5,7 @@
 import { trayCalled } from "../tray/called.ts";
 import type { Hours } from "../units/quantity.ts";
 import type { Interval, Reason, VerdictWord } from "../verdict/verdict.ts";
-import type { Alert, AlertCode } from "../service/bench.ts";
+import type { Alert, AlertCode, Channel } from "../service/bench.ts";
 
 export type Deserving = Pick<Alert, "key" | "code" | "batchId" | "round" | "text" | "figures">;
 
@@ -102,6 +102,16 @@ export const outTooLong = (
   text: `${label}: the trays have been out for ${Math.round(minutesOut)} minutes and draw moisture`,
   figures: { minutesOut: Math.round(minutesOut) },
 });
+
+/** Ways by which alerts reach a person elsewhere. */
+export const channels: readonly Channel[] = ["mqtt", "webhook"];
+
+/** An alert that goes out late says so in its text, which may be all that a phone shows of it. */
+export function saidLate(text: string, lateMinutes: number): string {
+  const hours = Math.floor(lateMinutes / 60);
+  const ago = hours === 0 ? `${lateMinutes} min` : `${hours} h ${lateMinutes % 60} min`;
+  return `${text} (raised ${ago} ago)`;
+}
 
 export const scaleLost = (scaleId: string, sinceUtcMs: number, why: string | null): Deserving => ({
   key: `scale ${scaleId} lost ${sinceUtcMs}`,

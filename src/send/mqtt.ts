@@ -197,16 +197,20 @@ export class MqttSender {
     if (!client.connected) await once(client, "connect", AbortSignal.timeout(answerWithinMs));
     if (!client.connected) return this.unanswered(setting);
     const topic = `${setting.prefix}/alert`;
+    const before = client.getLastMessageId();
     const published = client
       .publishAsync(topic, JSON.stringify(body), { qos: 1 })
       .then((): Sent => ({ sent: true }))
       .catch((error: unknown): Sent => ({ sent: false, why: reasonOf(error) }));
+    const id = client.getLastMessageId();
     let timer: NodeJS.Timeout | undefined;
     const tooLong = new Promise<Sent>((done) => {
       timer = setTimeout(() => done(this.unanswered(setting)), answerWithinMs);
     });
     const sent = await Promise.race([published, tooLong]);
     clearTimeout(timer);
+    // Kept by the library, it would go out again by itself when the broker is back, besides the one that is sent then.
+    if (!sent.sent && id !== before) client.removeOutgoingMessage(id);
     return sent;
   }
 

@@ -13,8 +13,12 @@ export type WebhookBody = {
 export type Sent = { readonly sent: true } | { readonly sent: false; readonly why: string };
 
 const answerWithinMs = 5000;
-/** Waits before the second and the third try. */
-const pausesMs = [500, 2000];
+
+export type Waits = { readonly answerWithinMs: number; readonly pausesMs: readonly number[] };
+
+/** A receiver that stumbles is asked again before the second and the third try. */
+export const threeTries: Waits = { answerWithinMs, pausesMs: [500, 2000] };
+export const oneTry: Waits = { answerWithinMs, pausesMs: [] };
 
 type Try = Sent | { readonly sent: "not-yet"; readonly why: string };
 
@@ -22,10 +26,7 @@ export async function sendWebhook(
   url: string,
   body: WebhookBody,
   signal?: AbortSignal,
-  waits: { readonly answerWithinMs: number; readonly pausesMs: readonly number[] } = {
-    answerWithinMs,
-    pausesMs,
-  },
+  waits: Waits = threeTries,
 ): Promise<Sent> {
   const flaw = flawInWebhookAddress(url);
   if (flaw !== null) return { sent: false, why: flaw };

@@ -167,6 +167,15 @@ export function apply(bench: Bench, change: Change): Bench {
       };
     case "alert-acknowledged":
       return { ...bench, alerts: bench.alerts.filter((alert) => alert.id !== change.id) };
+    case "alert-sent":
+      return {
+        ...bench,
+        alerts: bench.alerts.map((alert) =>
+          alert.id === change.id
+            ? { ...alert, owed: alert.owed.filter((channel) => channel !== change.channel) }
+            : alert,
+        ),
+      };
     case "bag-planned": {
       const { bag } = change;
       return {

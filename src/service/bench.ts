@@ -136,6 +136,9 @@ export type AlertCode =
   | "out-too-long"
   | "scale-lost";
 
+/** A way by which alerts reach a person elsewhere. */
+export type Channel = "mqtt" | "webhook";
+
 /** What an alert says, as figures and names, so that it can be worded in any language. */
 export type AlertFigures = Readonly<Record<string, number | string | readonly string[]>>;
 
@@ -151,6 +154,8 @@ export type Alert = {
   readonly figures: AlertFigures;
   readonly at: UtcMs;
   readonly acknowledgedAt: UtcMs | null;
+  /** Ways by which it was to go out when it was raised, and has not yet. */
+  readonly owed: readonly Channel[];
 };
 
 export type Batch = {
@@ -375,6 +380,12 @@ export type Fact =
   | { readonly is: "verdict-given"; readonly verdict: GivenVerdict }
   | { readonly is: "alert-raised"; readonly alert: Alert }
   | { readonly is: "alert-acknowledged"; readonly id: number; readonly at: UtcMs }
+  | {
+      readonly is: "alert-sent";
+      readonly id: number;
+      readonly channel: Channel;
+      readonly at: UtcMs;
+    }
   | { readonly is: "bag-planned"; readonly bag: Bag }
   | { readonly is: "bag-weighed"; readonly weighing: BagWeighing }
   | { readonly is: "bag-fate"; readonly fate: BagFate }

@@ -4,21 +4,20 @@
  */
 import { isoOf, type Clock } from "../clock.ts";
 import { Fault, isFault } from "../faults.ts";
-import { MqttSender } from "../send/mqtt.ts";
-import { sendWebhook, type Sent, type WebhookBody } from "../send/webhook.ts";
 import type { Store } from "../store/store.ts";
 import { fraction, utcMs, type MonoMs, type UtcMs } from "../units/quantity.ts";
-import type { Bench as WireBench, Sending } from "../wire/bench.ts";
+import type { Bench as WireBench } from "../wire/bench.ts";
 import { jumpSince, jumpWorthSayingMs, type ClockJump } from "../tray/clockdoubt.ts";
 import { apply } from "./apply.ts";
-import type { Alive, Bench, Change, Fact, Passing, Settings } from "./bench.ts";
+import type { Alive, Bench, Change, Channel, Fact, Passing, Settings } from "./bench.ts";
 import { batchClockAt, lastTraceOf } from "./look.ts";
 import type { Counts } from "./measures.ts";
+import { Outgoing } from "./outgoing.ts";
 import { seriesOf } from "./repeats.ts";
 import type { Shown } from "./service.ts";
 import { showAlert, showBench, type Surroundings } from "./show.ts";
 import { showBatch, showWeighing } from "./showbatch.ts";
-import { isFact, judgeAfresh, step, tick, type Now, type Step } from "./step.ts";
+import { isFact, judgeAfresh, owedBy, step, tick, type Now, type Step } from "./step.ts";
 
 const defaultSettings: Settings = {
   limit: fraction(0.01),
@@ -29,9 +28,6 @@ const defaultSettings: Settings = {
   sound: true,
   learning: true,
 };
-
-type Channel = Sending["channel"];
-const channels: readonly Channel[] = ["webhook", "mqtt"];
 
 const dueEveryMs = 1000;
 const aliveEveryMs = 10_000;
@@ -63,8 +59,7 @@ export class Engine {
   /** Since when the program stood still, which is still to be asked about. */
   private stoodFrom: UtcMs | null = null;
   private askedDiskMono = Number.NEGATIVE_INFINITY;
-  private readonly sent = new Map<Channel, Sending>();
-  private readonly mqtt: MqttSender;
+  private readonly outgoing: Outgoing;
 
   constructor(
     private readonly set: EngineSetting,
@@ -76,9 +71,16 @@ export class Engine {
     this.tickedMono = set.clock.mono();
     const kept = set.store.load();
     this.jumps = set.store.clockJumps();
-    this.mqtt = new MqttSender({ program: set.program, practice: set.practice !== null }, (why) =>
-      this.noteMqtt(why),
-    );
+    this.outgoing = new Outgoing({
+      clock: set.clock,
+      program: set.program,
+      practice: set.practice !== null,
+      settings: () => this.bench.settings,
+      owed: (channel) => owedBy(this.bench, channel, this.now()),
+      keep: (id, channel, at) => this.act(() => [{ is: "alert-sent", id, channel, at }]),
+      changed: () => this.showBench(),
+      log: set.log,
+    });
     this.bench = judgeAfresh(
       {
         next: { ...kept.next, load: 1 },
@@ -120,37 +122,34 @@ export class Engine {
   /** Starts the ticks of the clock. `onDue` is called once a second while the store records. */
   begin(onDue: () => void): void {
     const aliveMs = this.set.clock.timeFactor === 1 ? aliveEveryMs : aliveEveryMs / 10;
-    this.timers.push(setInterval(() => this.isDue() && onDue(), dueEveryMs));
+    const due = (): void => {
+      if (this.isDue()) {
+        onDue();
+        this.outgoing.keepSent();
+      }
+      this.outgoing.sendDue();
+    };
+    this.timers.push(setInterval(due, dueEveryMs));
     this.timers.push(setInterval(() => this.sayAlive(), aliveMs));
     this.sayAlive();
-    this.useMqtt();
+    this.outgoing.use();
   }
 
   async close(): Promise<void> {
     for (const timer of this.timers) clearInterval(timer);
-    await this.mqtt.stop();
+    await this.outgoing.close();
     this.sayAlive();
     this.set.store.close();
   }
 
-  /** Connects as the settings say. */
-  useMqtt(): void {
-    const { mqtt } = this.bench.settings;
-    if (mqtt === null) this.sent.delete("mqtt");
-    this.mqtt.use(mqtt);
+  /** Sends alerts to where the settings now say. */
+  useReceivers(): void {
+    this.outgoing.use();
   }
 
   /** A weight that came to rest, for those who listen elsewhere. */
   tellRest(grams: number): void {
-    this.mqtt.weight(grams);
-  }
-
-  private noteMqtt(why: string | null): void {
-    const before = this.sent.get("mqtt");
-    if (before?.failed === why) return;
-    this.sent.set("mqtt", { channel: "mqtt", at: before?.at ?? null, failed: why });
-    this.set.log("mqtt", { why });
-    this.showBench();
+    this.outgoing.tellRest(grams);
   }
 
   now(): Now {
@@ -208,10 +207,9 @@ export class Engine {
       if (change.is === "alert-raised") {
         this.counts.alerts++;
         this.audience.show({ type: "alert", at: isoOf(at), alert: showAlert(change.alert) });
-        const { text, code, batchId } = change.alert;
-        void this.sendAlert(this.bodyOf(text, code, batchId, at));
       }
     }
+    if (changes.some(({ is }) => is === "alert-raised")) this.outgoing.sendNow();
     for (const batchId of judgedAnew(changes)) this.tellVerdict(batchId, at);
     this.showBench();
   }
@@ -230,7 +228,7 @@ export class Engine {
     if (batch === undefined || batch.judged === null) return;
     const shown = showBatch(batch, this.now());
     // A retained word of the batch before would else be taken for this one's.
-    this.mqtt.verdict(shown.verdict, batchId);
+    this.outgoing.tellVerdict(shown.verdict, batchId);
     if (shown.verdict === null) return;
     this.audience.show({
       type: "verdict",
@@ -366,46 +364,15 @@ export class Engine {
         Math.abs(away) < jumpWorthSayingMs
           ? null
           : `The computer's clock is ${Math.round(Math.abs(away) / 1000)} s ${away > 0 ? "ahead of" : "behind"} the program's, which does not jump. Drying hours are not touched; times of day may be. The program takes the computer's time over when it starts with no batch open`,
-      sending: [...this.sent.values()],
+      sending: this.outgoing.shown(),
       backup: this.set.backup(),
       practiceHand: hand?.() ?? null,
     };
   }
 
-  async tryAlert(channel: Channel): Promise<string | null> {
-    const { settings } = this.bench;
-    if (settings[channel] === null)
-      return channel === "webhook" ? "no webhook address is set" : "no MQTT broker is set";
-    const text = "A trial alert: this is how an alert will look";
-    await this.send(channel, this.bodyOf(text, "trial", null, this.set.clock.utc()));
-    return this.sent.get(channel)?.failed ?? null;
-  }
-
-  private bodyOf(text: string, code: string, batch: number | null, at: UtcMs): WebhookBody {
-    return { text, code, batch, at: isoOf(at), practice: this.set.practice !== null };
-  }
-
-  /** By every way that is set up; one that fails keeps no other waiting. */
-  private async sendAlert(body: WebhookBody): Promise<void> {
-    await Promise.all(channels.map((channel) => this.send(channel, body)));
-  }
-
-  private async send(channel: Channel, body: WebhookBody): Promise<void> {
-    const { webhook, mqtt } = this.bench.settings;
-    let sent: Sent;
-    if (channel === "webhook") {
-      if (webhook === null) return;
-      sent = await sendWebhook(webhook, body);
-    } else {
-      if (mqtt === null) return;
-      sent = await this.mqtt.alert(body);
-    }
-    this.sent.set(channel, {
-      channel,
-      at: isoOf(this.set.clock.utc()),
-      failed: sent.sent ? null : sent.why,
-    });
-    this.showBench();
+  /** Resolves to null, or why it failed. */
+  tryAlert(channel: Channel): Promise<string | null> {
+    return this.outgoing.tryAlert(channel);
   }
 }
 

@@ -3,6 +3,7 @@
  * whose facts could not be stored never happened.
  */
 import {
+  channels,
   outTooLong,
   roundAlert,
   scaleLost,
@@ -14,7 +15,7 @@ import type { ClockJump } from "../tray/clockdoubt.ts";
 import type { UtcMs } from "../units/quantity.ts";
 import { acknowledged } from "./acknowledged.ts";
 import { apply } from "./apply.ts";
-import type { Alert, Batch, Bench, Change, Fact } from "./bench.ts";
+import type { Alert, Batch, Bench, Change, Channel, Fact } from "./bench.ts";
 import { judgedAs, knownBesides, logsOf, toldAmong, verdictsGiven, type Judging } from "./given.ts";
 import { lessonsWithdrawn } from "./lessons.ts";
 import {
@@ -128,20 +129,8 @@ function roundsDone(bench: Bench, now: Now): readonly Change[] {
 function roundDone(bench: Bench, batch: Batch, now: Now): readonly Change[] {
   const { judged } = batch;
   const round = roundOf(batch);
-  if (judged === null || round === null || round.waiting.length > 0 || round.weighed.length === 0)
-    return [];
-  const asBatch = judged.trays.filter((tray) => tray.verdict === judged.verdict);
-  const told = asBatch.find(({ tray }) => judged.behind.includes(tray)) ?? asBatch[0];
-  const alert = roundAlert({
-    batchId: batch.id,
-    label: batchLabel(batch),
-    number: round.number,
-    root: round.root,
-    word: judged.verdict,
-    moreHours: judged.moreHours,
-    behind: judged.behind,
-    reason: told?.reasons[0] ?? null,
-  });
+  const alert = alertOfRound(batch);
+  if (judged === null || round === null || alert === null) return [];
   const raised = raise(bench, [alert], now.at);
   const isOutdated = ({ batchId, code }: Alert): boolean =>
     batchId === batch.id && verdictAlerts.includes(code);
@@ -166,12 +155,50 @@ function roundDone(bench: Bench, batch: Batch, now: Now): readonly Change[] {
       ];
 }
 
+/** What a batch has come to in its last round; null while the round is not complete. */
+function alertOfRound(batch: Batch): Deserving | null {
+  const { judged } = batch;
+  const round = roundOf(batch);
+  if (judged === null || round === null || round.waiting.length > 0 || round.weighed.length === 0)
+    return null;
+  const asBatch = judged.trays.filter((tray) => tray.verdict === judged.verdict);
+  const told = asBatch.find(({ tray }) => judged.behind.includes(tray)) ?? asBatch[0];
+  return roundAlert({
+    batchId: batch.id,
+    label: batchLabel(batch),
+    number: round.number,
+    root: round.root,
+    word: judged.verdict,
+    moreHours: judged.moreHours,
+    behind: judged.behind,
+    reason: told?.reasons[0] ?? null,
+  });
+}
+
+/**
+ * Alerts that a channel is owed and that still stand: nobody answered them, and they would be raised now if they had
+ * not been. Of a batch that is one of a kind at most.
+ */
+export function owedBy(bench: Bench, channel: Channel, now: Now): readonly Alert[] {
+  const owed = bench.alerts.filter((alert) => alert.owed.includes(channel));
+  if (owed.length === 0) return [];
+  const rounds = bench.batches.flatMap((batch) => alertOfRound(batch) ?? []);
+  const stand = new Set([...rounds, ...dueAlerts(bench, now)].map(({ key }) => key));
+  return owed.filter(({ key }) => stand.has(key));
+}
+
 function raise(bench: Bench, deserving: readonly Deserving[], at: UtcMs): readonly Change[] {
   return deserving
     .filter((alert) => !bench.alertKeys.has(alert.key))
     .map((alert, index) => ({
       is: "alert-raised",
-      alert: { ...alert, id: bench.next.alert + index, at, acknowledgedAt: null },
+      alert: {
+        ...alert,
+        id: bench.next.alert + index,
+        at,
+        acknowledgedAt: null,
+        owed: channels.filter((channel) => bench.settings[channel] !== null),
+      },
     }));
 }
 

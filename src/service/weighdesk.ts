@@ -111,7 +111,7 @@ export function weighDesk(work: Work): WeighDesk {
         learning: asked.learning ?? before.learning,
       };
       work.engine.act(() => [{ is: "settings-changed", settings, at: work.set.clock.utc() }]);
-      work.engine.useMqtt();
+      work.engine.useReceivers();
       return work.bench();
     },
 

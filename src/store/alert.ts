@@ -1,5 +1,5 @@
 import type Database from "better-sqlite3";
-import type { Alert } from "../service/bench.ts";
+import type { Alert, Channel } from "../service/bench.ts";
 import { utcMs, type UtcMs } from "../units/quantity.ts";
 import { figuresFrom, oneRow, text } from "./cell.ts";
 
@@ -27,7 +27,7 @@ const toRow = (alert: Alert): Row => ({
   acknowledged_at_utc_ms: alert.acknowledgedAt,
 });
 
-const fromRow = (row: Row): Alert => ({
+const fromRow = (row: Row, owed: readonly Channel[]): Alert => ({
   id: row.id,
   key: row.key,
   code: row.code,
@@ -37,12 +37,24 @@ const fromRow = (row: Row): Alert => ({
   figures: figuresFrom(row.figures),
   at: utcMs(row.at_utc_ms),
   acknowledgedAt: row.acknowledged_at_utc_ms === null ? null : utcMs(row.acknowledged_at_utc_ms),
+  owed,
 });
 
 export function alertsIn(db: Database.Database) {
   const insert = db.prepare<[Row]>(`
     INSERT INTO alert (id, key, code, batch_id, round, text, figures, at_utc_ms, acknowledged_at_utc_ms)
     VALUES (@id, @key, @code, @batch_id, @round, @text, @figures, @at_utc_ms, @acknowledged_at_utc_ms)`);
+  const owe = db.prepare<[number, Channel]>(
+    "INSERT INTO alert_sending (alert_id, channel) VALUES (?, ?)",
+  );
+  const send = db.prepare<[number, number, Channel]>(
+    "UPDATE alert_sending SET sent_at_utc_ms = ? WHERE alert_id = ? AND channel = ?",
+  );
+  const owed = db
+    .prepare<[number], Channel>(
+      "SELECT channel FROM alert_sending WHERE alert_id = ? AND sent_at_utc_ms IS NULL ORDER BY channel",
+    )
+    .pluck();
   const acknowledge = db.prepare<[number, number]>(
     "UPDATE alert SET acknowledged_at_utc_ms = ? WHERE id = ?",
   );
@@ -59,10 +71,15 @@ export function alertsIn(db: Database.Database) {
     .pluck();
 
   return {
-    add: (alert: Alert): void => void insert.run(toRow(alert)),
+    add: (alert: Alert): void => {
+      insert.run(toRow(alert));
+      for (const channel of alert.owed) owe.run(alert.id, channel);
+    },
     acknowledge: (id: number, at: UtcMs): void => oneRow(acknowledge.run(at, id), `alert ${id}`),
+    sent: (id: number, channel: Channel, at: UtcMs): void =>
+      oneRow(send.run(at, id, channel), `alert ${id} by ${channel}`),
     /** Those that nobody acknowledged. */
-    open: (): Alert[] => open.all().map(fromRow),
+    open: (): Alert[] => open.all().map((row) => fromRow(row, owed.all(row.id))),
     /** Of open alerts, of open batches, and of no batch: those that could be raised a second time. */
     keys: (): string[] => keys.all(),
   };

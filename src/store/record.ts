@@ -32,6 +32,8 @@ export function write(fact: Fact, into: Nouns): void {
       return into.alerts.add(fact.alert);
     case "alert-acknowledged":
       return into.alerts.acknowledge(fact.id, fact.at);
+    case "alert-sent":
+      return into.alerts.sent(fact.id, fact.channel, fact.at);
     case "bag-planned":
       return into.bags.add(fact.bag);
     case "bag-weighed":

@@ -176,8 +176,10 @@ export const Settings = Type.Object({
 
 export const Sending = Type.Object({
   channel: words(["webhook", "mqtt"]),
-  at: nullable(Iso),
+  at: nullable(Type.Unsafe<string>({ ...Iso, description: "when one was last sent" })),
+  lateMinutes: Type.Integer({ description: "how long after it was raised that was" }),
   failed: nullable(Type.String({ description: "why the last try failed" })),
+  waiting: Type.Integer({ description: "alerts that still stand and are tried again" }),
 });
 
 export const BackupState = Type.Object({

@@ -1,5 +1,11 @@
 import { expect, test } from "vitest";
-import { outTooLong, roundAlert, scaleLost, timeToWeigh } from "../../src/alert/alerts.ts";
+import {
+  outTooLong,
+  roundAlert,
+  saidLate,
+  scaleLost,
+  timeToWeigh,
+} from "../../src/alert/alerts.ts";
 import { hours } from "../../src/units/quantity.ts";
 import { said } from "../../src/verdict/sentences.ts";
 
@@ -41,4 +47,13 @@ test("minutes out are told as the text tells them", () => {
   const alert = outTooLong(7, "Batch 17", { number: 1, root: 2 }, 31.6);
   expect(alert.text).toContain("32 minutes");
   expect(alert.figures).toEqual({ minutesOut: 32 });
+});
+
+test.each([
+  [2, "2 min"],
+  [59, "59 min"],
+  [60, "1 h 0 min"],
+  [1505, "25 h 5 min"],
+])("an alert that goes out %d minutes late says so", (minutes, ago) => {
+  expect(saidLate("Batch 17: unsure", minutes)).toBe(`Batch 17: unsure (raised ${ago} ago)`);
 });

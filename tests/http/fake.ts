@@ -317,7 +317,7 @@ export const bench: Bench = {
     sound: true,
     learning: true,
   },
-  sending: [{ channel: "webhook", at: null, failed: null }],
+  sending: [{ channel: "webhook", at: null, lateMinutes: 0, failed: null, waiting: 0 }],
   backup: null,
   practiceHand: { works: true, doing: "waits" },
 };

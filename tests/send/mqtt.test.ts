@@ -1,6 +1,6 @@
 import { Aedes } from "aedes";
 import { connectAsync, type MqttClient } from "mqtt";
-import { createServer, type AddressInfo, type Server } from "node:net";
+import { connect, createServer, type AddressInfo, type Server, type Socket } from "node:net";
 import { afterEach, expect, test } from "vitest";
 import {
   descriptionsFor,
@@ -180,6 +180,36 @@ test("alerts that were called failed while the broker was away do not come when 
   await expect
     .poll(() => texts(heard, "kitchen/dryer/alert"))
     .toEqual([JSON.stringify({ ...body, text: "new" })]);
+});
+
+test("an alert that a broker did not confirm goes out again only when it is sent again", async () => {
+  const { url } = await startBroker();
+  const { heard } = await listen(url);
+  let isHung = false;
+  const sockets: Socket[] = [];
+  const between = createServer((near) => {
+    const far = connect(Number(new URL(url).port), "127.0.0.1");
+    sockets.push(near, far);
+    for (const socket of [near, far]) socket.on("error", () => undefined);
+    near.on("data", (bytes) => void (isHung || far.write(bytes)));
+    near.on("close", () => far.destroy());
+    far.pipe(near);
+  });
+  await new Promise<void>((done) => between.listen(0, "127.0.0.1", done));
+  closing.push(() => new Promise((done) => between.close(done)));
+  const ours = sender();
+  ours.use(setting(`mqtt://127.0.0.1:${(between.address() as AddressInfo).port}`));
+  expect(await ours.alert({ ...body, text: "first" })).toEqual({ sent: true });
+  isHung = true;
+  expect(await ours.alert({ ...body, text: "hung" })).toMatchObject({ sent: false });
+  isHung = false;
+  for (const socket of sockets) socket.destroy();
+  await expect
+    .poll(() => ours.alert({ ...body, text: "last" }), { timeout: 15_000 })
+    .toEqual({ sent: true });
+  await expect
+    .poll(() => texts(heard, "kitchen/dryer/alert").map((text) => JSON.parse(text).text as string))
+    .toEqual(["first", "last"]);
 });
 
 test("without a broker an alert is answered with why it was not sent", async () => {

@@ -14,6 +14,7 @@ import { isFault, type FaultCode } from "../../src/faults.ts";
 import { grams, utcMs } from "../../src/units/quantity.ts";
 import { showBatch, showCurves } from "../../src/service/showbatch.ts";
 import type { Batch } from "../../src/service/bench.ts";
+import { owedBy } from "../../src/service/step.ts";
 import type { ReasonCode } from "../../src/verdict/verdict.ts";
 import { dried, Played, trayAsked } from "./given.ts";
 
@@ -249,6 +250,41 @@ test("two rounds: one alert each, and none again when the clock ticks on", () =>
   expect(words.at(-1)).toBe("stable");
   expect(new Set(played.alerts.map(({ key }) => key)).size).toBe(played.alerts.length);
   expect(words.filter((word) => word === "stable")).toHaveLength(1);
+});
+
+test("owed later is only what would be told now: a batch's newest alert, unless another round has begun", () => {
+  const played = loaded();
+  const { settings } = played.bench;
+  const webhook = "http://192.168.1.9/hook";
+  played.act(() => [
+    { is: "settings-changed", settings: { ...settings, webhook }, at: played.at() },
+  ]);
+  const owed = () =>
+    owedBy(played.bench, "webhook", { at: played.at(), timeFactor: 1 }).map(({ code }) => code);
+  const round = (hour: number, a: number, b: number): void => {
+    played.clock("in");
+    played.hour = hour;
+    played.clock("out");
+    expect(owed()).toEqual([]);
+    for (const gross of [a, b]) {
+      played.put(gross);
+      played.lift();
+    }
+  };
+  round(10, 750, 815);
+  expect(owed()).toEqual(["needs-more"]);
+  expect(owedBy(played.bench, "mqtt", { at: played.at(), timeFactor: 1 })).toEqual([]);
+  round(24, dry.A, dry.B);
+  expect(owed()).toEqual(["unsure"]);
+  round(30, dry.A, dry.B);
+  expect(owed()).toEqual(["stable"]);
+  // One tray goes in again and comes out: the alert stays on the page, but the batch is on its way to another.
+  played.clock("in");
+  expect(owed()).toEqual(["stable"]);
+  played.hour = 31;
+  played.clock("out");
+  expect(played.bench.alerts.map(({ code }) => code)).toEqual(["stable"]);
+  expect(owed()).toEqual([]);
 });
 
 test("a tray weighed while the clock says in: asked, and its answer stops the clock", () => {

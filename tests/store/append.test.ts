@@ -134,6 +134,7 @@ test("the same alert is not raised twice", () => {
     at: noon,
     figures: { behind: ["3"], lowHours: 2.5 },
     acknowledgedAt: null,
+    owed: [],
   } as const;
   store.record([{ is: "alert-raised", alert }]);
   expect(() => store.record([{ is: "alert-raised", alert: { ...alert, id: 2 } }])).toThrow(

@@ -84,6 +84,13 @@ function fold(model: Model, fact: Fact): void {
         alert.id === fact.id ? { ...alert, acknowledgedAt: fact.at } : alert,
       );
       return;
+    case "alert-sent":
+      model.alerts = model.alerts.map((alert) =>
+        alert.id === fact.id
+          ? { ...alert, owed: alert.owed.filter((channel) => channel !== fact.channel) }
+          : alert,
+      );
+      return;
     case "bag-planned":
     case "bag-weighed":
     case "bag-fate":
@@ -205,7 +212,9 @@ const act = fc.record({
       code: fc.constantFrom("stable" as const, "scale-lost" as const),
       text: words,
       at: moments,
+      owed: fc.subarray(["mqtt" as const, "webhook" as const]),
     }),
+    fc.record({ is: fc.constant("sent" as const), at: moments }),
     fc.record({ is: fc.constant("acknowledge" as const), at: moments }),
     fc.record({ is: fc.constant("settings" as const), settings: settingsBody, at: moments }),
   ),
@@ -243,6 +252,13 @@ function factOf({ pick, what }: Act, model: Model): Fact | null {
     const alert = among(model.alerts);
     return alert === undefined ? null : { is: "alert-acknowledged", id: alert.id, at: what.at };
   }
+  if (what.is === "sent") {
+    const alert = among(model.alerts.filter(({ owed }) => owed.length > 0));
+    const channel = alert?.owed[pick % alert.owed.length];
+    return alert === undefined || channel === undefined
+      ? null
+      : { is: "alert-sent", id: alert.id, channel, at: what.at };
+  }
   const batch = among(batches);
   if (what.is === "alert") {
     const id = nextOf(model.alerts);
@@ -259,6 +275,7 @@ function factOf({ pick, what }: Act, model: Model): Fact | null {
         at: what.at,
         figures: { behind: ["3"], lowHours: 2.5 },
         acknowledgedAt: null,
+        owed: what.owed,
       },
     };
   }
@@ -479,7 +496,7 @@ test("whatever facts were kept, the store gives back what they add up to, also a
     }),
     { numRuns: 40 },
   );
-  expect(kinds.size).toBe(15);
+  expect(kinds.size).toBe(16);
 });
 
 test("a division of 0.1 oz and a mass in ounces come back closer than any display shows", () => {

@@ -1486,8 +1486,20 @@ export const scenes: readonly Scene[] = [
           },
         },
         sending: [
-          { channel: "mqtt", at: null, failed: "192.168.1.9: Connection refused: Not authorized" },
-          { channel: "webhook", at: null, failed: "192.168.1.9 did not answer within 5 s" },
+          {
+            channel: "mqtt",
+            at: null,
+            lateMinutes: 0,
+            failed: "192.168.1.9: Connection refused: Not authorized",
+            waiting: 0,
+          },
+          {
+            channel: "webhook",
+            at: null,
+            lateMinutes: 0,
+            failed: "192.168.1.9 did not answer within 5 s",
+            waiting: 1,
+          },
         ],
       }),
     }),

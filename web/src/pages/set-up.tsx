@@ -24,7 +24,7 @@ import { ServiceText } from "../parts/service-text.tsx";
 import { ScaleHere } from "../parts/scale-here.tsx";
 import { AskingScale, WhichForm } from "../parts/scale-trouble.tsx";
 import { writeRoute } from "../route.ts";
-import { isMadeUp, readTyped, scaleName, showTime } from "../show.ts";
+import { isMadeUp, readTyped, scaleName, showDuration, showTime } from "../show.ts";
 import { isLanguage, languageNames } from "../texts.ts";
 import { canSound, sound, turnSoundOn, type SoundName } from "../sound.ts";
 
@@ -326,12 +326,15 @@ function Alerts({ known }: { readonly known: Bench }) {
           {sending.failed !== null
             ? setup.channelSaid(
                 setup.channels[sending.channel],
-                setup.failed(inOwnWords(sending.failed)),
+                setup.failed(inOwnWords(sending.failed), sending.waiting > 0),
               )
             : sending.at !== null &&
               setup.channelSaid(
                 setup.channels[sending.channel],
-                setup.lastSent(showTime(speech.value, sending.at, nowMs.value)),
+                setup.lastSent(
+                  showTime(speech.value, sending.at, nowMs.value),
+                  sending.lateMinutes > 0 && showDuration(speech.value, sending.lateMinutes / 60),
+                ),
               )}
         </p>
       ))}

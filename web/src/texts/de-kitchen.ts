@@ -243,15 +243,17 @@ export const deKitchen: KitchenTexts = {
     mqttPrefixHint: "Meldungen gehen an dieses Präfix und /alert",
     mqttUser: "Benutzer",
     mqttPassword: "Passwort",
-    mqttPasswordKept: "eines ist hinterlegt und wird nie gezeigt; leer lassen, um es zu behalten",
+    mqttPasswordKept: "eines ist da und wird nie gezeigt; leer lassen, um es zu behalten",
     mqttPasswordNone: "leer lassen für keines",
     mqttForget: "Passwort löschen",
     mqttWhat:
       "Home Assistant findet Gewicht und Urteil dort von selbst, wo MQTT-Discovery eingeschaltet ist.",
     channels: { webhook: "Webhook", mqtt: "MQTT" },
     channelSaid: (channel: string, said: string) => `${channel}: ${said}`,
-    lastSent: (time: string) => `Zuletzt gesendet ${time}.`,
-    failed: (why: string) => `Der letzte Versuch misslang: ${why}`,
+    lastSent: (time: string, late: string | false) =>
+      `Zuletzt gesendet ${time}${late === false ? "" : `, ${late} verspätet`}.`,
+    failed: (why: string, waits = false) =>
+      `Der letzte Versuch misslang: ${why}${waits ? ". Die Meldung wartet und wird wieder versucht." : ""}`,
     notify: "Benachrichtigungen auf diesem Gerät",
     notifyAllow: "Benachrichtigungen erlauben",
     notifyOn: "Erlaubt: Meldungen erscheinen auch, wenn diese Seite im Hintergrund ist.",
@@ -268,15 +270,14 @@ export const deKitchen: KitchenTexts = {
     awake: "Bildschirm bleibt beim Wiegen an",
     awakeOn: "Ja, solange diese Seite vorn ist.",
     awakeInsecure:
-      "Hier nicht: Browser erlauben es nur über https oder auf demselben Rechner. Die Bildschirmzeit in den Einstellungen des Geräts hochsetzen.",
+      "Browser erlauben es nur über https oder auf demselben Rechner. Die Bildschirmzeit in den Einstellungen des Geräts hochsetzen.",
     awakeNone:
       "Dieser Browser kann es nicht. Die Bildschirmzeit in den Einstellungen des Geräts hochsetzen.",
     awakeRefused:
-      "Das Gerät hat abgelehnt, vielleicht um den Akku zu schonen. Anstecken oder die Bildschirmzeit in seinen Einstellungen hochsetzen.",
-    notifyDenied:
-      "In diesem Browser blockiert. In den Einstellungen des Browsers für diese Seite erlauben.",
+      "Das Gerät hat abgelehnt, vielleicht um den Akku zu schonen. Anstecken oder die Bildschirmzeit in den Einstellungen des Geräts hochsetzen.",
+    notifyDenied: "In den Einstellungen des Browsers für diese Seite blockiert: dort erlauben.",
     notifyInsecure:
-      "Browser erlauben sie nur über https oder auf demselben Rechner. Stattdessen Webhook oder MQTT nehmen.",
+      "Browser erlauben sie nur über https oder auf demselben Rechner. Webhook oder MQTT nehmen.",
     notifyNone: "Dieser Browser hat keine.",
     devices: "Zugelassene Geräte",
     devicesAlone:
@@ -298,7 +299,7 @@ export const deKitchen: KitchenTexts = {
       "Eine Kopie, die auch bei laufendem Programm ganz ist: stillweight backup DATEI. Auf einer anderen Festplatte aufbewahren.",
     backupNone: "Von selbst macht das Programm hier keine Kopien.",
     backupEvery: (folder: string, hours: string) =>
-      `Alle ${hours} h kopiert das Programm sie nach ${folder} und prüft, ob die Kopie vollständig ist. Eine Kopie auf derselben Platte überlebt diese Platte nicht.`,
+      `Alle ${hours} h kopiert das Programm sie nach ${folder} und prüft die Kopie. Auf derselben Platte überlebt sie diese Platte nicht.`,
     backupNever: "Noch gibt es keine Kopie: Die erste kommt mit den ersten Wägungen.",
     backupAt: (time: string) => `Neueste Kopie: ${time}.`,
     backupFailed: "Die letzte Kopie ist misslungen.",

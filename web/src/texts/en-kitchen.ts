@@ -244,8 +244,10 @@ export const enKitchen = {
       "Home Assistant finds the weight and the verdict there by itself, where MQTT discovery is on.",
     channels: { webhook: "Webhook", mqtt: "MQTT" },
     channelSaid: (channel: string, said: string) => `${channel}: ${said}`,
-    lastSent: (time: string) => `Last sent ${time}.`,
-    failed: (why: string) => `The last try failed: ${why}`,
+    lastSent: (time: string, late: string | false) =>
+      `Last sent ${time}${late === false ? "" : `, ${late} late`}.`,
+    failed: (why: string, waits = false) =>
+      `The last try failed: ${why}${waits ? ". The alert waits and is tried again." : ""}`,
     notify: "Notifications on this device",
     notifyAllow: "Allow notifications",
     notifyOn: "Allowed: alerts show here also when this page is in the background.",
