@@ -127,7 +127,7 @@ export class Outgoing {
 
   /** Waits a moment for answers that are on their way, and gives up the rest: it is sent after the next start. */
   async close(): Promise<void> {
-    const passes = channels.map((channel) => this.ways[channel].pass);
+    const passes = channels.flatMap((channel) => this.ways[channel].pass ?? []);
     this.isLeaving = true;
     let timer: NodeJS.Timeout | undefined;
     const tooLong = new Promise((done) => (timer = setTimeout(done, leaveWithinMs)));

@@ -851,6 +851,23 @@ describe("alerts that go elsewhere", () => {
     expect(stub.asked.at(-1)).toMatchObject({ path: "alerts/try", body: { channel: "mqtt" } });
   });
 
+  test("an alert that waits for its receiver is said to wait, and one that was sent late to have been late", async () => {
+    const { page } = opened;
+    await show(page, stub, sceneOf("setup"));
+    await page.getByText("within 5 s. The alert waits and is tried again.").waitFor();
+    expect(await page.getByText(/Not authorized$/).count()).toBe(1);
+    const at = new Date().toISOString();
+    stub.bench({
+      sending: [
+        { channel: "mqtt", at, lateMinutes: 0, failed: null, waiting: 0 },
+        { channel: "webhook", at, lateMinutes: 185, failed: null, waiting: 0 },
+      ],
+    });
+    await page.getByText(/^Webhook: Last sent .*\d\d:\d\d, 3\sh\s5\smin late\.$/).waitFor();
+    await page.getByText(/^MQTT: Last sent .*\d\d:\d\d\.$/).waitFor();
+    expect(await page.getByText("tried again").count()).toBe(0);
+  });
+
   test("a notification is tried where it is allowed, and a refusal is told with what to do", async () => {
     const { page, context } = opened;
     await context.grantPermissions(["notifications"], { origin: new URL(stub.address).origin });

@@ -302,7 +302,7 @@ function TryIt({ channel }: { readonly channel: Channel }) {
       <div role="status">
         {said.value?.is === "sent" && <p>{setup.tried}</p>}
         {said.value?.is === "failed" && (
-          <p class="refused">{setup.failed(inOwnWords(said.value.why))}</p>
+          <p class="refused">{setup.failed(inOwnWords(said.value.why), false)}</p>
         )}
       </div>
       <Refused why={trial.refusal} />

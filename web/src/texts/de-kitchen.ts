@@ -252,7 +252,7 @@ export const deKitchen: KitchenTexts = {
     channelSaid: (channel: string, said: string) => `${channel}: ${said}`,
     lastSent: (time: string, late: string | false) =>
       `Zuletzt gesendet ${time}${late === false ? "" : `, ${late} verspätet`}.`,
-    failed: (why: string, waits = false) =>
+    failed: (why: string, waits: boolean) =>
       `Der letzte Versuch misslang: ${why}${waits ? ". Die Meldung wartet und wird wieder versucht." : ""}`,
     notify: "Benachrichtigungen auf diesem Gerät",
     notifyAllow: "Benachrichtigungen erlauben",

@@ -246,7 +246,7 @@ export const enKitchen = {
     channelSaid: (channel: string, said: string) => `${channel}: ${said}`,
     lastSent: (time: string, late: string | false) =>
       `Last sent ${time}${late === false ? "" : `, ${late} late`}.`,
-    failed: (why: string, waits = false) =>
+    failed: (why: string, waits: boolean) =>
       `The last try failed: ${why}${waits ? ". The alert waits and is tried again." : ""}`,
     notify: "Notifications on this device",
     notifyAllow: "Allow notifications",
