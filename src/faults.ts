@@ -39,6 +39,11 @@ export const faults = {
     title: "The bag is not at that point",
     hint: "Look at the bag's state and at the weighings that it has",
   },
+  "change.kept-before": {
+    status: 409,
+    title: "That was done already, before the program was stopped",
+    hint: "Look at it as it is now",
+  },
   "clock.not-found": {
     status: 404,
     title: "There is no such moment in the drying clock",

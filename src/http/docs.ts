@@ -102,7 +102,7 @@ export async function describe(api: Api): Promise<void> {
           "A verdict is a statement about weight, not about safety.",
           "Masses in grams, times in ISO 8601 with offset, durations in hours.",
           "What is sent must be JSON; parts that are not known are refused.",
-          "A change under an Idempotency-Key of your own that is sent again, because its answer was lost, is done once and answered as the first time; keys are kept for ten minutes.",
+          "A change under an Idempotency-Key of your own that is sent again, because its answer was lost, is done once and answered as the first time; keys are kept for ten minutes. One that was kept before the program was stopped is refused with change.kept-before, for an hour.",
           "Where the network can reach the service, a device's token is needed: POST /api/pairing gives one for a code.",
         ].join(" "),
       },

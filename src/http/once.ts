@@ -3,16 +3,17 @@
  * draft draft-ietf-httpapi-idempotency-key-header has it): asked again under the same key, the answer of the first time
  * is given again. Browsers themselves send a POST again on a new connection when a kept one breaks before the answer.
  *
- * Answers are kept in memory, for a few minutes: a change that was kept just before the program was stopped, and asked
- * for again after it came back, is not known as the same.
+ * Answers are kept in memory, for a few minutes. The key of what was kept in the store is kept with it: asked for again
+ * after the program was stopped, the change is known to be done, and refused with that.
  */
 import { createHash } from "node:crypto";
 import type { FastifyReply, FastifyRequest } from "fastify";
-import type { Clock } from "../clock.ts";
+import { Fault } from "../faults.ts";
 import type { Devices } from "../store/devices.ts";
 import type { Api } from "./api.ts";
 import { deviceOf } from "./gate.ts";
-import { plainProblem, refuse } from "./problem.ts";
+import { plainProblem, problemFor, refuse } from "./problem.ts";
+import type { ServerOptions } from "./server.ts";
 
 export const keptForMs = 10 * 60_000;
 export const mostKept = 200;
@@ -24,6 +25,8 @@ const changing = ["POST", "PATCH", "DELETE"];
 type Answer = { readonly status: number; readonly type: string; readonly body: string | Buffer };
 type Change = {
   readonly what: string;
+  /** As the store knows it. */
+  readonly keptAs: string;
   readonly atMonoMs: number;
   /** null: it came to nothing that may be said again. */
   readonly answer: Promise<Answer | null>;
@@ -31,7 +34,10 @@ type Change = {
   bytes: number;
 };
 
-export function answerOnce(api: Api, devices: Devices, clock: Pick<Clock, "mono">): void {
+export function answerOnce(
+  api: Api,
+  { devices, clock, service }: Pick<ServerOptions, "devices" | "clock" | "service">,
+): void {
   const changes = new Map<string, Change>();
   const doing = new WeakMap<FastifyRequest, { readonly key: string; readonly change: Change }>();
 
@@ -69,9 +75,17 @@ export function answerOnce(api: Api, devices: Devices, clock: Pick<Clock, "mono"
       const answer = await known.answer;
       if (answer !== null) return again(reply, answer);
     }
-    const change = begun(what, clock.mono());
+    const keptAs = digestOf(`${key}\n${what}`);
+    if (service.wasKept(keptAs)) return refuse(reply, problemFor(keptBefore(), request.id));
+    const change = begun(what, keptAs, clock.mono());
     changes.set(key, change);
     doing.set(request, { key, change });
+  });
+  // The last before the handler, which begins within it.
+  api.addHook("preHandler", (request, _reply, done) => {
+    const own = doing.get(request);
+    if (own === undefined) done();
+    else service.under(own.change.keptAs, done);
   });
   api.addHook("onSend", async (request, reply, payload) => {
     const { statusCode: status } = reply;
@@ -92,16 +106,22 @@ function keyOf(request: FastifyRequest, devices: Devices): string | null {
   return `${deviceOf(request, devices)?.id ?? ""} ${key}`;
 }
 
-const whatIsAsked = ({ method, url, body }: FastifyRequest): string =>
-  createHash("sha256")
-    .update(`${method} ${url}\n`)
-    .update(Buffer.isBuffer(body) ? body : JSON.stringify(body ?? null))
-    .digest("hex");
+const digestOf = (...parts: readonly (string | Buffer)[]): string => {
+  const hash = createHash("sha256");
+  for (const part of parts) hash.update(part);
+  return hash.digest("hex");
+};
 
-function begun(what: string, atMonoMs: number): Change {
+const whatIsAsked = ({ method, url, body }: FastifyRequest): string =>
+  digestOf(`${method} ${url}\n`, Buffer.isBuffer(body) ? body : JSON.stringify(body ?? null));
+
+const keptBefore = (): Fault =>
+  new Fault("change.kept-before", "That was done already, before the program was stopped");
+
+function begun(what: string, keptAs: string, atMonoMs: number): Change {
   let done: Change["done"] = () => undefined;
   const answer = new Promise<Answer | null>((resolve) => (done = resolve));
-  return { what, atMonoMs, answer, done, bytes: 0 };
+  return { what, keptAs, atMonoMs, answer, done, bytes: 0 };
 }
 
 const again = (reply: FastifyReply, { status, type, body }: Answer): FastifyReply =>

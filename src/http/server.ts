@@ -77,7 +77,7 @@ export async function makeServer(options: ServerOptions): Promise<Api> {
     },
   });
   await protect(api, options);
-  answerOnce(api, options.devices, options.clock);
+  answerOnce(api, options);
   const methods = collectMethods(api);
   await describe(api);
   const { service } = options;

@@ -60,6 +60,8 @@ export class Engine {
   private stoodFrom: UtcMs | null = null;
   private askedDiskMono = Number.NEGATIVE_INFINITY;
   private readonly outgoing: Outgoing;
+  /** Under which key the change that is being made was asked for. */
+  private askedUnder: string | null = null;
 
   constructor(
     private readonly set: EngineSetting,
@@ -164,6 +166,16 @@ export class Engine {
     this.keep(step(this.bench, what, this.now()));
   }
 
+  /** What `work` does at once is kept together with the key under which it was asked for. */
+  under(key: string, work: () => void): void {
+    this.askedUnder = key;
+    try {
+      work();
+    } finally {
+      this.askedUnder = null;
+    }
+  }
+
   /** What is true only while the program runs: nothing to keep, and only sometimes worth telling. */
   pass(change: Passing, telling: "tell" | "silent" = "tell"): void {
     this.bench = apply(this.bench, change);
@@ -179,7 +191,8 @@ export class Engine {
 
   private record(facts: readonly Fact[]): void {
     try {
-      this.set.store.record(facts);
+      const key = this.askedUnder;
+      this.set.store.record(facts, key === null ? null : { key, at: this.set.clock.utc() });
       this.setRecording(null);
     } catch (thrown) {
       if (isFault(thrown) && thrown.code.startsWith("store.")) {

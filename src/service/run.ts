@@ -17,6 +17,8 @@ const desks = (work: Work): Service => ({
   ...scaleDesk(work),
   onShow: (listener) => work.onShow(listener),
   bench: () => work.bench(),
+  under: (key, change) => work.engine.under(key, change),
+  wasKept: (key) => work.set.store.wasKept(key),
   close: () => work.close(),
 });
 

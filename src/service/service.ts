@@ -165,6 +165,11 @@ export type Service = BagService & {
   takeBytes(scale: string, asked: PageBytes): PageWrites;
   practice(asked: PracticeAct): Bench;
 
+  /** Does `work`; what it changes at once is kept together with the key under which it was asked for. */
+  under(key: string, work: () => void): void;
+  /** Whether a change was kept under this key lately, also before the program was last stopped. */
+  wasKept(key: string): boolean;
+
   /** Counters and gauges for /metrics. */
   measures(): readonly Measure[];
   /** Calls back with each message to show, in order, after what it tells is on disk. Returns the way to stop. */

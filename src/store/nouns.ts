@@ -3,6 +3,7 @@ import { alertsIn } from "./alert.ts";
 import { aliveIn } from "./alive.ts";
 import { bagsIn } from "./bag.ts";
 import { batchesIn } from "./batch.ts";
+import { changeKeysIn } from "./changekey.ts";
 import { clockJumpsIn } from "./clockjump.ts";
 import { coreChecksIn } from "./corecheck.ts";
 import { gapsIn } from "./gap.ts";
@@ -23,6 +24,7 @@ export const nounsIn = (db: Database.Database) => ({
   alive: aliveIn(db),
   bags: bagsIn(db),
   batches: batchesIn(db),
+  changeKeys: changeKeysIn(db),
   clockJumps: clockJumpsIn(db),
   coreChecks: coreChecksIn(db),
   gaps: gapsIn(db),

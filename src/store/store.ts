@@ -12,6 +12,7 @@ import type { UtcMs } from "../units/quantity.ts";
 import type { BagsWanted } from "./bag.ts";
 import type { BatchState } from "./batch.ts";
 import { chainLines, headsIn, type ChainNoun } from "./chain.ts";
+import type { ChangeKey } from "./changekey.ts";
 import { databaseIn, makeFolder, openDatabase } from "./database.ts";
 import { listBatches, loadBatch, loadKept, type ListedBatch } from "./load.ts";
 import { lockFolder } from "./lock.ts";
@@ -37,8 +38,13 @@ export type StoreOptions = {
 export type Store = {
   readonly folder: string;
   readonly mark: Mark;
-  /** Keeps all of the facts or none. A batch brings along everything that it holds: its trays need no fact of their own. */
-  record(facts: readonly Fact[]): void;
+  /**
+   * Keeps all of the facts or none, and with them the key under which they were asked for, if any. A batch brings along
+   * everything that it holds: its trays need no fact of their own.
+   */
+  record(facts: readonly Fact[], asked?: ChangeKey | null): void;
+  /** Whether facts were kept under this key lately. */
+  wasKept(key: string): boolean;
   load(): Kept;
   loadBatch(id: number): Batch | null;
   listBatches(state: BatchState): ListedBatch[];
@@ -112,17 +118,19 @@ export function storeOn(
   const nouns = nounsIn(db);
   const probe = probeIn(db);
   const heads = headsIn(db);
-  const writeAll = db.transaction((facts: readonly Fact[]) => {
+  const writeAll = db.transaction((facts: readonly Fact[], asked: ChangeKey | null) => {
     for (const fact of facts) write(fact, nouns);
+    if (asked !== null) nouns.changeKeys.add(asked);
   });
   const careful = <T>(work: () => T): T => onDisk(databaseIn(folder), work);
 
   return {
     folder,
     mark,
-    record: (facts) => {
-      if (facts.length > 0) careful(() => writeAll.immediate(facts));
+    record: (facts, asked = null) => {
+      if (facts.length > 0) careful(() => writeAll.immediate(facts, asked));
     },
+    wasKept: (key) => careful(() => nouns.changeKeys.has(key)),
     load: () => careful(() => loadKept(db, nouns)),
     loadBatch: (id) => careful(() => loadBatch(id, nouns)),
     listBatches: (state) => careful(() => listBatches(state, nouns)),

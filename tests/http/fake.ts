@@ -686,6 +686,8 @@ export function fakeService(instead: Partial<Service> = {}): FakeService {
     typeWeighing: answer("typeWeighing", batch),
     editWeighing: answer("editWeighing", batch),
     swapWeighings: answer("swapWeighings", batch),
+    under: (_key, work) => work(),
+    wasKept: () => false,
     acknowledge: answer("acknowledge", bench),
     editSettings: answer("editSettings", bench),
     tryAlert: later("tryAlert", null),

@@ -119,3 +119,44 @@ test("a pairing is never answered again: every wrong code counts", async () => {
   const answers = [await ask("0000-0000"), await ask("1111-1111")];
   expect(answers.map(({ statusCode }) => statusCode)).toEqual([403, 403]);
 });
+
+test("what was kept before the program was stopped is not done again, and the answer says so", async () => {
+  const keys = new Set<string>();
+  let under: string | null = null;
+  const kept = {
+    wasKept: (key: string) => keys.has(key),
+    under: (key: string, work: () => void) => {
+      under = key;
+      work();
+      under = null;
+    },
+    typeWeighing: () => {
+      if (under === null) throw new Error("a change is made under its key");
+      keys.add(under);
+      return typeWeighing();
+    },
+  };
+  const ask = async (server: Api, key: string, value = 812.6) => {
+    const { statusCode, body } = await server.inject({
+      method: "POST",
+      url: "/api/weighings",
+      headers: { host, "idempotency-key": key },
+      payload: { tray: 1, kind: "dry", value },
+    });
+    return { status: statusCode, body: JSON.parse(body) as unknown };
+  };
+  const before = await makeTestServer(fakeService(kept), { clock });
+  expect(await ask(before, "tap-1")).toMatchObject({ status: 200, body: { number: 1 } });
+  const after = await makeTestServer(fakeService(kept), { clock });
+  expect(await ask(after, "tap-1")).toMatchObject({
+    status: 409,
+    body: {
+      type: "/problems/change.kept-before",
+      detail: "That was done already, before the program was stopped",
+    },
+  });
+  expect(times).toBe(1);
+  // Another key, and something else under the same: nothing was kept of either.
+  expect(await ask(after, "tap-2")).toMatchObject({ status: 200, body: { number: 2 } });
+  expect(await ask(after, "tap-1", 640)).toMatchObject({ status: 200, body: { number: 3 } });
+});

@@ -20,6 +20,11 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
     "Look at the batch's drying clock and at what it waits for",
     "Die Trocknungsuhr der Charge ansehen, und worauf sie wartet",
   ],
+  [
+    "That was done already, before the program was stopped",
+    "Das war schon getan, bevor das Programm anhielt",
+  ],
+  ["Look at it as it is now", "Ansehen, wie es jetzt ist"],
   ["There is no such bag", "Diesen Beutel gibt es nicht"],
   [
     "GET /api/bags?state=all lists every bag; a label reads like 12-3",
