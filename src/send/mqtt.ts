@@ -187,14 +187,18 @@ export class MqttSender {
     return { sent: false, why };
   }
 
-  /** Resolves when the broker has the alert (QoS 1), or to why it has not. */
-  async alert(body: WebhookBody): Promise<Sent> {
+  /**
+   * Resolves when the broker has the alert (QoS 1), or to why it has not. `patience`: whether a broker that is not
+   * connected is waited for.
+   */
+  async alert(body: WebhookBody, patience: "wait" | "at-once" = "wait"): Promise<Sent> {
     await this.loading;
     const { client, setting } = this;
     if (client === null || setting === null)
       return { sent: false, why: this.lastError ?? "no MQTT broker is set" };
     // Published before, it would be kept, called failed, and come with all others of its day when the broker is back.
-    if (!client.connected) await once(client, "connect", AbortSignal.timeout(answerWithinMs));
+    if (!client.connected && patience === "wait")
+      await once(client, "connect", AbortSignal.timeout(answerWithinMs));
     if (!client.connected) return this.unanswered(setting);
     const topic = `${setting.prefix}/alert`;
     const before = client.getLastMessageId();

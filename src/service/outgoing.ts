@@ -21,6 +21,8 @@ import type { Alert, Channel, Settings } from "./bench.ts";
 
 const firstPauseMs = 5000;
 const longestPauseMs = 5 * 60_000;
+/** Others who listen to a broker come back to it as we do, some later; what it has no listener for, it drops. */
+const listenersBackAfterMs = 20_000;
 /** How long a stopping program waits for an answer that may be on its way. */
 const leaveWithinMs = 1000;
 /** A delay that is worth saying: below it the three tries of an alert are over. */
@@ -186,7 +188,7 @@ export class Outgoing {
   }
 
   private send(channel: Channel, body: WebhookBody, waits: Waits): Promise<Sent> {
-    if (channel === "mqtt") return this.mqtt.alert(body);
+    if (channel === "mqtt") return this.mqtt.alert(body, waits === oneTry ? "at-once" : "wait");
     return sendWebhook(this.set.settings().webhook ?? "", body, this.stopping.signal, waits);
   }
 
@@ -224,7 +226,7 @@ export class Outgoing {
     way.saying = { ...saying, failed: why, isKnown: true };
     this.set.log("mqtt", { why });
     this.set.changed();
-    if (why === null) this.begin("mqtt");
+    if (why === null) way.nextMonoMs = this.set.clock.mono() + listenersBackAfterMs;
   }
 }
 

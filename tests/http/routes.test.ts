@@ -276,7 +276,16 @@ describe("each route calls the service with what was sent and answers in the wir
   });
 
   test("the table above has every call of the service that a person can make", () => {
-    const notForPeople = ["calls", "show", "listeners", "measures", "onShow", "close"];
+    const notForPeople = [
+      "calls",
+      "show",
+      "listeners",
+      "measures",
+      "onShow",
+      "close",
+      "under",
+      "wasKept",
+    ];
     // In photos.test.ts.
     const ofPhotos = ["addPhoto", "photo", "photos", "removePhoto"];
     const reached = new Set([
