@@ -11,7 +11,7 @@ import { withScalesSaid } from "../verdict/otherscale.ts";
 import { isSentence, type Said } from "../verdict/sentences.ts";
 import { judgmentVersion, type BatchVerdict } from "../verdict/verdict.ts";
 import type { Batch, Bench, GivenVerdict } from "./bench.ts";
-import { logOf, toldOf } from "./look.ts";
+import { clockOf, logOf, toldOf } from "./look.ts";
 import { onOneScale } from "./onescale.ts";
 import { ratesIn, sameFood, withRates, type FoodRate } from "./lessons.ts";
 import { placementsOf, withScalesLearned } from "./repeats.ts";
@@ -26,6 +26,8 @@ export type Judging = {
   readonly placements?: readonly Placement[];
   /** What ended batches showed of their foods' rates; left out: nothing. */
   readonly rates?: readonly FoodRate[];
+  /** false: of trays that joined later the hours before were counted too, as they were once. */
+  readonly joining?: boolean;
 };
 
 /**
@@ -43,6 +45,11 @@ export type Standing = {
   readonly placements?: readonly Placement[];
   /** Left out: nothing was learned of how fast its foods dry. */
   readonly rates?: readonly FoodRate[];
+  /**
+   * How the clock is read; left out: as once, when of trays that joined later the hours before were counted too, and every
+   * word that trays came out began a round.
+   */
+  readonly clock?: 2;
   readonly interruptions: readonly { readonly id: number; readonly to: UtcMs | null }[];
   readonly gaps: readonly { readonly id: number; readonly dryerRan: boolean | null }[];
 };
@@ -57,17 +64,19 @@ export const knownBesides = (bench: Bench): Omit<Judging, "limit" | "timeFactor"
 /** Of the trays that were weighed before drying. */
 export const logsOf = (
   batch: Batch,
-  { timeFactor, comparisons, placements = [], rates = [] }: Omit<Judging, "limit">,
-): readonly TrayLog[] =>
-  batch.trays
+  { timeFactor, comparisons, placements = [], rates = [], joining = true }: Omit<Judging, "limit">,
+): readonly TrayLog[] => {
+  const clock = clockOf(batch, joining ? undefined : new Map());
+  return batch.trays
     .map((tray) => {
       const log = withRates(
-        withScalesLearned(logOf(batch, tray, timeFactor), batch, placements),
+        withScalesLearned(logOf(batch, tray, timeFactor, clock), batch, placements),
         rates,
       );
       return comparisons === null ? log : onOneScale(log, batch, tray, comparisons);
     })
     .filter((log) => log.fresh !== null);
+};
 
 /** null: no tray was weighed before drying. */
 export function judgedAs(batch: Batch, judging: Judging): BatchVerdict | null {
@@ -122,7 +131,10 @@ export const toldAmong = <Given extends Pick<GivenVerdict, "trayId">>(
     return tray === undefined || toldOf(batch, tray) !== null;
   });
 
-function standingOf(batch: Batch, { comparisons, placements = [], rates = [] }: Judging): Standing {
+function standingOf(
+  batch: Batch,
+  { comparisons, placements = [], rates = [], joining = true }: Judging,
+): Standing {
   const ofItsFoods = rates.filter(({ food }) =>
     batch.trays.some((tray) => sameFood(food, tray.food?.name ?? "")),
   );
@@ -136,6 +148,7 @@ function standingOf(batch: Batch, { comparisons, placements = [], rates = [] }: 
     ...(comparisons === null ? {} : { comparison: last(comparisons) }),
     ...(placements.length === 0 ? {} : { placements }),
     ...(ofItsFoods.length === 0 ? {} : { rates: ofItsFoods }),
+    ...(joining ? { clock: 2 } : {}),
     interruptions: batch.interruptions.map(({ id, to }) => ({ id, to })),
     gaps: batch.gaps.map(({ id, dryerRan }) => ({ id, dryerRan })),
   };

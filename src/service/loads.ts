@@ -23,6 +23,7 @@ import {
   freshOf,
   loadedSoFar,
   netOf,
+  isToLoad,
   nextPortion,
   refuseNoPortion,
   phaseOf,
@@ -355,7 +356,7 @@ function afterChange(
   // Swapped for another tray faster than the pan could be seen empty: it was lighter than this one for a moment.
   const wasOff = scale.pan.memory.looks.some(({ mass }) => mass + hiddenOf(scale, tray) < before);
   const isNextOnTray = next?.kind === "fresh" && next.tray.id === tray.id;
-  if (wasOff || isNextOnTray || next?.chosen === true || phaseOf(batch) !== "loading") return null;
+  if (wasOff || isNextOnTray || next?.chosen === true || !isToLoad(batch, tray)) return null;
   const gross = asKept(grams(load.weight.mass + hiddenOf(scale, tray)));
   const [net, netBefore] = [gross - before, weighing.gross - before];
   if (Math.abs(net - netBefore) <= 3 * load.weight.u || net < leastLeft * netBefore) return null;
@@ -429,7 +430,7 @@ export function answerLoad(
 
 /** The kind of weighing that a tray is at: empty, fresh, or after hours of drying. */
 function kindFor(batch: Batch, tray: Tray): WeighingKind {
-  if (phaseOf(batch) !== "loading") return "dry";
+  if (!isToLoad(batch, tray)) return "dry";
   return tareOf(batch, tray) === null ? "tare" : "fresh";
 }
 

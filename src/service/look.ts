@@ -202,11 +202,49 @@ export const netOf = (batch: Weighed, weighing: TrayWeighing): Grams | null => {
 export const momentsOf = (batch: Batch): readonly ClockMoment[] =>
   current(batch.moments).toSorted(byTime);
 
-export const clockOf = (batch: Batch): ClockRecord => ({
+export const clockOf = (batch: Batch, joined = joinedIn(batch)): ClockRecord => ({
   moments: momentsOf(batch),
+  joined,
   interruptions: batch.interruptions.map((one) => ({ ...one, trays: null })),
   gaps: batch.gaps,
 });
+
+const freshRowsOf = (batch: Batch, trayId: TrayId): readonly TrayWeighing[] =>
+  batch.weighings.filter((one) => one.trayId === trayId && one.kind === "fresh");
+
+const firstInOf = (batch: Batch): ClockMoment | undefined =>
+  momentsOf(batch).find((moment) => moment.is === "in");
+
+/**
+ * Trays that were loaded when others had dried already, and when. Rows that were struck out tell of it too. A mass typed
+ * in later may be an old one: it tells only where a tray had been weighed after drying before it was typed.
+ */
+function joinedIn(batch: Batch): ReadonlyMap<TrayId, UtcMs> {
+  const firstIn = firstInOf(batch);
+  const firstDry = batch.weighings.find(({ kind }) => kind === "dry");
+  const joined = new Map<TrayId, UtcMs>();
+  if (firstIn === undefined) return joined;
+  for (const { id } of batch.trays) {
+    const rows = freshRowsOf(batch, id);
+    const first = rows.toSorted(byTime)[0];
+    if (first === undefined || first.at <= firstIn.at) continue;
+    const isAfterDry = firstDry !== undefined && rows.every((row) => row.id > firstDry.id);
+    if (first.source === "scale" || isAfterDry) joined.set(id, first.at);
+  }
+  return joined;
+}
+
+/** Whether a tray is still to be weighed before drying, in a batch that may be drying already. */
+export function isToLoad(batch: Batch, tray: Tray): boolean {
+  const firstIn = firstInOf(batch);
+  if (firstIn === undefined) return true;
+  if (freshRowsOf(batch, tray.id).some(({ at }) => at <= firstIn.at)) return false;
+  return freshOf(batch, tray) === null
+    ? !allOf(batch, tray.id).some(({ kind }) => kind === "dry")
+    : clockStateAt(clockOf(batch), tray.id, ever).is === "waiting";
+}
+
+const ever = utcMs(8.64e15);
 
 /** `loading` until a tray first went into the dryer. */
 export function phaseOf(batch: Batch): "loading" | "drying" | "ended" {
@@ -224,9 +262,23 @@ type Round = {
   readonly waiting: readonly TrayId[];
 };
 
+/** Moments at which trays came out; where all had come out already, nothing did. */
+export function outsOf(batch: Batch): readonly ClockMoment[] {
+  const inside = new Set<TrayId>();
+  return momentsOf(batch).filter(({ is, trays }) => {
+    const told = batch.trays.map(({ id }) => id).filter((id) => concerns(trays, id));
+    const cameOut = is === "out" && told.some((id) => inside.has(id));
+    for (const id of told) {
+      if (is === "in") inside.add(id);
+      else inside.delete(id);
+    }
+    return cameOut;
+  });
+}
+
 /** The round of weighing that was last begun; null before the first. A round begins when trays come out. */
 export function roundOf(batch: Batch): Round | null {
-  const outs = momentsOf(batch).filter((moment) => moment.is === "out");
+  const outs = outsOf(batch);
   const last = outs.at(-1);
   if (last === undefined) return null;
   const dry = current(batch.weighings).filter(
@@ -235,7 +287,9 @@ export function roundOf(batch: Batch): Round | null {
   const out = batch.trays.filter((tray) => concerns(last.trays, tray.id));
   const isWeighed = (tray: Tray): boolean =>
     dry.some((weighing) => weighing.trayId === tray.id && weighing.at >= last.at);
-  const toWeigh = out.filter((tray) => freshOf(batch, tray) !== null);
+  const joined = joinedIn(batch);
+  const wasLoaded = ({ id }: Tray): boolean => (joined.get(id) ?? 0) < last.at;
+  const toWeigh = out.filter((tray) => wasLoaded(tray) && freshOf(batch, tray) !== null);
   return {
     number: outs.length,
     root: rootOf(batch.moments, last),
@@ -277,14 +331,24 @@ export const batchHoursAt = (batch: Batch, at: UtcMs): number =>
  * Minutes out of the dryer before a weighing. People work in real time even where the clock runs fast, so a
  * practice run counts real minutes.
  */
-export function minutesOutOf(batch: Batch, trayId: TrayId, at: UtcMs, timeFactor: number) {
-  const out = minutesOutAt(clockOf(batch), trayId, at);
+export function minutesOutOf(
+  batch: Batch,
+  trayId: TrayId,
+  at: UtcMs,
+  timeFactor: number,
+  clock = clockOf(batch),
+) {
+  const out = minutesOutAt(clock, trayId, at);
   return out === null ? null : minutes(out / timeFactor);
 }
 
 /** The log of one tray, ready to be judged. */
-export function logOf(batch: Batch, tray: Tray, timeFactor: number): TrayLog {
-  const clock = clockOf(batch);
+export function logOf(
+  batch: Batch,
+  tray: Tray,
+  timeFactor: number,
+  clock = clockOf(batch),
+): TrayLog {
   const tare = tareOf(batch, tray);
   const fresh = freshOf(batch, tray);
   const freshNet = fresh === null ? null : netOf(batch, fresh);
@@ -305,7 +369,7 @@ export function logOf(batch: Batch, tray: Tray, timeFactor: number): TrayLog {
           dryingHours: dryingHoursAt(clock, tray.id, weighing.at),
           net,
           division: weighing.division,
-          minutesOut: minutesOutOf(batch, tray.id, weighing.at, timeFactor),
+          minutesOut: minutesOutOf(batch, tray.id, weighing.at, timeFactor, clock),
           stretch: stretchAt(clock, tray.id, weighing.at),
           at: weighing.at,
           ref: weighing.id,

@@ -14,7 +14,7 @@ import {
 import type { FoodOnTray, TrayId, TrayWeighing } from "../tray/weighing.ts";
 import { grams, type Grams, type UtcMs } from "../units/quantity.ts";
 import type { Batch, Tray } from "./bench.ts";
-import { batchClockAt, foodOf, freshOf, momentsOf, netOf, tareOf, weighingsOf } from "./look.ts";
+import { batchClockAt, foodOf, freshOf, netOf, outsOf, tareOf, weighingsOf } from "./look.ts";
 
 /** The weighings of one round, in the order in which the trays came. */
 type RoundSeen = { readonly trays: readonly Tray[]; readonly loads: readonly TrayWeighing[] };
@@ -41,7 +41,7 @@ const knownOf = (batch: Batch, tray: Tray): Known => {
 
 /** A round lasts from trays coming out to the next coming out; the last is under way. */
 function roundsSeen(batch: Batch, known: readonly Known[]): readonly RoundSeen[] {
-  const outs = momentsOf(batch).filter((moment) => moment.is === "out");
+  const outs = outsOf(batch);
   return outs.map((out, index) => {
     const until = outs[index + 1]?.at ?? Number.POSITIVE_INFINITY;
     const ofRound = known.filter(

@@ -9,7 +9,7 @@ import { asKept } from "../units/mass.ts";
 import { grams, type Grams } from "../units/quantity.ts";
 import type { Batch, Bench, Change, ScaleOnBench, Tray } from "./bench.ts";
 import type { Expected } from "./loads.ts";
-import { beforePour, current, loadedSoFar, phaseOf, tareOf } from "./look.ts";
+import { beforePour, current, isToLoad, loadedSoFar, tareOf } from "./look.ts";
 
 type Pour = {
   readonly as: Expected;
@@ -122,7 +122,7 @@ export function afterTareKey(bench: Bench, scale: ScaleOnBench): readonly Change
   if (taken === null || pan.on !== "below-zero" || !pan.settled || pan.mass === null) return [];
   const { batch, tray, weighing, before } = taken;
   const isJustThat = Math.abs(pan.mass + before) <= 3 * weighing.division;
-  if (!isJustThat || phaseOf(batch) !== "loading" || hiddenOf(scale, tray) > 0) return [];
+  if (!isJustThat || !isToLoad(batch, tray) || hiddenOf(scale, tray) > 0) return [];
   const id = bench.next.weighing;
   const reason = `the scale's tare key was pressed: with nothing on it, it showed ${pan.mass.toFixed(1)} g`;
   const gross = asKept(grams(weighing.gross + before));

@@ -17,7 +17,7 @@ import {
   type Judging,
   type Standing,
 } from "./given.ts";
-import { roundOf } from "./look.ts";
+import { momentsOf, roundOf } from "./look.ts";
 
 export type Replayed = {
   /** Announced verdicts that were judged anew. */
@@ -86,7 +86,8 @@ function replayOne(
   const then = asItStood(batch, traysAt(at), standing);
   const judging = { ...settings, comparisons: comparisonsThen(comparisons, standing) };
   const judged = judgedAs(then, judging);
-  const round = roundOf(then)?.number ?? 0;
+  const outs = momentsOf(then).filter(({ is }) => is === "out").length;
+  const round = standing.clock === 2 ? (roundOf(then)?.number ?? 0) : outs;
   const expected = judged === null ? [] : verdictsGiven(then, judged, { ...judging, round, at });
   const told = toldAmong({ ...then, judged }, expected);
   return { checked: given.length, older: 0, problems: compared(batch, given, { told, expected }) };
@@ -183,11 +184,12 @@ function restedOn(
   if (!isObject(basis) || !isStanding(basis["standing"])) return null;
   const { limit, timeFactor, standing } = basis;
   if (!isNumber(limit) || !isNumber(timeFactor) || timeFactor <= 0) return null;
-  const { placements, rates } = standing;
+  const { placements, rates, clock } = standing;
   return {
     limit: fraction(limit),
     timeFactor,
     standing,
+    joining: clock === 2,
     ...(placements === undefined ? {} : { placements }),
     ...(rates === undefined ? {} : { rates }),
   };
@@ -195,9 +197,10 @@ function restedOn(
 
 function isStanding(value: unknown): value is Standing {
   if (!isObject(value)) return false;
-  const { interruptions, gaps, comparison, placements, rates } = value;
+  const { interruptions, gaps, comparison, placements, rates, clock } = value;
   return (
     (comparison === undefined || isNumber(comparison)) &&
+    (clock === undefined || clock === 2) &&
     (placements === undefined || (Array.isArray(placements) && placements.every(isPlacement))) &&
     (rates === undefined || (Array.isArray(rates) && rates.every(isRate))) &&
     ["tray", "weighing", "moment", "coreCheck"].every((key) => isNumber(value[key])) &&

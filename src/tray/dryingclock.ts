@@ -12,6 +12,8 @@ export type ClockRecord = {
     readonly at: UtcMs;
     readonly trays: readonly TrayId[] | null;
   }[];
+  /** When trays that joined later were loaded: what was told of all trays before is nothing to them. */
+  readonly joined?: ReadonlyMap<TrayId, UtcMs>;
   /** The dryer did not run although trays were in: its hours do not count, and the curve breaks. */
   readonly interruptions: readonly {
     readonly from: UtcMs;
@@ -48,7 +50,15 @@ function changesUntil(clock: ClockRecord, tray: TrayId, at: UtcMs): readonly Clo
     if (moment.is === before || (before === "waiting" && moment.is === "out")) continue;
     states.push({ is: moment.is, since: moment.at });
   }
-  return states;
+  const joinedAt = clock.joined?.get(tray);
+  if (joinedAt === undefined) return states;
+  const isBefore = ({ since }: ClockState): boolean => since === null || since < joinedAt;
+  // Into a dryer that was running it went when it was loaded; otherwise with the others.
+  const isIn = states.findLast(isBefore)?.is === "in" && joinedAt <= at;
+  return [
+    isIn ? { is: "in", since: joinedAt } : { is: "waiting", since: null },
+    ...states.filter((state) => !isBefore(state)),
+  ];
 }
 
 export const clockStateAt = (clock: ClockRecord, tray: TrayId, at: UtcMs): ClockState =>
