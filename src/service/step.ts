@@ -15,7 +15,7 @@ import type { ClockJump } from "../tray/clockdoubt.ts";
 import type { UtcMs } from "../units/quantity.ts";
 import { acknowledged } from "./acknowledged.ts";
 import { apply } from "./apply.ts";
-import type { Alert, Batch, Bench, Change, Channel, Fact } from "./bench.ts";
+import type { Alert, AlertCode, Batch, Bench, Change, Channel, Fact, Gap } from "./bench.ts";
 import { judgedAs, knownBesides, logsOf, toldAmong, verdictsGiven, type Judging } from "./given.ts";
 import { lessonsWithdrawn } from "./lessons.ts";
 import {
@@ -70,8 +70,20 @@ export function step(bench: Bench, act: (bench: Bench) => readonly Change[], now
 
 /** At each tick of the clock: what has become due by itself. */
 export function tick(bench: Bench, now: Now): Step {
-  return step(bench, (present) => raise(present, dueAlerts(present, now), now.at), now);
+  return step(
+    bench,
+    (present) => {
+      const due = dueAlerts(present, now);
+      const isOver = ({ code, key }: Alert): boolean =>
+        byTheClock.includes(code) && !due.some((one) => one.key === key);
+      return [...acknowledged(present, now.at, isOver), ...raise(present, due, now.at)];
+    },
+    now,
+  );
 }
+
+/** They hold as long as the clock says so: a clock that was set right, or trays that came out, may end them. */
+const byTheClock: readonly AlertCode[] = ["time-to-weigh", "out-too-long"];
 
 /** Judges every open batch anew, for a start or a change of the settings. */
 export const judgeAfresh = (bench: Bench, now: Now): Bench =>
@@ -131,7 +143,7 @@ function roundDone(bench: Bench, batch: Batch, now: Now): readonly Change[] {
   const round = roundOf(batch);
   const alert = alertOfRound(batch);
   if (judged === null || round === null || alert === null) return [];
-  const raised = raise(bench, [alert], now.at);
+  const raised = raise(bench, [toldAgain(bench, batch, alert)], now.at);
   const isOutdated = ({ batchId, code }: Alert): boolean =>
     batchId === batch.id && verdictAlerts.includes(code);
   return raised.length === 0
@@ -183,8 +195,18 @@ export function owedBy(bench: Bench, channel: Channel, now: Now): readonly Alert
   const owed = bench.alerts.filter((alert) => alert.owed.includes(channel));
   if (owed.length === 0) return [];
   const rounds = bench.batches.flatMap((batch) => alertOfRound(batch) ?? []);
-  const stand = new Set([...rounds, ...dueAlerts(bench, now)].map(({ key }) => key));
-  return owed.filter(({ key }) => stand.has(key));
+  const stand = [...rounds, ...dueAlerts(bench, now)].map(({ key }) => key);
+  // A word that came back has a number behind its key.
+  return owed.filter(({ key }) => stand.some((one) => one === key || key.startsWith(`${one} `)));
+}
+
+/** A word that comes back after another one, as when a correction is taken back, is news once more. */
+function toldAgain(bench: Bench, batch: Batch, alert: Deserving): Deserving {
+  const last = batch.verdicts.findLast(({ trayId }) => trayId === null);
+  if (last === undefined || last.word === batch.judged?.verdict) return alert;
+  let { key } = alert;
+  for (let times = 2; bench.alertKeys.has(key); times++) key = `${alert.key} ${times}`;
+  return { ...alert, key };
 }
 
 function raise(bench: Bench, deserving: readonly Deserving[], at: UtcMs): readonly Change[] {
@@ -224,7 +246,9 @@ function dueOf(batch: Batch, bench: Bench, now: Now): readonly Deserving[] {
   if (clock.is === "in") {
     const due = nextWeighingAtHours(batch, now.at, now.timeFactor);
     const isDue = due !== null && isRunning(batch) && batchHoursAt(batch, now.at) >= due;
-    return isDue ? [timeToWeigh(batch.id, label, round)] : [];
+    const took = batch.interruptions.length + batch.gaps.filter(stoodStill).length;
+    const told = timeToWeigh(batch.id, label, round);
+    return isDue ? [asSetRight(told, took + setRightIn(batch))] : [];
   }
   if (clock.is !== "out" || round === null) return [];
   const out = Math.max(
@@ -233,6 +257,15 @@ function dueOf(batch: Batch, bench: Bench, now: Now): readonly Deserving[] {
   );
   const stillDrying = batch.judged?.verdict !== "stable";
   return stillDrying && out > bench.settings.outTooLongMinutes
-    ? [outTooLong(batch.id, label, round, out)]
+    ? [asSetRight(outTooLong(batch.id, label, round, out), setRightIn(batch))]
     : [];
 }
+
+const stoodStill = ({ dryerRan }: Gap): boolean => dryerRan === false;
+
+const setRightIn = ({ moments }: Batch): number =>
+  moments.filter(({ supersedes }) => supersedes !== null).length;
+
+/** What was told before the clock was set right is told anew when it has come to be so again. */
+const asSetRight = (alert: Deserving, times: number): Deserving =>
+  times === 0 ? alert : { ...alert, key: `${alert.key} by clock ${times}` };
