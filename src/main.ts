@@ -1,6 +1,7 @@
 #!/usr/bin/env node
 /** Reads the command's name, runs it, and turns its outcome into an exit code. */
 import { text } from "node:stream/consumers";
+import { fileURLToPath } from "node:url";
 import type { Io } from "./command/io.ts";
 import { plain } from "./command/plain.ts";
 import { programVersion } from "./command/version.ts";
@@ -63,6 +64,25 @@ const hintAtTerminal = (code: FaultCode): string => {
   return "hintOfCommand" in fault ? fault.hintOfCommand : fault.hint;
 };
 
+/**
+ * What to run where a package is not there, or was compiled for another Node.js than the one that a system's upgrade
+ * brought: its own words name a module, a version of its interface and a command that may not mend it. null: it is
+ * something else.
+ */
+function lackOfPackages(thrown: unknown): string | null {
+  if (!(thrown instanceof Error)) return null;
+  const code = "code" in thrown ? thrown.code : null;
+  const isMissing =
+    code === "ERR_MODULE_NOT_FOUND" ||
+    code === "MODULE_NOT_FOUND" ||
+    // Of the package that looks for the store's library, which gives it no code.
+    thrown.message.startsWith("Could not locate the bindings file");
+  if (!isMissing && code !== "ERR_DLOPEN_FAILED") return null;
+  const program = fileURLToPath(new URL("..", import.meta.url));
+  const [why = ""] = thrown.message.replaceAll(/\s+/g, " ").split(". ");
+  return `the packages that the program needs are not there, or were made for another Node.js than this ${process.versions.node} (${why}). As the user who installed it, run: cd "${program}" && npm run ensure. Then start it again; the record was not touched`;
+}
+
 async function main(args: readonly string[]): Promise<number> {
   const [first, ...rest] = args;
   // Whoever reads may have seen enough, as `head` has.
@@ -108,10 +128,11 @@ main(process.argv.slice(2)).then(
   },
   (thrown: unknown) => {
     const known = isFault(thrown);
+    const lack = lackOfPackages(thrown);
     process.stderr.write(
       known
         ? `${thrown.message.replace(/\.$/, "")}. ${hintAtTerminal(thrown.code)}\n`
-        : `${thrown instanceof Error ? (thrown.stack ?? thrown.message) : String(thrown)}\n`,
+        : `${lack ?? (thrown instanceof Error ? (thrown.stack ?? thrown.message) : String(thrown))}\n`,
     );
     process.exit(known && thrown.code === "word.unknown-command" ? 2 : 1);
   },

@@ -26,6 +26,8 @@ import { codeInWords } from "./pair.ts";
 import { settingsFile } from "./settingsfile.ts";
 import { programVersion } from "./version.ts";
 
+/** With the 5 s for a copy and 1 s for requests it is less than the 10 s that the unit gives. */
+const endsWithinMs = 2000;
 const practiceSeed = 20261125;
 const practiceBatches = 3;
 const practiceUri = "practice:";
@@ -66,7 +68,20 @@ export async function run(args: readonly string[], io: Io): Promise<number> {
   await interrupted(io.signal);
   await server.close();
   await service.close();
+  endInSpiteOfDisks(io);
   return 0;
+}
+
+/**
+ * A thread that waits for a disk of the network or a dying one cannot be ended, and Node.js waits for its threads
+ * however it is asked to exit. Everything is kept and closed by now.
+ */
+function endInSpiteOfDisks(io: Io): void {
+  const end = (): void => {
+    io.err(`a disk does not answer, most likely that of the copies: ended without waiting for it`);
+    process.kill(process.pid, "SIGKILL");
+  };
+  setTimeout(end, endsWithinMs).unref();
 }
 
 async function readFlags(args: readonly string[], io: Io): Promise<Flags> {

@@ -17,13 +17,21 @@ export function isLoopback(host: string): boolean {
 
 export type Places = { readonly hosts: ReadonlySet<string>; readonly origins: ReadonlySet<string> };
 
+/**
+ * What the computer is called on its network: by the network's own names, and by multicast DNS (RFC 6762), which has the
+ * first label alone. A page from elsewhere has no such name, whatever its DNS is made to say: `.local` is never asked of
+ * the DNS, and the other is one's own network's.
+ */
+export function ownNames(name: string = hostname().toLowerCase()): string[] {
+  return [...new Set([name, `${name.split(".", 1)[0]}.local`])];
+}
+
 /** Every address and name of this computer under which a device of the network may open the page. */
 function namesOnTheNetwork(): string[] {
   const addresses = Object.values(networkInterfaces()).flatMap((all) => all ?? []);
   // Addresses of one link (fe80::…) are written with a zone, which browsers do not take.
   const usable = addresses.filter(({ address }) => !address.toLowerCase().startsWith("fe80:"));
-  const name = hostname().toLowerCase();
-  return [...usable.map(({ address }) => address), name, `${name.replace(/\.local$/, "")}.local`];
+  return [...usable.map(({ address }) => address), ...ownNames()];
 }
 
 const everywhere = ["0.0.0.0", "::"];
@@ -74,6 +82,8 @@ export function allowedPlaces(
     "::1",
     bound,
     ...(everywhere.includes(bound) ? namesOnTheNetwork() : []),
+    // By its name the network finds the one address that is listened at.
+    ...(isLoopback(bound) ? [] : ownNames()),
     ...names.filter((name) => !name.includes("://")).map(bare),
   ]);
   const usualPort = scheme === "https" ? 443 : 80;

@@ -6,6 +6,7 @@ import {
   flawInLabelAddress,
   flawInName,
   isLoopback,
+  ownNames,
   whyRefused,
 } from "../../src/http/places.ts";
 import { fakeService, makeTestServer } from "./fake.ts";
@@ -74,6 +75,23 @@ describe("where the network can reach it", () => {
       expect(why(name)).not.toBeNull();
     },
   );
+  // RFC 6762, section 3: a name of multicast DNS is one label and .local.
+  test.each([
+    ["kitchen", ["kitchen", "kitchen.local"]],
+    ["kitchen.local", ["kitchen.local"]],
+    ["kitchen.lan", ["kitchen.lan", "kitchen.local"]],
+  ])("a computer called %s is found as %j", (name, found) => {
+    expect(ownNames(name)).toEqual(found);
+  });
+  test.each(ownNames())("listening at one address alone it is found as %s too", (name) => {
+    const one = allowedPlaces("192.0.2.7", 4680, door);
+    const asked = { host: `${name}:4680`, origin: `http://${name}:4680` };
+    expect(whyRefused({ method: "POST", headers: asked }, one)).toBeNull();
+    const elsewhere = { host: "192.0.2.8:4680" };
+    expect(whyRefused({ method: "GET", headers: elsewhere }, one)).not.toBeNull();
+    const loopback = allowedPlaces("127.0.0.1", 4680, door);
+    expect(whyRefused({ method: "GET", headers: { host: asked.host } }, loopback)).not.toBeNull();
+  });
   test("over https only pages that came over https may ask", () => {
     const secure = allowedPlaces("0.0.0.0", 443, { scheme: "https", names: [] });
     const from = (origin: string) =>

@@ -1,7 +1,8 @@
 // Copies made by the clock of the running service, and what it says when none can be made.
 import { spawn, spawnSync } from "node:child_process";
 import { once } from "node:events";
-import { mkdirSync, readdirSync, readFileSync } from "node:fs";
+import { constants, mkdirSync, readdirSync, readFileSync, rmSync } from "node:fs";
+import { open } from "node:fs/promises";
 import { join } from "node:path";
 import { afterAll, expect, test } from "vitest";
 import { inspectStore } from "../../src/store/inspect.ts";
@@ -107,4 +108,36 @@ test.runIf(canTrace)(
     expect(worstMs).toBeLessThan(500);
   },
   60_000,
+);
+
+test.runIf(process.platform === "linux")(
+  "a disk that never answers keeps the program from ending for some seconds, and nothing is lost",
+  async () => {
+    const hung = dataFolder();
+    service = await Service.start({ data: hung.path, scale });
+    await service.post("/api/batches", { dryer: "Cellar", trays: [{ name: "A", tareGrams: 400 }] });
+    await service.post("/api/weighings", { tray: 1, kind: "fresh", value: 900 });
+    // Whoever opens a pipe to read waits for somebody to write, in the kernel, as for a disk that hangs.
+    spawnSync("mkfifo", [join(hung.path, "copies.json")]);
+    const pipe = await eventually(
+      "the thread to wait for the disk",
+      () =>
+        open(join(hung.path, "copies.json"), constants.O_WRONLY | constants.O_NONBLOCK).catch(
+          () => null,
+        ),
+      (handle) => handle !== null,
+    );
+    const asked = performance.now();
+    await service.stop();
+    const tookMs = performance.now() - asked;
+    expect(service.said()).toContain("a disk does not answer");
+    expect(tookMs).toBeLessThan(10_000);
+    await pipe?.close();
+    rmSync(join(hung.path, "copies.json"));
+    service = await Service.start({ data: hung.path, scale });
+    expect((await service.batch(1)).trays[0]?.weighings).toHaveLength(1);
+    await service.stop();
+    expect(inspectStore(join(hung.path, "stillweight.db")).problems).toEqual([]);
+    hung.remove();
+  },
 );
