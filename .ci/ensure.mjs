@@ -3,7 +3,6 @@
 import { spawnSync } from "node:child_process";
 import { createHash } from "node:crypto";
 import { existsSync, readFileSync, statSync, writeFileSync } from "node:fs";
-import { createRequire } from "node:module";
 import { delimiter, join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { build, newestIn } from "./build.mjs";
@@ -118,15 +117,13 @@ const toCompile =
     darwin: ". If it could not be fetched ready-made, run: xcode-select --install",
   }[process.platform] ?? "";
 
-/** Whether the store's library is there, and made for the Node.js that runs. */
+/**
+ * Whether the store's library is there, and made for the Node.js that runs. Asked of a process of its own: where one for
+ * another version was tried, Node.js does not load the right one after it ("Module did not self-register").
+ */
 function storeLoads() {
-  try {
-    const Database = createRequire(join(root, "package.json"))("better-sqlite3");
-    new Database(":memory:").close();
-    return true;
-  } catch {
-    return false;
-  }
+  const open = 'new (require("better-sqlite3"))(":memory:").close()';
+  return run(process.execPath, ["-e", open], { stdio: "ignore" });
 }
 
 function makeStoreLibrary() {
