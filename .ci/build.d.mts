@@ -1,2 +1,3 @@
 export function newestIn(root: string): number;
 export function build(root: string): void;
+export function builtIn(root: string): string;

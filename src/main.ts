@@ -1,10 +1,9 @@
 #!/usr/bin/env node
 /** Reads the command's name, runs it, and turns its outcome into an exit code. */
 import { text } from "node:stream/consumers";
-import { fileURLToPath } from "node:url";
 import type { Io } from "./command/io.ts";
 import { plain } from "./command/plain.ts";
-import { programVersion } from "./command/version.ts";
+import { programFolder, programVersion } from "./command/version.ts";
 import { isFault, faults, type FaultCode } from "./faults.ts";
 
 type Command = (args: readonly string[], io: Io) => Promise<number>;
@@ -78,9 +77,8 @@ function lackOfPackages(thrown: unknown): string | null {
     // Of the package that looks for the store's library, which gives it no code.
     thrown.message.startsWith("Could not locate the bindings file");
   if (!isMissing && code !== "ERR_DLOPEN_FAILED") return null;
-  const program = fileURLToPath(new URL("..", import.meta.url));
   const [why = ""] = thrown.message.replaceAll(/\s+/g, " ").split(". ");
-  return `the packages that the program needs are not there, or were made for another Node.js than this ${process.versions.node} (${why}). As the user who installed it, run: cd "${program}" && npm run ensure. Then start it again; the record was not touched`;
+  return `the packages that the program needs are not there, or were made for another Node.js than this ${process.versions.node} (${why}). As the user who installed it, run: cd "${programFolder()}" && npm run ensure. Then start it again; the record was not touched`;
 }
 
 async function main(args: readonly string[]): Promise<number> {

@@ -24,7 +24,7 @@ import { dataFolderIn, practiceFolderIn } from "./datafolder.ts";
 import type { Io } from "./io.ts";
 import { codeInWords } from "./pair.ts";
 import { settingsFile } from "./settingsfile.ts";
-import { programVersion } from "./version.ts";
+import { programName } from "./version.ts";
 
 /** With the 5 s for a copy and 1 s for requests it is less than the 10 s that the unit gives. */
 const endsWithinMs = 2000;
@@ -187,7 +187,7 @@ const logger = (io: Io) =>
     pino.destination({ dest: 2, sync: true }),
   );
 
-const program = `Stillweight ${programVersion()}`;
+const program = programName();
 
 /**
  * Practice is only for whoever has nothing yet: no scale was ever set up, none is attached, and the real folder
@@ -238,6 +238,7 @@ function realSetting(
   log: Log,
 ): RunSetting {
   const { lastAlive, batches } = store.load();
+  // With no batch open the engine takes the computer's time over as soon as nothing kept is later.
   const isMidway = clock.timeFactor === 1 && batches.length > 0;
   if (lastAlive !== null) clock.carryOnFrom(lastAlive, ...(isMidway ? (["midway"] as const) : []));
   return {

@@ -2,12 +2,13 @@
 import { readdirSync, readFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
+import { builtIn } from "../../.ci/build.mjs";
 import { openPage, show, tablet } from "./browser.ts";
 import { opened, browser, sceneOf, setStage, stub, withPage } from "./stage.ts";
 
 setStage();
 
-const built = join(import.meta.dirname, "../../dist/web");
+const built = join(builtIn(join(import.meta.dirname, "../..")), "web");
 const oldest =
   /cssTarget: \["chrome(?<chrome>\d+)", "firefox(?<firefox>\d+)", "safari(?<safari>[\d.]+)"\]/;
 

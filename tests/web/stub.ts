@@ -4,6 +4,7 @@ import { existsSync, readFileSync } from "node:fs";
 import type { AddressInfo } from "node:net";
 import { extname, join } from "node:path";
 import { WebSocketServer, type WebSocket } from "ws";
+import { builtIn } from "../../.ci/build.mjs";
 import type { Bench } from "../../src/wire/bench.ts";
 import type { PairingState } from "../../src/wire/device.ts";
 import type { FromService, HereMessage } from "../../src/wire/messages.ts";
@@ -12,7 +13,7 @@ import { codePicture } from "../../src/label/code.ts";
 import { aBag } from "./bags.ts";
 import { batch as batchOf, benchAt, summaries, type World } from "./scenes.ts";
 
-const built = join(import.meta.dirname, "../../dist/web");
+const built = join(builtIn(join(import.meta.dirname, "../..")), "web");
 const types: Readonly<Record<string, string>> = {
   ".html": "text/html; charset=utf-8",
   ".js": "text/javascript; charset=utf-8",
@@ -62,7 +63,7 @@ export type Stub = {
 
 export async function startStub(first: World): Promise<Stub> {
   if (!existsSync(join(built, "index.html")))
-    throw new Error("dist/web is not built: run npm run build");
+    throw new Error("the page is not built: run npm run build");
   let world = first;
   let seq = 0;
   let isShut = false;

@@ -2,6 +2,7 @@ import { readdirSync, readFileSync } from "node:fs";
 import { join } from "node:path";
 import { gzipSync } from "node:zlib";
 import { expect, test } from "vitest";
+import { builtIn } from "../../.ci/build.mjs";
 import { readRoute, writeRoute, type Route } from "../../web/src/route.ts";
 import { retryAfterMs } from "../../web/src/link.ts";
 import { askAgainAfterMs, refusalIn } from "../../web/src/ask.ts";
@@ -18,7 +19,7 @@ const en = { ...enFirst, ofBags: enBags, ofKitchen: enKitchen };
 const de = { ...deFirst, ofBags: deBags, ofKitchen: deKitchen };
 
 const web = join(import.meta.dirname, "../../web/src");
-const built = join(import.meta.dirname, "../../dist/web");
+const built = join(builtIn(join(import.meta.dirname, "../..")), "web");
 
 function filesIn(folder: string, ending: string): string[] {
   return readdirSync(folder, { recursive: true, encoding: "utf8" })

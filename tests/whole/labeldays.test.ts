@@ -4,9 +4,12 @@ import { join } from "node:path";
 import { pathToFileURL } from "node:url";
 import { promisify } from "node:util";
 import { expect, test } from "vitest";
+import { builtIn } from "../../.ci/build.mjs";
 import { bag } from "../http/fake.ts";
 
-const labels = pathToFileURL(join(import.meta.dirname, "../../dist/service/labels.js")).href;
+const labels = pathToFileURL(
+  join(builtIn(join(import.meta.dirname, "../..")), "service", "labels.js"),
+).href;
 const shell = promisify(execFile);
 
 // IANA's zones: summer time ends in Berlin on 2026-10-25 at 01:00 UTC (+02:00 to +01:00), in New York on 2026-11-01 at

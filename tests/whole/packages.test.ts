@@ -49,7 +49,7 @@ test.each([
   const { stderr, status } = spawnSync(process.execPath, started, { encoding: "utf8" });
   expect(stderr).toMatch(/^the packages that the program needs are not there, or were made for /);
   expect(stderr).toContain(`another Node.js than this ${process.versions.node} (`);
-  expect(stderr).toContain(`run: cd "${join(program, "/")}" && npm run ensure`);
+  expect(stderr).toContain(`run: cd "${program}" && npm run ensure`);
   expect(stderr.trim().split("\n")).toHaveLength(1);
   expect(status).toBe(1);
   expect(existsSync(join(data, "stillweight.db"))).toBe(false);

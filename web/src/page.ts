@@ -234,6 +234,7 @@ function hear(input: Input): void {
   const after = next(before, input, wireVersion);
   if (after === before) return;
   state.value = after;
+  firstProgram ??= after.bench?.program;
   for (const news of newsBetween(before, after)) react(news);
 }
 
@@ -242,6 +243,21 @@ function loadAgain(): void {
   if (sessionStorage.getItem("loaded-for-version") === String(wireVersion)) return;
   sessionStorage.setItem("loaded-for-version", String(wireVersion));
   location.reload();
+}
+
+const begun: (() => boolean)[] = [];
+/** Names what this page alone knows of, such as a plan that is being typed: while it is there, it is not loaded again. */
+export const keepWhile = (isBegun: () => boolean): void => void begun.push(isBegun);
+
+let firstProgram: string | undefined;
+/**
+ * A program that was renewed has another page, too. It is fetched when somebody goes elsewhere on this one by a touch:
+ * what stood there is left anyway, and the next touch brings the sound back.
+ */
+function loadIfRenewed(): void {
+  const isRenewed = (firstProgram ?? bench.peek()?.program) !== bench.peek()?.program;
+  const isTouched = navigator.userActivation?.isActive ?? false;
+  if (isRenewed && isTouched && !begun.some((isBegun) => isBegun())) location.reload();
 }
 
 /** Done when the page can speak the person's language. */
@@ -257,6 +273,7 @@ export async function start(): Promise<void> {
   });
   window.addEventListener("hashchange", () => {
     route.value = readRoute(location.hash);
+    loadIfRenewed();
   });
   setInterval(() => {
     localNow.value = localTime();

@@ -24,7 +24,7 @@ import {
   type FoodDraft,
   type TrayDraft,
 } from "../draft.ts";
-import { bench, dryerCalled, foodCalled, go, say, speech } from "../page.ts";
+import { bench, dryerCalled, foodCalled, go, keepWhile, say, speech } from "../page.ts";
 import { Form, useAct } from "../parts/act.tsx";
 import { useFetched } from "../parts/fetched.ts";
 import { Field } from "../parts/field.tsx";
@@ -34,6 +34,7 @@ import { trayName } from "../show.ts";
 
 /** Outlives the page: a load on the scale may take a person to Weigh in the middle of planning. */
 const draft = signal<Draft | null>(null);
+keepWhile(() => draft.peek() !== null);
 
 export function PlanPage() {
   const { plan } = say();

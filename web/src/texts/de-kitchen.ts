@@ -89,7 +89,7 @@ export const deKitchen: KitchenTexts = {
   two: {
     title: "Zwei Waagen",
     explain:
-      "Eine Last auf beiden, nacheinander, zeigt ihren Unterschied: am besten nahe dem, was Bleche und Beutel wiegen, und mehr als einmal. Er zählt, wo beide ein Blech oder einen Beutel wogen.",
+      "Eine Last nacheinander auf beiden zeigt ihren Unterschied: am besten so schwer wie Bleche und Beutel, und mehrmals. Er zählt, wo beide ein Blech oder einen Beutel wogen.",
     offset: (more: string, by: string, less: string, at: string, u: string) =>
       `${more} zeigt ${by} mehr als ${less} bei ${at} (± ${u})`,
     from: (count: number, at: string) =>
@@ -151,7 +151,7 @@ export const deKitchen: KitchenTexts = {
     kwh: (figure: string) => `${figure} kWh`,
     caption: "Was jedes Blech ergab",
     moistureNote:
-      "Wasser darin: gerechnet aus dem, was Frisches dieser Art enthält, und das schwankt von Partie zu Partie. Das Urteil beruht stattdessen auf den Wägungen.",
+      "Wasser darin: gerechnet aus dem, was Frisches dieser Art enthält, und das schwankt. Das Urteil beruht auf den Wägungen.",
     costNote:
       "Energie: mittlere Leistung des Trockners mal Trockenstunden, verteilt nach dem entzogenen Wasser.",
     noCost: "Für Energie und Kosten Leistung und Preis des Trockners unter Einrichten angeben.",
@@ -266,7 +266,7 @@ export const deKitchen: KitchenTexts = {
     installHow:
       "Diese Seite lässt sich wie ein Programm installieren: im Menü des Browsers (iPhone: Teilen) „Installieren“ oder „Zum Startbildschirm“.",
     installInsecure:
-      "Browser installieren eine Seite nur über https oder auf demselben Rechner. Sonst hilft ein Lesezeichen oder eine Verknüpfung.",
+      "Browser installieren eine Seite nur über https oder auf demselben Rechner. Sonst hilft ein Lesezeichen.",
     awake: "Bildschirm bleibt beim Wiegen an",
     awakeOn: "Ja, solange diese Seite vorn ist.",
     awakeInsecure:
@@ -296,7 +296,7 @@ export const deKitchen: KitchenTexts = {
     data: "Daten",
     folder: (path: string) => `Alles liegt in ${path}.`,
     backup:
-      "Eine Kopie, die auch bei laufendem Programm ganz ist: stillweight backup DATEI. Auf einer anderen Festplatte aufbewahren.",
+      "Kopieren, auch bei laufendem Programm: stillweight backup DATEI. Auf einer anderen Festplatte aufbewahren.",
     backupNone: "Von selbst macht das Programm hier keine Kopien.",
     backupEvery: (folder: string, hours: string) =>
       `Alle ${hours} h kopiert das Programm sie nach ${folder} und prüft die Kopie. Auf derselben Platte überlebt sie diese Platte nicht.`,
@@ -343,7 +343,7 @@ export const deKitchen: KitchenTexts = {
     bringIn: {
       title: "Ein von Hand geführtes Protokoll übernehmen",
       explain:
-        "Eine CSV-Datei mit den Spalten hours und grams und, soweit vorhanden, tray, batch, fresh_g, tare_g, resolution_g, food, water_pct, thickness_mm, minutes_out, unit und at. Erst wird sie angesehen, dann ganz übernommen oder gar nicht.",
+        "CSV mit den Spalten hours und grams, soweit vorhanden auch tray, batch, fresh_g, tare_g, resolution_g, food, water_pct, thickness_mm, minutes_out, unit, at. Erst wird sie angesehen, dann ganz übernommen oder gar nicht.",
       file: "Datei",
       startedAt: "Beginn der Trocknung",
       startedAtHint: "für Zeilen ohne Uhrzeit (at)",
