@@ -20,6 +20,10 @@ export type Clock = {
    * earlier, because what is under way was begun by a clock that the computer's has since moved away from.
    */
   carryOnFrom(earlier: { readonly at: UtcMs; readonly systemAt: UtcMs }, midway?: "midway"): void;
+  /** Moves by so many real milliseconds, back where they are negative: the computer's time is taken over. */
+  moveBy(ms: number): void;
+  /** For how long the computer had been switched on when this clock began, in real milliseconds. */
+  readonly upAtStartMs: number;
   /** System clock less our own, in real milliseconds; where ours runs fast, how that has changed since the start. */
   awayMs(): number;
   /**
@@ -47,9 +51,10 @@ const sleptAtLeastMs = 2000;
 
 export function systemClock(timeFactor = 1, source: TimeSource = computer): Clock {
   const startedMono = source.monoMs();
+  const upAtStartMs = source.upMs();
   const systemUtc = source.utcMs();
   let startedUtc = systemUtc;
-  let awakeUpMs = source.upMs();
+  let awakeUpMs = upAtStartMs;
   let awakeMono = startedMono;
   const elapsed = (): number => source.monoMs() - startedMono;
   const utc = (): UtcMs => utcMs(Math.round(startedUtc + elapsed() * timeFactor));
@@ -63,6 +68,10 @@ export function systemClock(timeFactor = 1, source: TimeSource = computer): Cloc
       const late = at + away - utc();
       startedUtc += midway === undefined ? Math.max(0, late) : late;
     },
+    moveBy: (ms) => {
+      startedUtc += ms * timeFactor;
+    },
+    upAtStartMs,
     awayMs: () =>
       timeFactor === 1 ? source.utcMs() - utc() : source.utcMs() - systemUtc - elapsed(),
     wake: () => {

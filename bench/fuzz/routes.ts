@@ -91,6 +91,8 @@ function playing(folder: string) {
     system: () => utcMs(nowMs),
     timeFactor: 1,
     carryOnFrom: () => undefined,
+    moveBy: () => undefined,
+    upAtStartMs: 0,
     awayMs: () => 0,
     wake: () => 0,
   };

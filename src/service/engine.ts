@@ -33,6 +33,8 @@ const dueEveryMs = 1000;
 const aliveEveryMs = 10_000;
 const askDiskEveryMs = 5000;
 const recordAgainEveryMs = 5000;
+/** A service that begins so soon after the computer was switched on was started with it. */
+const justSwitchedOnMs = 15 * 60_000;
 /** A stop shorter than this leaves no question: so few minutes prove nothing either way. */
 const gapWorthAskingMs = 120_000;
 
@@ -58,6 +60,10 @@ export class Engine {
   private tickedMono: MonoMs;
   /** Since when the program stood still, which is still to be asked about. */
   private stoodFrom: UtcMs | null = null;
+  /** What was known of the clocks when the computer was switched on, until a person or a scale did something. */
+  private switchedOn: SwitchedOn | null = null;
+  /** When the newest of all that is kept was kept, by the program's clock. */
+  private newestAt: UtcMs;
   private askedDiskMono = Number.NEGATIVE_INFINITY;
   private readonly outgoing: Outgoing;
   /** Under which key the change that is being made was asked for. */
@@ -73,13 +79,16 @@ export class Engine {
     this.tickedMono = set.clock.mono();
     const kept = set.store.load();
     this.jumps = set.store.clockJumps();
+    this.newestAt = set.store.newestAt() ?? utcMs(0);
     this.outgoing = new Outgoing({
       clock: set.clock,
       program: set.program,
       practice: set.practice !== null,
       settings: () => this.bench.settings,
       owed: (channel) => owedBy(this.bench, channel, this.now()),
-      keep: (id, channel, at) => this.act(() => [{ is: "alert-sent", id, channel, at }]),
+      // Nobody did anything by that: it does not settle how the computer was switched on.
+      keep: (id, channel, at) =>
+        this.keep(step(this.bench, () => [{ is: "alert-sent", id, channel, at }], this.now())),
       changed: () => this.showBench(),
       log: set.log,
     });
@@ -101,8 +110,8 @@ export class Engine {
       },
       this.now(),
     );
-    this.noteGap(kept.lastAlive?.at ?? null);
     this.noteWaking(kept.lastAlive);
+    this.noteGap(kept.lastAlive?.at ?? null);
     this.lookAtClock();
   }
 
@@ -163,6 +172,7 @@ export class Engine {
   /** Steps, keeps, counts as done, tells. A refusal of the store leaves the bench as it was. */
   act(what: (bench: Bench) => readonly Change[]): void {
     this.lookAtClock();
+    this.settleSwitchedOn();
     this.keep(step(this.bench, what, this.now()));
   }
 
@@ -193,6 +203,7 @@ export class Engine {
     try {
       const key = this.askedUnder;
       this.set.store.record(facts, key === null ? null : { key, at: this.set.clock.utc() });
+      this.newestAt = this.set.clock.utc();
       this.setRecording(null);
     } catch (thrown) {
       if (isFault(thrown) && thrown.code.startsWith("store.")) {
@@ -265,8 +276,48 @@ export class Engine {
   private noteWaking(lastAlive: Alive | null): void {
     const { clock, practice } = this.set;
     if (lastAlive === null || practice !== null) return;
-    if (lastAlive.systemAt - clock.system() < jumpWorthSayingMs) return;
-    this.keepJump({ at: clock.utc(), awayMs: Math.round(clock.awayMs()), offUnknown: true });
+    this.switchedOn = {
+      at: clock.utc(),
+      awayBeforeMs: lastAlive.systemAt - lastAlive.at,
+      isInPast: lastAlive.systemAt - clock.system() >= jumpWorthSayingMs,
+    };
+    if (clock.upAtStartMs > justSwitchedOnMs) this.settleSwitchedOn();
+  }
+
+  /** From now on rows are kept by a clock that does not know for how long the computer was off. */
+  private settleSwitchedOn(): void {
+    if (this.switchedOn?.isInPast === true) {
+      const { clock } = this.set;
+      const awayMs = Math.round(clock.awayMs());
+      this.keepJump({ at: clock.utc(), awayMs, offUnknown: true });
+    }
+    this.switchedOn = null;
+  }
+
+  /**
+   * Takes the computer's time over where that changes no hours: before any batch has begun to dry, and never to a time
+   * before what is kept. And where it is only now known for how long the computer was off, as on a board without a
+   * battery that hears of the time minutes after its start: as long as nothing was kept since, that is as if it had been
+   * known at the start, and the hours are asked about.
+   */
+  private goByComputer(): void {
+    const { clock } = this.set;
+    const awayMs = Math.round(clock.awayMs());
+    if (Math.abs(awayMs) < jumpWorthSayingMs) return;
+    const at = clock.utc();
+    if (this.bench.batches.every((batch) => batchClockAt(batch, at).is === "waiting")) {
+      if (at + awayMs < this.newestAt) return;
+      clock.moveBy(awayMs);
+      this.switchedOn = null;
+      return;
+    }
+    if (this.switchedOn === null) return;
+    const { at: from, awayBeforeMs } = this.switchedOn;
+    const offMs = awayMs - awayBeforeMs;
+    if (offMs < gapWorthAskingMs) return;
+    this.switchedOn = null;
+    clock.moveBy(offMs);
+    this.noteGap(from, utcMs(from + offMs));
   }
 
   /** Looks whether the computer slept, and whether its clock has moved. */
@@ -278,6 +329,7 @@ export class Engine {
     this.stoodFrom = null;
     if (stoodFrom !== null) this.noteGap(stoodFrom);
     if (practice !== null) return;
+    this.goByComputer();
     const jump = jumpSince(this.jumps, { at: clock.utc(), awayMs: clock.awayMs() });
     if (jump === null) return;
     this.keepJump(jump);
@@ -328,7 +380,11 @@ export class Engine {
   private sayAlive(): void {
     try {
       const { clock, store } = this.set;
-      store.alive({ at: clock.utc(), systemAt: clock.system() });
+      const at = clock.utc();
+      const { isInPast, awayBeforeMs } = this.switchedOn ?? { isInPast: false, awayBeforeMs: 0 };
+      // While the computer is in the past, the next start is to hear what its clock would say had it gone on.
+      const systemAt = isInPast ? Math.max(clock.system(), at + awayBeforeMs) : clock.system();
+      store.alive({ at, systemAt: utcMs(systemAt) });
     } catch (thrown) {
       if (!(thrown instanceof Fault)) throw thrown;
       this.lastRefusedMono = this.set.clock.mono();
@@ -337,24 +393,14 @@ export class Engine {
   }
 
   /** The service was away while trays were in: ask whether the dryer ran on. */
-  private noteGap(lastAliveAt: UtcMs | null): void {
+  private noteGap(lastAliveAt: UtcMs | null, to = this.set.clock.utc()): void {
     if (lastAliveAt === null) return;
-    const at = this.set.clock.utc();
     for (const batch of this.bench.batches) {
       const from = lastTraceOf(batch, lastAliveAt);
-      if (at - from < gapWorthAskingMs || batchClockAt(batch, from).is !== "in") continue;
-      this.act((bench) => [
-        {
-          is: "gap-found",
-          gap: {
-            id: bench.next.gap,
-            batchId: batch.id,
-            from,
-            to: at,
-            dryerRan: null,
-          },
-        },
-      ]);
+      if (to - from < gapWorthAskingMs || batchClockAt(batch, from).is !== "in") continue;
+      const { gap: id } = this.bench.next;
+      const gap = { id, batchId: batch.id, from, to, dryerRan: null };
+      this.keep(step(this.bench, () => [{ is: "gap-found", gap }], this.now()));
     }
   }
 
@@ -376,7 +422,7 @@ export class Engine {
       clockJump:
         Math.abs(away) < jumpWorthSayingMs
           ? null
-          : `The computer's clock is ${Math.round(Math.abs(away) / 1000)} s ${away > 0 ? "ahead of" : "behind"} the program's, which does not jump. Drying hours are not touched; times of day may be. The program takes the computer's time over when it starts with no batch open`,
+          : `The computer's clock is ${roughly(Math.abs(away))} ${away > 0 ? "ahead of" : "behind"} the program's. Drying hours go by the program's; times of day may be wrong. See that the computer's is right: with no batch open the program goes by it, once it has passed all that is kept`,
       sending: this.outgoing.shown(),
       backup: this.set.backup(),
       practiceHand: hand?.() ?? null,
@@ -387,6 +433,25 @@ export class Engine {
   tryAlert(channel: Channel): Promise<string | null> {
     return this.outgoing.tryAlert(channel);
   }
+}
+
+type SwitchedOn = {
+  /** The program's clock at its start. */
+  readonly at: UtcMs;
+  /** How far the computer's clock was away from the program's before the computer was off. */
+  readonly awayBeforeMs: number;
+  readonly isInPast: boolean;
+};
+
+/** A duration in its largest unit of which there are two and more. */
+function roughly(ms: number): string {
+  const units = [
+    ["d", 24 * 3_600_000],
+    ["h", 3_600_000],
+    ["min", 60_000],
+  ] as const;
+  const [unit, size] = units.find(([, size]) => ms >= 2 * size) ?? (["s", 1000] as const);
+  return `${Math.round(ms / size)} ${unit}`;
 }
 
 /** Batches that a list of changes touched, and so were judged anew. */

@@ -54,6 +54,9 @@ export function practiceClock(real: Clock): PracticeClock {
     carryOnFrom: ({ at }) => {
       if (at > utc()) goOnFrom(at);
     },
+    // The computer's time is no matter of practice.
+    moveBy: () => undefined,
+    upAtStartMs: real.upAtStartMs,
     awayMs: () => real.awayMs(),
     // A night in which the computer slept is no time out of the dryer either.
     wake: () => 0,

@@ -66,6 +66,8 @@ export type Store = {
   /** Of a food's pieces, mm, as it was stated last; null: never. */
   thicknessOf(food: string): number | null;
   alive(moment: Alive): void;
+  /** When the newest of what was weighed, said and told was kept; null: nothing was. */
+  newestAt(): UtcMs | null;
   /** In the order in which they were noticed. */
   clockJumps(): ClockJump[];
   noteJump(jump: ClockJump): void;
@@ -138,6 +140,7 @@ export function storeOn(
     bagNamed: (batchNumber, sequence) => careful(() => nouns.bags.idOf(batchNumber, sequence)),
     redriedIn: (bagId) => careful(() => nouns.trays.redriedIn(bagId)),
     thicknessOf: (food) => careful(() => nouns.trays.thicknessOf(food)),
+    newestAt: () => careful(() => nouns.alive.newest()),
     clockJumps: () => careful(() => nouns.clockJumps.all()),
     noteJump: (jump) => careful(() => nouns.clockJumps.add(jump)),
     addPhoto: (photo) => careful(() => nouns.photos.add(photo)),

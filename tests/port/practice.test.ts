@@ -10,6 +10,8 @@ const clock: Clock = {
   timeFactor: 1,
   system: () => utcMs(0),
   carryOnFrom: () => {},
+  moveBy: () => {},
+  upAtStartMs: 0,
   awayMs: () => 0,
   wake: () => 0,
 };

@@ -18,6 +18,8 @@ const real: Clock = {
   timeFactor: 1,
   system: () => utcMs(0),
   carryOnFrom: () => {},
+  moveBy: () => {},
+  upAtStartMs: 0,
   awayMs: () => 0,
   wake: () => 0,
 };

@@ -508,20 +508,20 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
   ],
   ["the thread that copies ended", "das Kopieren brach ab"],
   [
-    "The computer's clock is {a} s ahead of the program's, which does not jump",
-    "Die Uhr des Rechners geht der des Programms um {a} s vor; diese springt nicht",
+    "The computer's clock is {a} ahead of the program's",
+    "Die Uhr des Rechners geht der des Programms um {a} vor",
   ],
   [
-    "The computer's clock is {a} s behind the program's, which does not jump",
-    "Die Uhr des Rechners geht der des Programms um {a} s nach; diese springt nicht",
+    "The computer's clock is {a} behind the program's",
+    "Die Uhr des Rechners geht der des Programms um {a} nach",
   ],
   [
-    "Drying hours are not touched; times of day may be",
-    "Die Trockenstunden berührt das nicht, Uhrzeiten vielleicht schon",
+    "Drying hours go by the program's; times of day may be wrong",
+    "Trockenstunden zählt die des Programms; Uhrzeiten können falsch sein",
   ],
   [
-    "The program takes the computer's time over when it starts with no batch open",
-    "Das Programm übernimmt die Zeit des Rechners, wenn es ohne offene Charge startet",
+    "See that the computer's is right: with no batch open the program goes by it, once it has passed all that is kept",
+    "Die des Rechners stellen: ohne offene Charge gilt sie, sobald sie nach allem Gespeicherten liegt",
   ],
   // Einlesen eines Protokolls.
   ["{a} rows: bring in at most {b} at once", "{a} Zeilen: höchstens {b} auf einmal einlesen"],
