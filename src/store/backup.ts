@@ -13,11 +13,19 @@ import {
 import { dirname, join } from "node:path";
 import { Fault, isFault } from "../faults.ts";
 import type { UtcMs } from "../units/quantity.ts";
-import { databaseIn, databaseName, dated, flush, flushName, makeFolder } from "./database.ts";
+import {
+  databaseIn,
+  databaseName,
+  dated,
+  flush,
+  flushName,
+  makeFolder,
+  refuseNewer,
+} from "./database.ts";
 import { inspectStore, openToRead, type StoreReport } from "./inspect.ts";
 import { createPrivate, lockFolder, lockIn } from "./lock.ts";
 import { readMark, type Mark } from "./mark.ts";
-import { stepOf } from "./steps.ts";
+import { stepOf, stepsFolder, stepsIn } from "./steps.ts";
 import { isNoDatabase, mayNotWriteBeside, onDisk, refusalOf } from "./trouble.ts";
 
 const besides = ["-wal", "-shm", "-journal"];
@@ -228,6 +236,7 @@ async function copyRows(from: string, to: string): Promise<void> {
     return;
   }
   try {
+    refuseNewer(from, stepOf(source), stepsIn(stepsFolder).length);
     // In one go: a copy in pieces starts again whenever the service writes in between.
     await source.backup(to, { progress: () => 0x7fffffff });
   } finally {

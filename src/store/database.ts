@@ -67,13 +67,7 @@ function markOurs(db: Database.Database, file: string): void {
  * its file format, section 1.3 (the database header).
  */
 function refuseForeign(file: string, newest: number): void {
-  const header = Buffer.alloc(100);
-  const handle = openSync(file, "r");
-  try {
-    readSync(handle, header, 0, 100, 0);
-  } finally {
-    closeSync(handle);
-  }
+  const header = headerOf(file);
   const isMended = ["-wal", "-journal"].some(
     (ending) => existsSync(`${file}${ending}`) && statSync(`${file}${ending}`).size > 0,
   );
@@ -82,15 +76,43 @@ function refuseForeign(file: string, newest: number): void {
     if (isMended) return;
     throw new Fault("store.not-ours", `${file} was not made by this program`);
   }
-  refuseNewer(file, header.readUInt32BE(60), newest);
+  refuseNewer(file, header.readUInt32BE(layoutAt), newest);
+}
+
+const layoutAt = 60;
+
+function headerOf(file: string): Buffer {
+  const header = Buffer.alloc(100);
+  const handle = openSync(file, "r");
+  try {
+    readSync(handle, header, 0, 100, 0);
+  } finally {
+    closeSync(handle);
+  }
+  return header;
 }
 
 export function refuseNewer(file: string, step: number, newest: number): void {
-  if (step > newest)
-    throw new Fault(
-      "store.newer-than-program",
-      `${file} has layout ${step}, this program knows layouts up to ${newest}`,
-    );
+  if (step <= newest) return;
+  const said = `${file} has layout ${step}, this program knows layouts up to ${newest}`;
+  const folder = dirname(file);
+  const back = file === databaseIn(folder) ? copyBefore(folder, newest) : null;
+  throw new Fault(
+    "store.newer-than-program",
+    back === null
+      ? said
+      : `${said}. To stay with this program, call stillweight restore "${back}" --data "${folder}": the record as the newer program found it; what was kept since stays in a file beside it`,
+  );
+}
+
+/** The newest copy that was made before a new layout and that a program of these layouts can read; null: none. */
+function copyBefore(folder: string, newest: number): string | null {
+  const made = (name: string): string => name.replace(/^before-layout-\d+-/, "");
+  const copies = readdirSync(folder)
+    .filter((name) => /^before-layout-\d+-.*\.db$/.test(name))
+    .toSorted((a, b) => made(b).localeCompare(made(a)))
+    .map((name) => join(folder, name));
+  return copies.find((file) => headerOf(file).readUInt32BE(layoutAt) <= newest) ?? null;
 }
 
 function refuseDamaged(db: Database.Database, file: string): void {
@@ -114,8 +136,15 @@ function migrate(db: Database.Database, folder: string, steps: readonly Step[], 
   const from = stepOf(db);
   for (const name of readdirSync(folder).filter((one) => one.endsWith(".db.partial")))
     rmSync(join(folder, name), { force: true });
-  if (from > 0) copyAside(db, join(folder, `before-layout-${steps.length}-${dated(at)}.db`));
-  runSteps(db, steps);
+  const aside = join(folder, `before-layout-${steps.length}-${dated(at)}.db`);
+  if (from > 0) copyAside(db, aside);
+  try {
+    runSteps(db, steps);
+  } catch (thrown) {
+    // A unit starts it again every two seconds: a copy each time of what is still there would fill the disk.
+    if (stepOf(db) === from) rmSync(aside, { force: true });
+    throw thrown;
+  }
   // The header then says which layout the file has, also to a program that looks at the header alone.
   db.pragma("wal_checkpoint(TRUNCATE)");
 }

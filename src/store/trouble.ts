@@ -1,4 +1,5 @@
 import Database from "better-sqlite3";
+import { statfsSync } from "node:fs";
 import { Fault } from "../faults.ts";
 
 const codeOf = (thrown: unknown): string | null =>
@@ -34,7 +35,10 @@ export function refusalOf(thrown: unknown, path: string): unknown {
   const code = codeOf(thrown);
   if (code === null || !(thrown instanceof Error)) return systemRefusal(thrown, path);
   const said = `${code}: ${thrown.message}`;
-  if (among(code, ["SQLITE_FULL"]))
+  // The file of indexes that SQLite makes first is mapped into memory, and SQLite does not tell why it could not grow.
+  const isFull =
+    among(code, ["SQLITE_FULL"]) || (among(code, ["SQLITE_IOERR_SHMSIZE"]) && hasNoRoom(path));
+  if (isFull)
     return new Fault("store.full", `the disk that holds ${path} is full (${said})`, {
       cause: thrown,
     });
@@ -51,6 +55,16 @@ export function refusalOf(thrown: unknown, path: string): unknown {
   )
     return new Fault("store.unwritable", `${path} cannot be written (${said})`, { cause: thrown });
   return thrown;
+}
+
+/** Room for less than what SQLite makes at the start of its file of indexes. */
+function hasNoRoom(path: string): boolean {
+  try {
+    const { bavail, bsize } = statfsSync(path);
+    return bavail * bsize < 32_768;
+  } catch {
+    return false;
+  }
 }
 
 /** Trouble with a folder or a file, before SQLite had it in hand. */

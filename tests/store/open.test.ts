@@ -13,9 +13,11 @@ import {
 } from "node:fs";
 import { join } from "node:path";
 import { expect, onTestFinished, test } from "vitest";
+import { backUp } from "../../src/store/backup.ts";
 import { databaseIn, openDatabase } from "../../src/store/database.ts";
 import { openStore, type StoreOptions } from "../../src/store/store.ts";
 import { layoutOfSteps, stepsFolder, stepsIn, type Step } from "../../src/store/steps.ts";
+import { utcMs } from "../../src/units/quantity.ts";
 import { aBatch, aTray, aWeighing, oneBatch, started, taken, noon } from "./facts.ts";
 import { practice, real, tempFolder, refusal } from "./folder.ts";
 
@@ -217,6 +219,42 @@ test("a new store is made without a copy of nothing", () => {
   const folder = tempFolder();
   openDatabase(folder, [...layout, second], noon).close();
   expect(readdirSync(folder)).toEqual(["stillweight.db"]);
+});
+
+test("an older program names the copy that it can go back to, the newest that it knows the layout of", () => {
+  const folder = filledFolder();
+  const third = {
+    ...second,
+    number: layout.length + 2,
+    sql: "CREATE TABLE last (id INTEGER) STRICT;",
+  };
+  openDatabase(folder, [...layout, second], noon).close();
+  openDatabase(folder, [...layout, second, third], utcMs(noon + 1000)).close();
+  const copy = join(folder, `before-layout-${layout.length + 1}-20261125T120000Z.db`);
+  expect(() => openStore(folder, real)).toThrow(`stillweight restore "${copy}" --data "${folder}"`);
+});
+
+test("a copy of a store that is too new is refused by the store's name", async () => {
+  const folder = filledFolder();
+  openDatabase(folder, [...layout, second], noon).close();
+  const copied = backUp(folder, join(tempFolder(), "copy.db"), new AbortController().signal);
+  await expect(copied).rejects.toThrow(`${databaseIn(folder)} has layout ${layout.length + 1}`);
+});
+
+test("starts that fail at a new layout, one after the other, leave no copy each", () => {
+  const folder = filledFolder();
+  for (const second of [0, 2000, 4000])
+    expect(() => openDatabase(folder, [...layout, broken], utcMs(noon + second))).toThrow(
+      "no_such",
+    );
+  expect(readdirSync(folder).filter((name) => name.startsWith("before-"))).toEqual([]);
+  // Of what the steps before it changed, a copy stays.
+  const third = { ...broken, number: layout.length + 2, sql: "SELECT no_such();" };
+  for (const after of [6000, 8000])
+    expect(() => openDatabase(folder, [...layout, second, third], utcMs(noon + after))).toThrow(
+      "no_such",
+    );
+  expect(readdirSync(folder).filter((name) => name.startsWith("before-"))).toHaveLength(1);
 });
 
 test("a step that fails half-way leaves the layout before it, and the store as it was", () => {

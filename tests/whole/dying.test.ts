@@ -84,3 +84,20 @@ describe.each(Object.entries(disks))("a disk that is %s", (disk, mount) => {
     },
   );
 });
+
+test.runIf(canMount)("a start on a disk that is full says so, and leaves the record alone", () => {
+  const source = join(place.path, "full-at-start");
+  for (const folder of [source, `${source}-mounted`]) mkdirSync(folder);
+  for (const name of readdirSync(killed).filter((one) => !one.endsWith("-shm")))
+    copyFileSync(join(killed, name), join(source, name));
+  const script = `${disks.full} && ${bytesAndTimes} && "$3" "$4" run --data "$1" --port 0 --scale /dev/none >&2; said=$?; ${bytesAndTimes}; exit $said`;
+  const given = [`${source}-mounted`, source, process.execPath, program];
+  const done = spawnSync("unshare", [namespace, "sh", "-c", script, "sh", ...given], {
+    encoding: "utf8",
+  });
+  expect(done.stderr).toMatch(/the disk that holds \S+ is full .*Make room on the disk/);
+  expect(done.status).toBe(1);
+  const lines = done.stdout.split("\n").filter((line) => line !== "");
+  expect(lines.length).toBeGreaterThan(4);
+  expect(lines.slice(lines.length / 2)).toEqual(lines.slice(0, lines.length / 2));
+});
