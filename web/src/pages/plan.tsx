@@ -34,7 +34,9 @@ import { trayName } from "../show.ts";
 
 /** Outlives the page: a load on the scale may take a person to Weigh in the middle of planning. */
 const draft = signal<Draft | null>(null);
-keepWhile(() => draft.peek() !== null);
+/** As the page itself began it: whatever else it is was typed. */
+let blank: Draft | null = null;
+keepWhile(() => draft.peek() !== blank);
 
 export function PlanPage() {
   const { plan } = say();
@@ -44,10 +46,12 @@ export function PlanPage() {
   const batches = useFetched("all", () => service.batches("all")).body;
   const newest = [...(batches ?? [])].sort((a, b) => b.number - a.number)[0];
   useEffect(() => {
+    const isBlank = draft.peek() === blank;
     const known = draft.peek() ?? emptyDraft("");
     // One who has but one dryer need not name it.
     const dryer = batches === null ? "" : (newest?.dryer ?? say().plan.dryer);
     draft.value = known.dryer === "" ? { ...known, dryer } : known;
+    if (isBlank) blank = draft.value;
   }, [batches]);
   const toDry = useFetched("", bagService.toDry).body;
   const now = draft.value;
@@ -63,7 +67,7 @@ export function PlanPage() {
     }
     const done = await act.run(() => service.startBatch(read.batch));
     if (done === null) return;
-    draft.value = null;
+    draft.value = blank = null;
     await askForFirst(done.body);
     go({ page: "weigh", scale: null });
   };

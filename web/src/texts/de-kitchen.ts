@@ -264,7 +264,7 @@ export const deKitchen: KitchenTexts = {
       "Dieser Browser zeigt keine aus einer offenen Seite. Webhook oder MQTT nehmen und den Ton anlassen.",
     install: "Auf dem Startbildschirm",
     installHow:
-      "Diese Seite lässt sich wie ein Programm installieren: im Menü des Browsers (iPhone: Teilen) „Installieren“ oder „Zum Startbildschirm“.",
+      "Diese Seite lässt sich installieren: im Menü des Browsers (iPhone: Teilen) „Installieren“ oder „Zum Startbildschirm“.",
     installInsecure:
       "Browser installieren eine Seite nur über https oder auf demselben Rechner. Sonst hilft ein Lesezeichen.",
     awake: "Bildschirm bleibt beim Wiegen an",
@@ -281,7 +281,7 @@ export const deKitchen: KitchenTexts = {
     notifyNone: "Dieser Browser hat keine.",
     devices: "Zugelassene Geräte",
     devicesAlone:
-      "Nur dieser Rechner kann diese Seite öffnen. Für Telefone und Tablets das Programm mit --host 0.0.0.0 starten; es nennt dann einen Code für das erste.",
+      "Nur dieser Rechner kann diese Seite öffnen. Für andere Geräte das Programm mit --host 0.0.0.0 starten; es nennt dann einen Code.",
     devicesNone: "Noch ist kein Gerät gekoppelt.",
     deviceYou: "dieses Gerät",
     deviceAccess: { full: "voller Zugriff", "read-only": "darf nur zusehen" },
