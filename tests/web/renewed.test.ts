@@ -40,14 +40,6 @@ test("it is loaded when somebody goes elsewhere on it, and is there then", async
   expect(new URL(opened.page.url()).hash).toContain("record");
 });
 
-test("a plan that was only looked at is no reason to wait", async () => {
-  await touch("Plan");
-  await headed("Plan a batch");
-  await renew();
-  await touch("Record");
-  await expect.poll(isSame).toBe(false);
-});
-
 test("a plan that was begun is kept until it is done with", async () => {
   await touch("Plan");
   await headed("Plan a batch");

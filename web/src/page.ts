@@ -245,9 +245,8 @@ function loadAgain(): void {
   location.reload();
 }
 
-const begun: (() => boolean)[] = [];
-/** Names what this page alone knows of, such as a plan that is being typed: while it is there, it is not loaded again. */
-export const keepWhile = (isBegun: () => boolean): void => void begun.push(isBegun);
+/** Whether there is what this page alone knows of, such as a plan that is being typed: then it is not loaded again. */
+export const begun: (() => boolean)[] = [];
 
 let firstProgram: string | undefined;
 /**
@@ -255,9 +254,9 @@ let firstProgram: string | undefined;
  * what stood there is left anyway, and the next touch brings the sound back.
  */
 function loadIfRenewed(): void {
-  const isRenewed = (firstProgram ?? bench.peek()?.program) !== bench.peek()?.program;
-  const isTouched = navigator.userActivation?.isActive ?? false;
-  if (isRenewed && isTouched && !begun.some((isBegun) => isBegun())) location.reload();
+  const isTouched = navigator.userActivation?.isActive;
+  if (isTouched && firstProgram !== bench.peek()?.program && !begun.some((is) => is()))
+    location.reload();
 }
 
 /** Done when the page can speak the person's language. */

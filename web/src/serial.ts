@@ -5,7 +5,6 @@
 import { signal } from "@preact/signals";
 import type { Scale } from "../../src/wire/bench.ts";
 import { service, type Refusal } from "./ask.ts";
-import { keepWhile } from "./page.ts";
 
 /** What is used of the browser's port; the types of the language have none of it yet. */
 type DevicePort = {
@@ -32,7 +31,6 @@ type Here =
   | { readonly is: "reading" | "lost"; readonly scale: string };
 
 export const here = signal<Here>({ is: "off", why: null });
-keepWhile(() => here.peek().is !== "off");
 
 const storedAs = "scale-here";
 const handOverEveryMs = 90;

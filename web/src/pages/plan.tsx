@@ -24,7 +24,7 @@ import {
   type FoodDraft,
   type TrayDraft,
 } from "../draft.ts";
-import { bench, dryerCalled, foodCalled, go, keepWhile, say, speech } from "../page.ts";
+import { begun, bench, dryerCalled, foodCalled, go, say, speech } from "../page.ts";
 import { Form, useAct } from "../parts/act.tsx";
 import { useFetched } from "../parts/fetched.ts";
 import { Field } from "../parts/field.tsx";
@@ -34,9 +34,7 @@ import { trayName } from "../show.ts";
 
 /** Outlives the page: a load on the scale may take a person to Weigh in the middle of planning. */
 const draft = signal<Draft | null>(null);
-/** As the page itself began it: whatever else it is was typed. */
-let blank: Draft | null = null;
-keepWhile(() => draft.peek() !== blank);
+begun.push(() => draft.peek() !== null);
 
 export function PlanPage() {
   const { plan } = say();
@@ -46,12 +44,10 @@ export function PlanPage() {
   const batches = useFetched("all", () => service.batches("all")).body;
   const newest = [...(batches ?? [])].sort((a, b) => b.number - a.number)[0];
   useEffect(() => {
-    const isBlank = draft.peek() === blank;
     const known = draft.peek() ?? emptyDraft("");
     // One who has but one dryer need not name it.
     const dryer = batches === null ? "" : (newest?.dryer ?? say().plan.dryer);
     draft.value = known.dryer === "" ? { ...known, dryer } : known;
-    if (isBlank) blank = draft.value;
   }, [batches]);
   const toDry = useFetched("", bagService.toDry).body;
   const now = draft.value;
@@ -67,7 +63,7 @@ export function PlanPage() {
     }
     const done = await act.run(() => service.startBatch(read.batch));
     if (done === null) return;
-    draft.value = blank = null;
+    draft.value = null;
     await askForFirst(done.body);
     go({ page: "weigh", scale: null });
   };

@@ -6,7 +6,7 @@ import type { Bench, Scale, ScaleTask } from "../../../src/wire/bench.ts";
 import { bagService } from "../ask-bags.ts";
 import { choose } from "../choose.ts";
 import { sayBags } from "../bag-texts.ts";
-import { bench, foodCalled, go, keepWhile, say, speech, state } from "../page.ts";
+import { begun, bench, foodCalled, go, say, speech, state } from "../page.ts";
 import { ActButton, Refused, useAct } from "../parts/act.tsx";
 import { BagAtScale, BagTakenNote } from "../parts/bag-at-scale.tsx";
 import { Fates } from "../parts/fates.tsx";
@@ -40,7 +40,7 @@ type OnShelf = {
 
 /** A round outlives the page: an alert may take a person elsewhere in the middle of it. */
 const round = signal<{ readonly at: Round; readonly lastWeighing: number } | null>(null);
-keepWhile(() => round.peek() !== null);
+begun.push(() => round.peek() !== null);
 const isOver = signal(false);
 const limitPct = signal(10);
 

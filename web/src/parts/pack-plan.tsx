@@ -18,7 +18,7 @@ import {
   type VolumeName,
 } from "../pack.ts";
 import { decimalsOf } from "../../../src/units/mass.ts";
-import { bench, foodCalled, keepWhile, say, speech, state } from "../page.ts";
+import { begun, bench, foodCalled, say, speech, state } from "../page.ts";
 import { writeRoute } from "../route.ts";
 import { capital, listOf, readTyped, showMass, showNumber, trayName } from "../show.ts";
 import { scaleToShow } from "../state.ts";
@@ -31,7 +31,7 @@ import { ServiceText } from "./service-text.tsx";
 
 /** Outlives the page: a load on the scale may take a person to Weigh in the middle. */
 const drafts = signal<Readonly<Record<number, PackDraft>>>({});
-keepWhile(() => Object.keys(drafts.peek()).length > 0);
+begun.push(() => Object.keys(drafts.peek()).length > 0);
 
 type Props = { readonly batch: number; readonly unpacked: Unpacked };
 type Editing = {

@@ -213,7 +213,7 @@ export const deKitchen: KitchenTexts = {
       learn:
         "Als trocken erwiesene Chargen für die nächste Partie desselben Lebensmittels zählen lassen",
       explain:
-        "Eine Charge zählt, wenn jedes Blech mit stabilem Gewicht endete, jedes dickste Stück trocken war und keine Zahl einer anderen widerspricht. Übung zählt nie.",
+        "Eine Charge zählt, wenn jedes Blech mit stabilem Gewicht und trockenem dickstem Stück endete und keine Zahl einer anderen widerspricht. Übung zählt nie.",
       none: "Noch keine Charge hat etwas gelehrt.",
       line: (food: string, water: string, batch: string) =>
         `${food}: ${water} Wasser, aus Charge ${batch}`,
@@ -274,7 +274,7 @@ export const deKitchen: KitchenTexts = {
     awakeNone:
       "Dieser Browser kann es nicht. Die Bildschirmzeit in den Einstellungen des Geräts hochsetzen.",
     awakeRefused:
-      "Das Gerät hat abgelehnt, vielleicht um den Akku zu schonen. Anstecken oder die Bildschirmzeit in den Einstellungen des Geräts hochsetzen.",
+      "Das Gerät hat abgelehnt, vielleicht wegen des Akkus. Anstecken oder die Bildschirmzeit in den Einstellungen des Geräts hochsetzen.",
     notifyDenied: "In den Einstellungen des Browsers für diese Seite blockiert: dort erlauben.",
     notifyInsecure:
       "Browser erlauben sie nur über https oder auf demselben Rechner. Webhook oder MQTT nehmen.",

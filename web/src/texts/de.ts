@@ -44,13 +44,12 @@ export const de: Texts = {
   connection: {
     connecting: "Das Programm wird gesucht …",
     lost: (age: string) => `Keine Verbindung zum Programm. Diese Zahlen sind ${age} alt.`,
-    lostFix:
-      "Es wird von selbst weiter versucht. Läuft der Rechner mit der Waage, und ist er im selben Netz?",
+    lostFix: "Es wird weiter versucht. Läuft der Rechner mit der Waage im selben Netz?",
     outdated: "Das Programm wurde erneuert. Diese Seite lädt neu …",
     outdatedStill: "Programm und Seite passen nicht zusammen. Seite schließen und neu öffnen.",
     notRecording: "Es wird nichts gespeichert.",
     notRecordingFix:
-      "Was jetzt gewogen wird, geht verloren. Aufschreiben und auf der Festplatte Platz schaffen oder nachsehen.",
+      "Was jetzt gewogen wird, geht verloren. Aufschreiben und nach der Festplatte sehen: ist sie voll?",
     silence: "Verstanden, Ton aus",
     backupFailed: "Es konnte keine Kopie der Aufzeichnung gemacht werden.",
     clockJump: "Die Uhr des Rechners ist gesprungen.",
@@ -74,7 +73,7 @@ export const de: Texts = {
   pair: {
     title: "Dieses Gerät koppeln",
     explain:
-      "Nur gekoppelte Geräte sind zugelassen. Den Code zeigt das Programm beim Start, stillweight pair auf seinem Rechner oder ein gekoppeltes Gerät unter Einrichten.",
+      "Nur gekoppelte Geräte sind zugelassen. Den Code zeigt das Programm beim Start, stillweight pair oder ein gekoppeltes Gerät unter Einrichten.",
     code: "Kopplungscode",
     codeHint: "acht Ziffern, zum Beispiel 1234-5678",
     name: "Name dieses Geräts",
@@ -232,7 +231,7 @@ export const de: Texts = {
       stop: "Jetzt nicht",
       due: "Es ist Zeit, die Waage mit einem Prüfgewicht zu prüfen.",
       bad: (off: string) =>
-        `Bei der letzten Prüfung wich die Waage um ${off} ab. Was jetzt gewogen wird, wird gekennzeichnet, bis eine Prüfung wieder gut ist.`,
+        `Bei der letzten Prüfung wich die Waage um ${off} ab. Wägungen werden markiert, bis eine Prüfung wieder gut ist.`,
       toChecks: "Waage prüfen",
     },
     pour: {
