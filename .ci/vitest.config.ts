@@ -12,6 +12,8 @@ export default defineConfig({
     expect: { poll: { timeout: 20_000 } },
     // Two workers: the tests of the whole run child processes and a browser of their own.
     maxWorkers: 2,
+    // Tests of one file that wait beside each other: more would start so many services at once that others are held up.
+    maxConcurrency: 2,
     sequence: { sequencer: LongFirst },
   },
 });

@@ -71,9 +71,15 @@ async function filed(labels: LabelsAsked) {
     return done.stdout;
   };
   return {
-    info: run("pdfinfo", "-isodates", file),
-    text: run("pdftotext", "-raw", file, "-"),
-    boxes: run("pdftotext", "-bbox", file, "-"),
+    get info(): string {
+      return run("pdfinfo", "-isodates", file);
+    },
+    get text(): string {
+      return run("pdftotext", "-raw", file, "-");
+    },
+    get boxes(): string {
+      return run("pdftotext", "-bbox", file, "-");
+    },
     picture: (): PNG => {
       run("pdftoppm", "-r", "203", "-png", "-singlefile", file, "picture");
       return PNG.sync.read(readFileSync(join(folder, "picture.png")));

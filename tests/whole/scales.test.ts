@@ -5,38 +5,38 @@ import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
 import { createServer, type Server } from "node:http";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { afterEach, expect, test } from "vitest";
+import { test as inTurn, type TestContext } from "vitest";
 import type { Batch } from "../../src/wire/batch.ts";
 import type { Bench } from "../../src/wire/bench.ts";
 import { Pty } from "../rig/pty.ts";
 import { Pan } from "./pan.ts";
 import { dataFolder, eventually, Service } from "./service.ts";
 
-const undo: (() => unknown)[] = [];
-afterEach(async () => {
-  for (const step of undo.splice(0).toReversed()) await step();
-});
+/** The tests run beside each other. What each puts up it takes down at its end, the last first. */
+const test = inTurn.concurrent;
+type Undo = TestContext["onTestFinished"];
 
 async function started(
+  undo: Undo,
   more: { scale?: string; timeFactor?: number; more?: readonly string[] } = {},
 ): Promise<Service> {
   const data = dataFolder();
-  undo.push(() => data.remove());
+  undo(() => data.remove());
   const service = await Service.start({ ...more, data: data.path });
-  undo.push(() => service.stop());
+  undo(async () => void (await service.stop()));
   return service;
 }
 
-async function pty(): Promise<Pty> {
+async function pty(undo: Undo): Promise<Pty> {
   const line = await Pty.start();
-  undo.push(() => line.close());
+  undo(() => line.close());
   return line;
 }
 
 /** Says the same line ten times a second. */
-function repeat(line: Pty, text: string): void {
+function repeat(undo: Undo, line: Pty, text: string): void {
   const timer = setInterval(() => line.send(`${text}\r\n`), 100);
-  undo.push(() => clearInterval(timer));
+  undo(() => clearInterval(timer));
 }
 
 const whenScale = (
@@ -50,13 +50,16 @@ const whenScale = (
     ({ scales }) => scales.some(fits),
   );
 
-test("choosing a real scale ends practice and opens the folder for real food", async () => {
-  const service = await started({ scale: "practice:" });
+test("choosing a real scale ends practice and opens the folder for real food", async ({
+  expect,
+  onTestFinished: undo,
+}) => {
+  const service = await started(undo, { scale: "practice:" });
   const practising = await service.bench();
   expect(practising.practice).not.toBeNull();
-  const line = await pty();
+  const line = await pty(undo);
   const pan = new Pan(line);
-  undo.push(() => pan.stop());
+  undo(() => pan.stop());
   await service.post<Bench>("/api/scales", { uri: line.path });
   const real = await whenScale(service, "the real scale", ({ form }) => form === "marked");
   expect(real.practice).toBeNull();
@@ -69,17 +72,20 @@ test("choosing a real scale ends practice and opens the folder for real food", a
   ]);
 });
 
-test("a load on a scale that sends a line every 3 s is taken at its fourth, and shown all the while", async () => {
-  const line = await pty();
-  const service = await started({ scale: `${line.path}?form=marked` });
+test("a load on a scale that sends a line every 3 s is taken at its fourth, and shown all the while", async ({
+  expect,
+  onTestFinished: undo,
+}) => {
+  const line = await pty(undo);
+  const service = await started(undo, { scale: `${line.path}?form=marked` });
   const live = await service.live();
-  undo.push(() => live.close());
+  undo(() => live.close());
   let shown = 0;
   const send = (): void => line.send(`ST,GS,${`+${shown.toFixed(1)}`.padStart(10)} g\r\n`);
   await live.until("the open line", () => live.of("link").some(({ link }) => link === "up"));
   send();
   const timer = setInterval(send, 3000);
-  undo.push(() => clearInterval(timer));
+  undo(() => clearInterval(timer));
   await live.until(
     "four lines",
     () => live.of("reading").filter((one) => one.grams === 0).length > 3,
@@ -97,10 +103,13 @@ test("a load on a scale that sends a line every 3 s is taken at its fourth, and 
   expect(since.map(({ grams }) => grams)).toEqual([412.6, 412.6, 412.6, 412.6]);
 });
 
-test("a bare number is never guessed: the unit is asked for, and read once it is said", async () => {
-  const line = await pty();
-  const service = await started({ scale: line.path });
-  repeat(line, "   250.3");
+test("a bare number is never guessed: the unit is asked for, and read once it is said", async ({
+  expect,
+  onTestFinished: undo,
+}) => {
+  const line = await pty(undo);
+  const service = await started(undo, { scale: line.path });
+  repeat(undo, line, "   250.3");
   const asked = await whenScale(service, "candidates", ({ candidates }) => candidates.length > 0);
   const [scale] = asked.scales;
   expect(scale).toMatchObject({ grams: null, form: null });
@@ -116,9 +125,12 @@ test("a bare number is never guessed: the unit is asked for, and read once it is
   expect(read.scales[0]).toMatchObject({ grams: 250.3, unit: "g", divisionGrams: 0.1 });
 });
 
-test("a form of the settings file is recognised, its keys reach the scale, and a wrong one stops the start", async () => {
+test("a form of the settings file is recognised, its keys reach the scale, and a wrong one stops the start", async ({
+  expect,
+  onTestFinished: undo,
+}) => {
   const folder = mkdtempSync(join(tmpdir(), "stillweight-own-form-"));
-  undo.push(() => rmSync(folder, { recursive: true }));
+  undo(() => rmSync(folder, { recursive: true }));
   const file = join(folder, "settings.toml");
   const text = [
     "[[form]]",
@@ -128,32 +140,35 @@ test("a form of the settings file is recognised, its keys reach the scale, and a
     '  { part = "digits", point = ",", decimals = 1 }, { part = "unit", g = ["GRM"] }]',
   ].join("\n");
   writeFileSync(file, text);
-  const line = await pty();
-  repeat(line, "W:  412,6GRM");
-  const service = await started({ scale: line.path, more: ["--config", file] });
+  const line = await pty(undo);
+  repeat(undo, line, "W:  412,6GRM");
+  const service = await started(undo, { scale: line.path, more: ["--config", file] });
   const read = await whenScale(service, "its form", ({ grams }) => grams !== null);
   expect(read.scales[0]).toMatchObject({ form: "own:bakery", grams: 412.6, keys: ["tare"] });
   await service.post(`/api/scales/${read.scales[0]!.id}/send`, { what: "tare" });
   await expect.poll(() => line.got()).toBe("!T\r");
   writeFileSync(file, text.replace('"digits"', '"digit"'));
-  await expect(started({ scale: line.path, more: ["--config", file] })).rejects.toThrow(
+  await expect(started(undo, { scale: line.path, more: ["--config", file] })).rejects.toThrow(
     /settings\.toml, line 5: form 1, part 3 of the line: "digit" is no part; did you mean "digits"/,
   );
 });
 
-test("what a person said of a scale's lines still holds after a restart, until the scale is removed", async () => {
-  const line = await pty();
+test("what a person said of a scale's lines still holds after a restart, until the scale is removed", async ({
+  expect,
+  onTestFinished: undo,
+}) => {
+  const line = await pty(undo);
   const data = dataFolder();
-  undo.push(() => data.remove());
-  repeat(line, "   8.81");
+  undo(() => data.remove());
+  repeat(undo, line, "   8.81");
   const first = await Service.start({ scale: line.path, data: data.path });
-  undo.push(() => first.stop());
+  undo(async () => void (await first.stop()));
   await whenScale(first, "candidates", ({ candidates }) => candidates.length > 0);
   await first.post("/api/scales/scale-1/form", { form: "bare", unit: "oz" });
   await first.kill();
 
   const again = await Service.start({ scale: line.path, data: data.path });
-  undo.push(() => again.stop());
+  undo(async () => void (await again.stop()));
   const { scales } = await whenScale(again, "a reading", ({ grams }) => grams !== null);
   expect(scales[0]).toMatchObject({ form: "bare", unit: "oz", candidates: [] });
   // NIST Handbook 44 appendix C: 1 oz = 28.349523125 g.
@@ -162,33 +177,40 @@ test("what a person said of a scale's lines still holds after a restart, until t
   await again.stop();
 
   const fresh = await Service.start({ scale: line.path, data: data.path });
-  undo.push(() => fresh.stop());
+  undo(async () => void (await fresh.stop()));
   await whenScale(fresh, "candidates", ({ candidates }) => candidates.length > 0);
 });
 
-test("a page that stays open is told once the empty pan was seen at zero", async () => {
-  const line = await pty();
-  const service = await started({ scale: line.path });
+test("a page that stays open is told once the empty pan was seen at zero", async ({
+  onTestFinished: undo,
+}) => {
+  const line = await pty(undo);
+  const service = await started(undo, { scale: line.path });
   const live = await service.live();
-  undo.push(() => live.close());
+  undo(() => live.close());
   const seen = (): unknown => live.of("bench").at(-1)?.bench.scales[0]?.zeroSeen;
   await live.until("the scale on the bench", () => seen() === false);
   const pan = new Pan(line);
-  undo.push(() => pan.stop());
+  undo(() => pan.stop());
   await live.until("zero seen", () => seen() === true);
 });
 
-test("pounds and ounces are read as grams by the exact factors", async () => {
-  const line = await pty();
-  const service = await started({ scale: line.path });
-  repeat(line, "  2 lb  3.5 oz");
+test("pounds and ounces are read as grams by the exact factors", async ({
+  expect,
+  onTestFinished: undo,
+}) => {
+  const line = await pty(undo);
+  const service = await started(undo, { scale: line.path });
+  repeat(undo, line, "  2 lb  3.5 oz");
   const { scales } = await whenScale(service, "a reading", ({ grams }) => grams !== null);
   // NIST Handbook 44 appendix C: 1 lb = 453.59237 g, 1 oz = 28.349523125 g.
   expect(scales[0]?.grams).toBeCloseTo(2 * 453.59237 + 3.5 * 28.349523125, 6);
   expect(scales[0]?.unit).toBe("lb:oz");
 });
 
-async function webhook(): Promise<{ url: string; heard: { code: string; batch: number }[] }> {
+async function webhook(
+  undo: Undo,
+): Promise<{ url: string; heard: { code: string; batch: number }[] }> {
   const heard: { code: string; batch: number }[] = [];
   const server: Server = createServer((request, response) => {
     let body = "";
@@ -200,15 +222,18 @@ async function webhook(): Promise<{ url: string; heard: { code: string; batch: n
   });
   server.listen(0, "127.0.0.1");
   await once(server, "listening");
-  undo.push(() => server.close());
+  undo(() => void server.close());
   const address = server.address();
   const port = typeof address === "object" && address !== null ? address.port : 0;
   return { url: `http://127.0.0.1:${port}/`, heard };
 }
 
-test("an address that no alert can reach is refused, and the one before it stays", async () => {
-  const service = await started();
-  const { url } = await webhook();
+test("an address that no alert can reach is refused, and the one before it stays", async ({
+  expect,
+  onTestFinished: undo,
+}) => {
+  const service = await started(undo);
+  const { url } = await webhook(undo);
   await service.ask("PATCH", "/api/settings", { webhook: url });
   for (const wrong of ["ftp://192.168.1.9/hook", "the phone"]) {
     const { status, body } = await service.ask("PATCH", "/api/settings", { webhook: wrong });
@@ -218,9 +243,12 @@ test("an address that no alert can reach is refused, and the one before it stays
   expect(await service.get("/api/settings")).toMatchObject({ webhook: url });
 });
 
-test("two dryers at once: one batch comes out and is told of, the other dries on", async () => {
-  const service = await started({ timeFactor: 36_000 });
-  const { url, heard } = await webhook();
+test("two dryers at once: one batch comes out and is told of, the other dries on", async ({
+  expect,
+  onTestFinished: undo,
+}) => {
+  const service = await started(undo, { timeFactor: 36_000 });
+  const { url, heard } = await webhook(undo);
   expect((await service.ask("PATCH", "/api/settings", { webhook: url })).status).toBe(200);
   const begin = (dryer: string): Promise<Batch> =>
     service.post<Batch>("/api/batches", {

@@ -3,40 +3,42 @@
 import { once } from "node:events";
 import { createServer, type Socket } from "node:net";
 import type { AddressInfo } from "node:net";
-import { afterEach, expect, test } from "vitest";
+import { test as inTurn, type TestContext } from "vitest";
 import type { Batch } from "../../src/wire/batch.ts";
 import type { Bench } from "../../src/wire/bench.ts";
 import type { Kitchen } from "../../src/wire/kitchen.ts";
 import { NetScale } from "./netscale.ts";
 import { dataFolder, eventually, Service } from "./service.ts";
 
-const undo: (() => unknown)[] = [];
-afterEach(async () => {
-  for (const step of undo.splice(0).toReversed()) await step();
-});
+/** The tests run beside each other. What each puts up it takes down at its end, the last first. */
+const test = inTurn.concurrent;
+type Undo = TestContext["onTestFinished"];
 
-const folder = (): string => {
+const folder = (undo: Undo): string => {
   const data = dataFolder();
-  undo.push(() => data.remove());
+  undo(() => data.remove());
   return data.path;
 };
-async function start(data: string, scale?: string): Promise<Service> {
+async function start(undo: Undo, data: string, scale?: string): Promise<Service> {
   const service = await Service.start({ data, ...(scale === undefined ? {} : { scale }) });
-  undo.push(() => service.stop());
+  undo(async () => void (await service.stop()));
   return service;
 }
-async function netScale(): Promise<NetScale> {
+async function netScale(undo: Undo): Promise<NetScale> {
   const scale = await NetScale.start();
-  undo.push(() => scale.close());
+  undo(() => scale.close());
   return scale;
 }
 const until = (service: Service, what: string, fits: (bench: Bench) => boolean): Promise<Bench> =>
   eventually(what, () => service.bench(), fits);
 
-test("two scales are compared by one load, keep their ids, and a tray weighed on both says so", async () => {
-  const [one, other] = [await netScale(), await netScale()];
-  const data = folder();
-  const service = await start(data, one.uri);
+test("two scales are compared by one load, keep their ids, and a tray weighed on both says so", async ({
+  expect,
+  onTestFinished: undo,
+}) => {
+  const [one, other] = [await netScale(undo), await netScale(undo)];
+  const data = folder(undo);
+  const service = await start(undo, data, one.uri);
   await service.post("/api/scales", { uri: other.uri });
   await until(service, "both scales", ({ scales }) => scales.every(({ form }) => form !== null));
   const ids = (await service.bench()).scales.map(({ id }) => id);
@@ -69,14 +71,14 @@ test("two scales are compared by one load, keep their ids, and a tray weighed on
   await service.stop();
 
   // Started with the second alone on the command line: the ids are those of before.
-  const again = await start(data, other.uri);
+  const again = await start(undo, data, other.uri);
   const after = await until(again, "both again", ({ scales }) => scales.length === 1);
   expect(after.scales.map(({ id, uri }) => [id, uri])).toEqual([["scale-2", other.uri]]);
   expect((await again.get<Kitchen>("/api/kitchen")).offsets).toEqual(offsets);
 });
 
 /** A scale that answers SI alone, and counts what it is told. */
-async function answering(): Promise<{ uri: string; heard: () => readonly string[] }> {
+async function answering(undo: Undo): Promise<{ uri: string; heard: () => readonly string[] }> {
   const heard: string[] = [];
   const lines = new Set<Socket>();
   const server = createServer((line) => {
@@ -89,7 +91,7 @@ async function answering(): Promise<{ uri: string; heard: () => readonly string[
   });
   server.listen(0, "127.0.0.1");
   await once(server, "listening");
-  undo.push(() => {
+  undo(() => {
     for (const line of lines) line.destroy();
     server.close();
   });
@@ -99,10 +101,13 @@ async function answering(): Promise<{ uri: string; heard: () => readonly string[
   };
 }
 
-test("a silent scale is offered to be asked, is asked only after a yes, and the yes outlives a restart", async () => {
-  const scale = await answering();
-  const data = folder();
-  const service = await start(data);
+test("a silent scale is offered to be asked, is asked only after a yes, and the yes outlives a restart", async ({
+  expect,
+  onTestFinished: undo,
+}) => {
+  const scale = await answering(undo);
+  const data = folder(undo);
+  const service = await start(undo, data);
   await service.post("/api/scales", { uri: scale.uri });
   const silent = await until(service, "silence", ({ scales }) => scales[0]?.offersAsking === true);
   expect(silent.scales[0]).toMatchObject({ link: "silent", asking: null, grams: null });
@@ -112,7 +117,7 @@ test("a silent scale is offered to be asked, is asked only after a yes, and the 
   await service.post("/api/scales/scale-1/asking", { ask: "SI\r\n", everyMs: 200 });
   await until(service, "an answer", ({ scales }) => scales[0]?.grams === 412.6);
   await service.stop();
-  const again = await start(data);
+  const again = await start(undo, data);
   const bench = await until(again, "an answer", ({ scales }) => scales[0]?.grams === 412.6);
   expect(bench.scales[0]?.asking).toEqual({ ask: "SI\r\n", everyMs: 200 });
   expect(new Set(scale.heard())).toEqual(new Set(["SI\r\n"]));
