@@ -42,7 +42,7 @@ test.each([
     const found: Scene[] = [];
     for (const scene of withAct) {
       await turnTo(page, stub, isPractice ? inPractice(scene) : scene);
-      await expect.poll(() => inFlight.size).toBe(0);
+      await expect.poll(() => inFlight.size, { interval: 5 }).toBe(0);
       if ((await page.locator(".main").count()) === 0) continue;
       found.push(scene);
       for (const size of lowPhones) {

@@ -1,5 +1,5 @@
 /** What is seen without scrolling while a scale is worked with: the weight, the act of the screen, what was just taken. */
-import { describe, expect, test } from "vitest";
+import { afterAll, describe, expect, test } from "vitest";
 import { de } from "../../web/src/texts/de.ts";
 import { en } from "../../web/src/texts/en.ts";
 import { openPage, show, sizes, type Opened, type Size } from "./browser.ts";
@@ -53,9 +53,18 @@ const act = ".acts button.main";
 const undo = ".taken button";
 const understood = ".alert .act button";
 
+/** The page of a look stays for the tests of that look, each of which opens the address anew. */
+let pageOf: { readonly look: Look; readonly opened: Opened } | null = null;
+afterAll(() => pageOf?.opened.context.close());
+
 async function at(look: Look, scene: string): Promise<Opened> {
-  const { width, height, scheme, locale } = look;
-  const opened = await openPage(browser, stub, { width, height }, scheme, locale);
+  if (pageOf?.look !== look) {
+    await pageOf?.opened.context.close();
+    const { width, height, scheme, locale } = look;
+    const opened = await openPage(browser, stub, { width, height }, scheme, locale);
+    pageOf = { look, opened };
+  }
+  const { opened } = pageOf;
   await show(opened.page, stub, sceneOf(scene));
   return opened;
 }
@@ -81,11 +90,8 @@ describe.each([...onPhones, ...onOthers])("on $width x $height, $locale, $scheme
     const [digits = 0] = await digitHeightsOf(opened.page);
     expect(digits).toBeGreaterThanOrEqual(look.width > 600 ? 128 : 60);
     expect(opened.complaints).toEqual([]);
-    await opened.context.close();
   });
-});
 
-describe.each([...onPhones, ...onOthers])("taken on $width x $height, $locale, $scheme", (look) => {
   test("a tray that was taken as an empty one is said to be empty, with its mass and the way back", async () => {
     const opened = await at(look, "weigh-practice-taken");
     const empty = taken({ kind: "tare", grossGrams: 409, netGrams: null, food: null });
@@ -95,7 +101,6 @@ describe.each([...onPhones, ...onOthers])("taken on $width x $height, $locale, $
     await expect.poll(() => said.textContent()).toContain(words);
     await expectSeen(opened, [".taken h2", undo, ".figures"]);
     expect(opened.complaints).toEqual([]);
-    await opened.context.close();
   });
 });
 
@@ -109,7 +114,6 @@ describe.each(onPhones)("alerts on $width x $height, $locale, $scheme", (look) =
       await expect.poll(() => opened.page.locator(".alert").count()).toBe(alerts.length);
       await expectSeen(opened, [act, ".figures", understood]);
     }
-    await opened.context.close();
   });
 });
 
@@ -118,7 +122,6 @@ test.each(looks)(
   async (look) => {
     const opened = await at({ ...look, width: 320, height: 568 }, "weigh-practice-two-alerts");
     await expectSeen(opened, [act, ".figures", understood, undo]);
-    await opened.context.close();
   },
 );
 
@@ -143,12 +146,10 @@ test("on a phone the newest alert is in sight, the edge of the next says that th
   await expect.poll(() => page.locator(".alert").count()).toBe(1);
   await expectSeen(opened, [".alert", understood, act]);
   expect(opened.complaints).toEqual([]);
-  await opened.context.close();
 });
 
 test("by keyboard every control of a phone comes into sight, of each alert too", async () => {
   const [look] = onPhones;
   const opened = await at(look!, "weigh-practice-two-alerts");
   expect(await hiddenByTab(opened.page, 20)).toEqual([]);
-  await opened.context.close();
 });
