@@ -22,7 +22,7 @@ export type Order = (typeof orders)[number];
 export const loadings = ["alike", "unlike"] as const;
 type Loading = (typeof loadings)[number];
 
-/** Of the loads of one round. `wrong`: taken for another tray, and nobody was asked. */
+/** Of the loads of one round, or of the loading. `wrong`: taken for another tray, and nobody was asked. */
 export type Tally = { loads: number; asked: number; wrong: number };
 export type Outcome = readonly Tally[];
 
@@ -97,10 +97,33 @@ function inOrder(order: Order, count: number, chance: Chance): readonly number[]
   }
 }
 
-/** The same seed and loading are the same household, whatever the order. */
+/** The same seed and loading are the same household, whatever the order: as it is loaded, then its rounds. */
 export function tryHousehold(seed: number, loading: Loading, order: Order): Outcome {
-  const { trays, hours } = household(chanceFor(seed, `household ${loading}`), loading);
+  const home = household(chanceFor(seed, `household ${loading}`), loading);
+  const { trays, hours } = home;
   const chance = chanceFor(seed, `order ${order}`);
+  const loaded = begin(home);
+  const asLoaded = loaded.weigh(
+    inOrder(order, trays.length, chanceFor(seed, `loading ${order}`)),
+    ({ fresh }) => fresh,
+  );
+  // The rounds start from fresh masses that are right, whatever a load was taken for before.
+  const { typeFresh, clock, later, weigh } = begin(home);
+  typeFresh();
+  let had = 0;
+  const inRounds = hours.map((hour): Tally => {
+    later(0.2);
+    clock("in");
+    later(hour - had);
+    had = hour;
+    clock("out");
+    return weigh(inOrder(order, trays.length, chance), ({ netAt }) => netAt(hour));
+  });
+  return [asLoaded, ...inRounds];
+}
+
+/** A batch of the household's trays, which were weighed empty, and what is done with it. */
+function begin({ trays }: Household) {
   const played = new Played();
   let { bench } = played;
   let at = played.at();
@@ -139,37 +162,41 @@ export function tryHousehold(seed: number, loading: Loading, order: Order): Outc
   const [batch] = bench.batches;
   if (batch === undefined) throw new Error("no batch was begun");
   const ids = batch.trays.map(({ id }) => id);
-  for (const [n, { tare, fresh }] of trays.entries()) {
-    const typed = { portion: null, division: grams(0.1), at, now: at, kind: "fresh" } as const;
-    const gross = grams(Number((tare + fresh).toFixed(1)));
-    act(() => weighings.typeWeighing(bench, { ...typed, trayId: ids[n]!, gross }));
-  }
-  let had = 0;
-  return hours.map((hour): Tally => {
-    const tally = { loads: 0, asked: 0, wrong: 0 };
-    const clock = (is: "in" | "out"): void =>
-      act(() => acts.setClock(bench, batch.id, { is, at, trays: null }, at));
-    later(0.2);
-    clock("in");
-    later(hour - had);
-    had = hour;
-    clock("out");
-    for (const n of inOrder(order, trays.length, chance)) {
-      const { tare, netAt } = trays[n]!;
-      if (nextLoad(bench, scale(), at) === null) break;
-      settle(tare + netAt(hour));
-      const load = scale().load!;
-      tally.loads++;
-      if (load.became === "taken") {
-        const { weighings } = bench.batches[0]!;
-        if (weighings.at(-1)?.trayId !== ids[n]) tally.wrong++;
-      } else {
-        tally.asked++;
-        const answer = { load: load.id, trayId: ids[n]!, kind: "dry", portion: null } as const;
-        act(() => answerLoad(bench, "scale-1", answer));
+  return {
+    later,
+    typeFresh: (): void => {
+      for (const [n, { tare, fresh }] of trays.entries()) {
+        const typed = { portion: null, division: grams(0.1), at, now: at, kind: "fresh" } as const;
+        const gross = grams(Number((tare + fresh).toFixed(1)));
+        act(() => weighings.typeWeighing(bench, { ...typed, trayId: ids[n]!, gross }));
       }
-      act(() => [{ is: "load-changed", scaleId: "scale-1", load: null }]);
-    }
-    return tally;
-  });
+    },
+    clock: (is: "in" | "out"): void =>
+      act(() => acts.setClock(bench, batch.id, { is, at, trays: null }, at)),
+    weigh: (
+      order: readonly number[],
+      netOf: (tray: Household["trays"][number]) => number,
+    ): Tally => {
+      const tally = { loads: 0, asked: 0, wrong: 0 };
+      for (const n of order) {
+        const tray = trays[n]!;
+        const next = nextLoad(bench, scale(), at);
+        if (next === null) break;
+        settle(tray.tare + netOf(tray));
+        const load = scale().load!;
+        tally.loads++;
+        if (load.became === "taken") {
+          const { weighings } = bench.batches[0]!;
+          if (weighings.at(-1)?.trayId !== ids[n]) tally.wrong++;
+        } else {
+          tally.asked++;
+          const { kind } = next;
+          const answer = { load: load.id, trayId: ids[n]!, kind, portion: null };
+          act(() => answerLoad(bench, "scale-1", answer));
+        }
+        act(() => [{ is: "load-changed", scaleId: "scale-1", load: null }]);
+      }
+      return tally;
+    },
+  };
 }

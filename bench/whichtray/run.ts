@@ -27,7 +27,9 @@ function share(tallies: readonly Tally[], of: "asked" | "wrong"): string {
   return `${(100 * found).toFixed(1)} ± ${(100 * half).toFixed(1)} %`;
 }
 
-console.log(`${households} households from seed ${from}; asked / silently wrong, of the loads`);
+console.log(
+  `${households} households from seed ${from}; asked / silently wrong, of the loads: loading, rounds 1 to 3`,
+);
 for (const loading of loadings)
   for (const order of orders) {
     const outcomes: Outcome[] = Array.from({ length: households }, (_, n) =>

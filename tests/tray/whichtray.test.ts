@@ -67,6 +67,22 @@ test("a first batch with no tray known: who follows the page is not asked", () =
   }
 });
 
+test("trays whose empty masses are known: who follows the page is not asked at the first load, however many wait", () => {
+  for (let count = 1; count <= 60; count++) {
+    const candidates = Array.from({ length: count }, (_, n) => loading(n + 1, 400 + n, []));
+    for (const gross of [480, 811.6, 2500]) {
+      const load = { gross: grams(gross), u: grams(0.1), candidates };
+      expect(whichTray({ ...load, prompted: 1 })).toMatchObject({ is: "sure", id: 1 });
+      // Nothing but the order speaks for it.
+      if (count > 1) expect(whichTray({ ...load, prompted: null })).toMatchObject({ is: "ask" });
+    }
+    // Order or not, where it may well be no tray at all, a person says so.
+    const dry = Array.from({ length: count }, (_, n) => dryTray(n + 1, 400, 600, 300));
+    const heavy = { gross: grams(730.36), u: grams(0.1), candidates: dry, prompted: 1 };
+    expect(whichTray(heavy)).toMatchObject({ is: "ask" });
+  }
+});
+
 test("a load like the other empty trays, out of turn, is an empty tray, or a question", () => {
   const candidates = [loading(1, 402.3, []), loading(2, null, [402.3])];
   const at = (gross: number) =>
