@@ -31,8 +31,12 @@ export default defineConfig({
             { name: (id, graph) => (isFirst(id, graph) ? "first" : null) },
             // A few lines each, which several pages share: as files of their own they are larger.
             {
+              name: "bag-parts",
+              test: /\/(ask-bags|bag-texts|label-choice|bag-at-scale|typed-bag-weight|fates|with-code|find-bag|packed-bags|from-top|shelf-mark|label-links)\.tsx?$/,
+            },
+            {
               name: "kitchen-parts",
-              test: /\/(ask-kitchen|kitchen-texts|asking-scale|food-field)\.tsx?$/,
+              test: /\/(ask-kitchen|kitchen-texts|asking-scale|food-field|yields)\.tsx?$/,
             },
           ],
         },
