@@ -61,7 +61,7 @@ export function stateOf(bag: Bag): BagState {
 }
 
 /** Since it was last sealed, oldest first. */
-function shelfOf(bag: Bag): readonly BagWeighing[] {
+export function shelfOf(bag: Bag): readonly BagWeighing[] {
   const sealed = sealedOf(bag);
   if (sealed === null) return [];
   return weighingsOf(bag).filter((row) => row.kind === "shelf" && row.at >= sealed.at);

@@ -239,6 +239,9 @@ export const BagLine = Type.Object({
   netGrams: nullable(Type.Number()),
   freshGrams: Type.Number(),
   sealedAt: nullable(Iso),
+  weighedAt: Type.Union([Iso, Type.Null()], {
+    description: "last on the shelf since it was sealed",
+  }),
   finding: nullable(ShelfWord),
   gainGrams: nullable(Type.Number()),
   gainPct: nullable(Type.Number()),

@@ -450,6 +450,7 @@ const bagLine: BagLine = {
   netGrams: 51,
   freshGrams: 453.6,
   sealedAt: at,
+  weighedAt: at,
   finding: "no-gain-seen",
   gainGrams: 0.1,
   gainPct: 0.2,

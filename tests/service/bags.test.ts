@@ -1,6 +1,7 @@
 import { expect, test } from "vitest";
 import type { Bag } from "../../src/bag/bag.ts";
 import { filledOf, netOf, recheckOf, stateOf, targetOf } from "../../src/bag/state.ts";
+import { isoOf } from "../../src/clock.ts";
 import { isFault, type FaultCode } from "../../src/faults.ts";
 import * as acts from "../../src/service/acts.ts";
 import * as weighings from "../../src/service/weighings.ts";
@@ -509,6 +510,9 @@ test("three shelf weighings: one bag gains and is called so only when a second w
   expect(onShelf(1, 60, 63.4)?.word).toBe("no-gain-seen");
   expect(onShelf(2, 60, 64.7)?.word).toBe("watch");
   expect(onShelf(2, 60.1, 64.7)?.word).toBe("gaining-moisture");
+  const line = showStock(played.bench.bags, looked(played))[0]?.bags.find(({ id }) => id === 2);
+  const last = bag(played, 2).weighings.at(-1);
+  expect([line?.finding, line?.weighedAt]).toEqual(["gaining-moisture", isoOf(last!.at)]);
   expect(played.scale.bag).toBeNull();
   expect(onShelf(1, 61, 63.4)?.word).toBe("no-gain-seen");
 });
@@ -677,6 +681,7 @@ test("bags are found by number and product; the stock lists each food's oldest f
   const sealedAt = Date.parse(stock?.bags[0]?.sealedAt ?? "");
   expect(stock?.bags[0]).toMatchObject({
     finding: "not-checked",
+    weighedAt: null,
     weighAgain: false,
     weighFrom: new Date(sealedAt + 2 * 86_400_000).toISOString(),
   });

@@ -128,6 +128,7 @@ export const aLine = (change: Partial<BagLine> = {}): BagLine => ({
   netGrams: 51,
   freshGrams: 453.6,
   sealedAt: packedAt,
+  weighedAt: null,
   finding: null,
   gainGrams: null,
   gainPct: null,

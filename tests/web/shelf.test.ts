@@ -4,7 +4,7 @@ import { beforeEach, describe, expect, test } from "vitest";
 import { aLine, bagTaken, bagTask, finding, gaining, onShelf } from "./bags.ts";
 import { openPage, show, turnTo, type Opened } from "./browser.ts";
 import { heardOn, tabTo } from "./looks.ts";
-import { task } from "./scenes.ts";
+import { benchAt, task } from "./scenes.ts";
 import { browser, opened, sceneOf, setStage, stub, withPage } from "./stage.ts";
 
 setStage();
@@ -320,6 +320,7 @@ test("a round goes from bag to bag with no hand on the page, and ends with a lis
       bag,
       code: `17-${bag}`,
       kind: "shelf",
+      at: new Date(benchAt.getTime() + weighing).toISOString(),
       finding: found,
     });
     stub.bench({ tasks: [task({ bagTaken: taken })] });
@@ -345,6 +346,16 @@ test("a round goes from bag to bag with no hand on the page, and ends with a lis
   ]);
   await page.getByRole("button", { name: "Done" }).click();
   await page.getByRole("heading", { name: "Which bag?" }).waitFor();
+  // Loaded anew, or on another phone: what was weighed stays weighed, and what was passed over is asked for.
+  await page.reload();
+  await page.getByText("2 bags so far").waitFor();
+  await page.getByRole("button", { name: "Back to the round" }).click();
+  await page.getByRole("heading", { name: "Put bag 17-4 on the scale" }).waitFor();
+  put(4);
+  await page.getByRole("heading", { name: "Round over: 3 bags, 1 gaining moisture" }).waitFor();
+  await page.getByRole("button", { name: "Done" }).click();
+  // All are weighed: the next round is another.
+  await page.getByRole("button", { name: "Shelf round" }).waitFor();
 });
 
 test("which lot leaks more often is told with the range that so few bags allow", async () => {

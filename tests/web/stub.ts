@@ -10,7 +10,7 @@ import type { PairingState } from "../../src/wire/device.ts";
 import type { FromService, HereMessage } from "../../src/wire/messages.ts";
 import { wireVersion } from "../../src/wire/version.ts";
 import { codePicture } from "../../src/label/code.ts";
-import { aBag } from "./bags.ts";
+import { aBag, type StoreOfBags } from "./bags.ts";
 import { batch as batchOf, benchAt, summaries, type World } from "./scenes.ts";
 
 const built = join(builtIn(join(import.meta.dirname, "../..")), "web");
@@ -221,7 +221,12 @@ export async function startStub(first: World): Promise<Stub> {
       answer = () => undefined;
     },
     bench: (change) => {
-      world = { ...world, bench: { ...world.bench, ...change } };
+      const bench = { ...world.bench, ...change };
+      world = {
+        ...world,
+        bench,
+        store: { ...world.store, stock: knowing(world.store.stock, bench) },
+      };
       sendAll({ type: "bench", bench: world.bench });
     },
     pairing: (state) => {
@@ -272,6 +277,18 @@ export async function startStub(first: World): Promise<Stub> {
   };
   return stub;
 }
+
+/** A bag that was just weighed on the shelf stands in the stock with what was found. */
+const knowing = (stock: StoreOfBags["stock"], { tasks }: Bench): StoreOfBags["stock"] =>
+  stock.map((food) => ({
+    ...food,
+    bags: food.bags.map((line) => {
+      const taken = tasks.find(({ bagTaken }) => bagTaken?.bag === line.id)?.bagTaken;
+      if (taken?.kind !== "shelf" || taken.finding === null) return line;
+      const { word, gainGrams, gainPct } = taken.finding;
+      return { ...line, weighedAt: taken.at, finding: word, gainGrams, gainPct };
+    }),
+  }));
 
 async function bodyOf(request: IncomingMessage): Promise<unknown> {
   const parts: Buffer[] = [];

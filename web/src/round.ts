@@ -1,4 +1,7 @@
-/** A round along the shelf: bag after bag, each with what was found, and which comes next. */
+/**
+ * A round along the shelf: bag after bag, each with what was found, and which comes next. What was weighed in it is told
+ * by the weighings themselves, so that it goes on where it was on a page that was loaded anew, and on another phone.
+ */
 import type { BagLine, BagTaken, ShelfWord, StockLine } from "../../src/wire/bag.ts";
 
 export type RoundLine = {
@@ -11,46 +14,86 @@ export type RoundLine = {
 };
 
 export type Round = {
-  readonly done: readonly RoundLine[];
+  /** What was weighed later is of this round. Milliseconds since 1970, of the service's clock. */
+  readonly afterMs: number;
   /** Bags that a person passed over. */
   readonly passed: readonly number[];
   /** The bag that was asked for a second time because a gain was seen once. */
   readonly again: number | null;
 };
 
-export const newRound: Round = { done: [], passed: [], again: null };
+type Stock = readonly StockLine[];
 
-const sawOnce = (taken: BagTaken): boolean =>
-  taken.finding?.reasons.some(({ code }) => code === "once-only") ?? false;
+/** After so long without a weighing another round begins. Our choice. */
+const pauseMs = 12 * 3_600_000;
 
-/** A bag weighed twice stands in the list once, with what was found last. */
-export function afterWeighing(round: Round, taken: BagTaken): Round {
-  const { finding } = taken;
-  if (taken.kind !== "shelf" || finding === null) return round;
-  const line = {
-    bag: taken.bag,
-    code: taken.code,
-    product: taken.product,
-    word: finding.word,
-    gainGrams: finding.gainGrams,
-    gainPct: finding.gainPct,
-  };
-  const again = sawOnce(taken) && round.again !== taken.bag ? taken.bag : null;
-  return { ...round, again, done: [...round.done.filter(({ bag }) => bag !== taken.bag), line] };
+const bagsIn = (stock: Stock): readonly BagLine[] => stock.flatMap(({ bags }) => bags);
+const msOf = (at: string | null): number => (at === null ? 0 : Date.parse(at));
+const byWeighing = (a: BagLine, b: BagLine): number => msOf(a.weighedAt) - msOf(b.weighedAt);
+
+/** Those of the round that were weighed, the last of them last. */
+const weighedIn = ({ afterMs }: Round, stock: Stock): readonly BagLine[] =>
+  bagsIn(stock)
+    .filter(({ weighedAt }) => msOf(weighedAt) > afterMs)
+    .sort(byWeighing);
+
+export const doneIn = (round: Round, stock: Stock): readonly RoundLine[] =>
+  weighedIn(round, stock).map(({ id, code, product, finding, gainGrams, gainPct }) => ({
+    bag: id,
+    code,
+    product,
+    word: finding ?? "not-checked",
+    gainGrams: gainGrams ?? 0,
+    gainPct: gainPct ?? 0,
+  }));
+
+/** The round that the last weighings on the shelf belong to; null: none is under way, or all bags were weighed in it. */
+export function roundUnderWay(stock: Stock, nowMs: number): Round | null {
+  let afterMs = nowMs;
+  for (const bag of [...bagsIn(stock)].sort(byWeighing).reverse()) {
+    const at = msOf(bag.weighedAt);
+    if (at > afterMs) continue;
+    if (afterMs - at > pauseMs) break;
+    afterMs = at;
+  }
+  const round = { afterMs: afterMs - 1, passed: [], again: null };
+  const last = weighedIn(round, stock).at(-1);
+  if (last === undefined || nextInRound(round, stock) === null) return null;
+  return { ...round, again: last.weighAgain && last.finding === "watch" ? last.id : null };
 }
 
-/** A gain that was seen once is looked at again at once; then those that are due, then the oldest. */
-export function nextInRound(round: Round, stock: readonly StockLine[]): number | null {
+/** One that all bags are weighed in. */
+export const newRound = (stock: Stock): Round => ({
+  afterMs: Math.max(0, ...bagsIn(stock).map(({ weighedAt }) => msOf(weighedAt))),
+  passed: [],
+  again: null,
+});
+
+const sawOnce = ({ finding }: BagTaken): boolean =>
+  finding?.reasons.some(({ code }) => code === "once-only") ?? false;
+
+export const afterWeighing = (round: Round, taken: BagTaken): Round => ({
+  ...round,
+  again: sawOnce(taken) && round.again !== taken.bag ? taken.bag : null,
+});
+
+/** Whether the stock was asked for after this bag was weighed on the shelf. */
+export function isToldOf({ kind, bag, at }: BagTaken, stock: Stock): boolean {
+  const line = bagsIn(stock).find(({ id }) => id === bag);
+  return kind !== "shelf" || line === undefined || msOf(line.weighedAt) >= msOf(at);
+}
+
+/** A gain that was seen once is looked at again at once; then those that are due, then what was weighed longest ago. */
+export function nextInRound(round: Round, stock: Stock): number | null {
   if (round.again !== null) return round.again;
-  const seen = new Set([...round.done.map(({ bag }) => bag), ...round.passed]);
-  const waiting = stock
-    .flatMap(({ bags }) => bags)
+  const seen = new Set([...weighedIn(round, stock).map(({ id }) => id), ...round.passed]);
+  const waiting = bagsIn(stock)
     .filter(({ id, state }) => state === "sealed" && !seen.has(id))
-    .sort((a, b) => Number(b.weighAgain) - Number(a.weighAgain) || ageOf(a) - ageOf(b));
+    .sort((a, b) => Number(b.weighAgain) - Number(a.weighAgain) || lastOnScale(a) - lastOnScale(b));
   return waiting[0]?.id ?? null;
 }
 
-const ageOf = ({ sealedAt }: BagLine): number => (sealedAt === null ? 0 : Date.parse(sealedAt));
+const lastOnScale = ({ weighedAt, sealedAt }: BagLine): number => msOf(weighedAt ?? sealedAt);
 
 const order: readonly ShelfWord[] = [
   "gaining-moisture",

@@ -6,7 +6,7 @@ import type { Bench, Scale, ScaleTask } from "../../../src/wire/bench.ts";
 import { bagService } from "../ask-bags.ts";
 import { choose } from "../choose.ts";
 import { sayBags } from "../bag-texts.ts";
-import { begun, bench, foodCalled, go, say, speech, state } from "../page.ts";
+import { begun, bench, foodCalled, go, nowMs, say, speech, state } from "../page.ts";
 import { ActButton, Refused, useAct } from "../parts/act.tsx";
 import { BagAtScale, BagTakenNote } from "../parts/bag-at-scale.tsx";
 import { Fates } from "../parts/fates.tsx";
@@ -25,7 +25,15 @@ import { ShelfFigures, ShelfVerdict } from "../parts/shelf-verdict.tsx";
 import { Stock } from "../parts/stock.tsx";
 import { kindNow, TypedBagWeight } from "../parts/typed-bag-weight.tsx";
 import { WithCode } from "../parts/with-code.tsx";
-import { afterWeighing, newRound, nextInRound, type Round } from "../round.ts";
+import {
+  afterWeighing,
+  doneIn,
+  isToldOf,
+  newRound,
+  nextInRound,
+  roundUnderWay,
+  type Round,
+} from "../round.ts";
 import { writeRoute } from "../route.ts";
 import { batchName, capital, showDate, showMass, trayName } from "../show.ts";
 import { scaleToShow, taskOf } from "../state.ts";
@@ -101,8 +109,9 @@ function Shelf({ bag, code, at }: ShelfProps & { readonly at: OnShelf }) {
     if (code !== null) void find(code);
   }, [code]);
 
+  const inStore = stock.body ?? [];
   const goOn = async (next: Round): Promise<void> => {
-    const id = nextInRound(next, stock.body ?? []);
+    const id = nextInRound(next, inStore);
     isOver.value = id === null;
     await put(id);
   };
@@ -110,15 +119,16 @@ function Shelf({ bag, code, at }: ShelfProps & { readonly at: OnShelf }) {
     const now = round.peek();
     if (now === null || isOver.peek() || taken === null || taken.weighing === now.lastWeighing)
       return;
+    if (stock.body === null || !isToldOf(taken, stock.body)) return;
     const next = afterWeighing(now.at, taken);
     round.value = { at: next, lastWeighing: taken.weighing };
     void goOn(next);
   }, [taken?.weighing, stock.body]);
 
-  const begin = (): void => {
-    round.value = { at: newRound, lastWeighing: taken?.weighing ?? 0 };
+  const begin = (at: Round): void => {
+    round.value = { at, lastWeighing: taken?.weighing ?? 0 };
     go({ page: "shelf", bag: null });
-    void goOn(newRound);
+    void goOn(at);
   };
 
   const said = (
@@ -136,12 +146,18 @@ function Shelf({ bag, code, at }: ShelfProps & { readonly at: OnShelf }) {
     return (
       <>
         {isOver.value || scale === null || task === null ? (
-          <RoundList round={running.at} onAgain={begin} onClose={() => (round.value = null)} />
+          <RoundList
+            done={doneIn(running.at, inStore)}
+            passed={running.at.passed.length}
+            onAgain={() => begin(newRound(inStore))}
+            onClose={() => (round.value = null)}
+          />
         ) : (
           <RoundStep
             scale={scale}
             task={task}
-            round={running.at}
+            done={doneIn(running.at, inStore)}
+            again={running.at.again}
             onPass={(id) => {
               const next = { ...running.at, again: null, passed: [...running.at.passed, id] };
               round.value = { ...running, at: next };
@@ -175,19 +191,24 @@ function Shelf({ bag, code, at }: ShelfProps & { readonly at: OnShelf }) {
         </p>
       </>
     );
+  const underWay = roundUnderWay(inStore, nowMs.value);
   return (
     <>
       <h1>{sayBags().shelf.title}</h1>
       <FindBag onFound={(code) => void find(code)} />
       {said}
-      {scale !== null && (stock.body ?? []).length > 0 && (
+      {scale !== null && inStore.length > 0 && (
         <>
           <div class="at-hand begin-round">
-            <button type="button" class="main" onClick={begin}>
-              {sayBags().shelf.round.begin}
+            <button type="button" class="main" onClick={() => begin(underWay ?? newRound(inStore))}>
+              {underWay === null ? sayBags().shelf.round.begin : sayBags().shelf.backToRound}
             </button>
           </div>
-          <p class="quiet">{sayBags().shelf.round.what}</p>
+          <p class="quiet">
+            {underWay === null
+              ? sayBags().shelf.round.what
+              : sayBags().shelf.round.soFar(doneIn(underWay, inStore).length)}
+          </p>
         </>
       )}
       {stock.body !== null && <Stock stock={stock.body} />}

@@ -2,7 +2,7 @@
 import type { ScaleTask, Scale } from "../../../src/wire/bench.ts";
 import { sayBags } from "../bag-texts.ts";
 import { foodCalled, say, speech } from "../page.ts";
-import { byUrgency, type Round, type RoundLine } from "../round.ts";
+import { byUrgency, type RoundLine } from "../round.ts";
 import { writeRoute } from "../route.ts";
 import { capital, showMass, showPercent } from "../show.ts";
 import { BagAtScale, BagTakenNote } from "./bag-at-scale.tsx";
@@ -11,18 +11,20 @@ import { ShelfMark } from "./shelf-mark.tsx";
 type StepProps = {
   readonly scale: Scale;
   readonly task: ScaleTask;
-  readonly round: Round;
+  readonly done: readonly RoundLine[];
+  /** The bag that is asked for a second time. */
+  readonly again: number | null;
   readonly onPass: (bag: number) => void;
   readonly onEnd: () => void;
 };
 
-export function RoundStep({ scale, task, round, onPass, onEnd }: StepProps) {
+export function RoundStep({ scale, task, done, again, onPass, onEnd }: StepProps) {
   const texts = sayBags().shelf.round;
-  const last = round.done.at(-1) ?? null;
+  const last = done.at(-1) ?? null;
   const on = task.bag;
   return (
     <>
-      {last !== null && <LastFinding line={last} isAgain={round.again === last.bag} />}
+      {last !== null && <LastFinding line={last} isAgain={again === last.bag} />}
       {on !== null && <BagAtScale scale={scale} task={{ ...task, bag: on }} bag={null} />}
       <div class="answers round-step">
         {on !== null && (
@@ -34,7 +36,7 @@ export function RoundStep({ scale, task, round, onPass, onEnd }: StepProps) {
           {texts.end}
         </button>
       </div>
-      <p class="quiet">{texts.soFar(round.done.length)}</p>
+      <p class="quiet">{texts.soFar(done.length)}</p>
       {task.bagTaken !== null && last !== null && task.bagTaken.bag === last.bag && (
         <BagTakenNote taken={task.bagTaken} divisionGrams={scale.divisionGrams} />
       )}
@@ -59,14 +61,15 @@ function LastFinding({ line, isAgain }: { readonly line: RoundLine; readonly isA
 }
 
 type ListProps = {
-  readonly round: Round;
+  readonly done: readonly RoundLine[];
+  readonly passed: number;
   readonly onAgain: () => void;
   readonly onClose: () => void;
 };
 
-export function RoundList({ round, onAgain, onClose }: ListProps) {
+export function RoundList({ done, passed, onAgain, onClose }: ListProps) {
   const texts = sayBags().shelf.round;
-  const lines = byUrgency(round.done);
+  const lines = byUrgency(done);
   const gaining = lines.filter(({ word }) => word === "gaining-moisture").length;
   return (
     <>
@@ -89,7 +92,7 @@ export function RoundList({ round, onAgain, onClose }: ListProps) {
           </li>
         ))}
       </ul>
-      {round.passed.length > 0 && <p>{texts.passed(round.passed.length)}</p>}
+      {passed > 0 && <p>{texts.passed(passed)}</p>}
       <p class="strong">{sayBags().shelf.noOxygen}</p>
       <div class="at-hand no-print">
         <button type="button" class="main" onClick={onClose}>

@@ -305,7 +305,7 @@ export const deBags: BagTexts = {
     },
     round: {
       begin: "Runde durchs Regal",
-      what: "Beutel um Beutel, ohne Berührung: zuerst die fälligen, dann die ältesten. Ein gescanntes Etikett geht vor.",
+      what: "Beutel um Beutel, ohne Berührung: zuerst die fälligen, dann die am längsten nicht gewogenen. Ein gescanntes Etikett geht vor.",
       pass: (code: string) => `Beutel ${code} übergehen`,
       end: "Runde beenden",
       soFar: (count: number) => `bisher ${bags(count)}`,

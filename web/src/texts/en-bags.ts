@@ -315,7 +315,7 @@ export const enBags = {
     },
     round: {
       begin: "Shelf round",
-      what: "Bag after bag, hands free: those that are due first, then the oldest. A scanned label goes before.",
+      what: "Bag after bag, hands free: those that are due first, then those not weighed for longest. A scanned label goes before.",
       pass: (code: string) => `Pass over bag ${code}`,
       end: "End the round",
       soFar: (count: number) => `${bags(count)} so far`,
