@@ -33,7 +33,7 @@ export function bodyIn(text: string): unknown {
   throw new Fault("input.invalid", "a text in it has half of a character (an unpaired surrogate)");
 }
 
-/** Only whole numbers come in addresses. "1e3", " 7" and "0x10" stay text, and are refused as such. */
+/** Only whole numbers come in addresses and headers. "1e3", " 7" and "0x10" stay text, and are refused as such. */
 function numbersIn(schema: TSchema, given: unknown): unknown {
   const parts = (schema as { properties?: Record<string, { type?: unknown }> }).properties ?? {};
   return Object.fromEntries(
@@ -44,8 +44,12 @@ function numbersIn(schema: TSchema, given: unknown): unknown {
   );
 }
 
-/** Where in a request a part stands: the body's own pointers, `#/query/…` or `#/path/…`. */
-const roots: Readonly<Record<string, string>> = { querystring: "#/query", params: "#/path" };
+/** Where in a request a part stands: the body's own pointers, `#/query/…`, `#/path/…` or `#/header/…`. */
+const roots: Readonly<Record<string, string>> = {
+  querystring: "#/query",
+  params: "#/path",
+  headers: "#/header",
+};
 
 export const validatorCompiler: FastifySchemaCompiler<TSchema> = ({ schema, httpPart }) => {
   const check = Compile(schema);

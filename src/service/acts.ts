@@ -5,7 +5,7 @@ import { concerns } from "../tray/dryingclock.ts";
 import type { Portion } from "../tray/portion.ts";
 import type { CoreFinding, FoodOnTray, WeighingKind } from "../tray/weighing.ts";
 import { asKept } from "../units/mass.ts";
-import type { Grams, UtcMs } from "../units/quantity.ts";
+import { utcMs, type Grams, type UtcMs } from "../units/quantity.ts";
 import { acknowledged } from "./acknowledged.ts";
 import type {
   Alert,
@@ -25,6 +25,7 @@ import {
   coresToCheck,
   current,
   freshOf,
+  lastTraceOf,
   momentsOf,
   phaseOf,
   refuseNoPortion,
@@ -181,6 +182,20 @@ function refuseLostPortions(batch: Batch, tray: Tray, portions: readonly Portion
 }
 
 /** Trays went in or came out; all of the batch unless some are named. */
+/**
+ * When trays went in or came out, if a person touched so long ago and the network was late with it: never before what
+ * is known of the batch since, which another page told or the scale.
+ */
+export function touchedAt(
+  bench: Bench,
+  batchId: number,
+  { agoMs, now }: { readonly agoMs: number; readonly now: UtcMs },
+): UtcMs {
+  const batch = openBatch(bench, batchId);
+  const known = Math.max(batch.startedAt, lastTraceOf(batch, utcMs(now - agoMs)));
+  return utcMs(Math.min(now, known));
+}
+
 export function setClock(
   bench: Bench,
   batchId: number,

@@ -184,12 +184,17 @@ export function batchDesk(work: Work): BatchDesk {
       return work.shownBatch(batchId);
     },
 
-    setClock(batchId: number, asked: ask.ClockSet): WireBatch {
-      const now = work.set.clock.utc();
-      const at = asked.at === undefined ? now : utcFrom(asked.at);
-      work.engine.act((bench) =>
-        acts.setClock(bench, batchId, { is: asked.is, at, trays: asked.trays ?? null }, now),
-      );
+    setClock(batchId: number, asked: ask.ClockSet, secondsAgo = 0): WireBatch {
+      const { clock } = work.set;
+      const now = clock.utc();
+      const agoMs = secondsAgo * 1000 * clock.timeFactor;
+      work.engine.act((bench) => {
+        const at =
+          asked.at === undefined
+            ? acts.touchedAt(bench, batchId, { agoMs, now })
+            : utcFrom(asked.at);
+        return acts.setClock(bench, batchId, { is: asked.is, at, trays: asked.trays ?? null }, now);
+      });
       return work.shownBatch(batchId);
     },
 

@@ -134,7 +134,8 @@ export type Service = BagService & {
   startBatch(asked: NewBatch): Batch;
   addTray(batch: number, asked: NewTray): Batch;
   editTray(batch: number, tray: number, asked: TrayEdit): Batch;
-  setClock(batch: number, asked: ClockSet): Batch;
+  /** `secondsAgo`: real seconds since a person touched, where what asks for it had to be sent again. */
+  setClock(batch: number, asked: ClockSet, secondsAgo?: number): Batch;
   editMoment(batch: number, moment: number, asked: ClockEdit): Batch;
   noteInterruption(batch: number, asked: NewInterruption): Batch;
   endInterruption(batch: number, interruption: number, asked: InterruptionEnd): Batch;

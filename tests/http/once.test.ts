@@ -45,6 +45,36 @@ test("something else under the same key is refused and not done", async () => {
   expect(times).toBe(1);
 });
 
+test("trays that a person touched a while ago went in then; a time that no key is kept for is refused", async () => {
+  const told: unknown[] = [];
+  const setClock: Service["setClock"] = (_batch, { is }, secondsAgo) => {
+    told.push([is, secondsAgo]);
+    return batch;
+  };
+  const own = await makeTestServer(fakeService({ setClock }), { clock });
+  const touch = async (ago: string | null) =>
+    own.inject({
+      method: "POST",
+      url: "/api/batches/3/clock",
+      headers: {
+        host,
+        "idempotency-key": "tap-1",
+        ...(ago === null ? {} : { "asked-seconds-ago": ago }),
+      },
+      payload: { is: "out" },
+    });
+  expect((await touch("21")).statusCode).toBe(200);
+  // The first of them was done: another try, later, is the same change.
+  expect((await touch("31")).statusCode).toBe(200);
+  expect(told).toEqual([["out", 21]]);
+  for (const wrong of ["601", "-1", "1.5", "1e2", "soon"]) {
+    const refused = await touch(wrong);
+    expect(refused.statusCode).toBe(400);
+    expect(refused.body).toContain("#/header/asked-seconds-ago");
+  }
+  expect(told).toHaveLength(1);
+});
+
 test("asked again while the first is still being done, it waits for that answer", async () => {
   let answer = (_said: string | null): void => undefined;
   const tryAlert = (): Promise<string | null> => {

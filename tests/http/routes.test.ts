@@ -80,7 +80,7 @@ const rows: [...Row, ...Reached][] = [
   ["GET", "/api/batches/3/history", null, "history", [3], History],
   ["POST", "/api/batches/3/trays", { name: "A" }, "addTray", [3, { name: "A" }], Batch],
   ["PATCH", "/api/batches/3/trays/5", { food: null }, "editTray", [3, 5, { food: null }], Batch],
-  ["POST", "/api/batches/3/clock", { is: "in" }, "setClock", [3, { is: "in" }], Batch],
+  ["POST", "/api/batches/3/clock", { is: "in" }, "setClock", [3, { is: "in" }, 0], Batch],
   [
     "PATCH",
     "/api/batches/3/clock/1",

@@ -16,7 +16,7 @@ import { showBatch, showCurves } from "../../src/service/showbatch.ts";
 import type { Batch } from "../../src/service/bench.ts";
 import { owedBy } from "../../src/service/step.ts";
 import type { ReasonCode } from "../../src/verdict/verdict.ts";
-import { dried, Played, trayAsked } from "./given.ts";
+import { dried, drying, Played, trayAsked } from "./given.ts";
 
 function loaded(): Played {
   const played = new Played();
@@ -222,6 +222,21 @@ test("trays go in only when each was weighed, and never twice", () => {
   played.put(1100);
   played.clock("in");
   refusal("batch.wrong-phase")(() => played.clock("in"));
+});
+
+test("a touch that the network kept back counts from when it was made, never before what is known since", () => {
+  const played = drying();
+  const touched = (agoMs: number): number =>
+    played.at() - acts.touchedAt(played.bench, played.batch.id, { agoMs, now: played.at() });
+  expect([touched(0), touched(21_000), touched(600_000)]).toEqual([0, 21_000, 600_000]);
+  // Another page had them taken out six seconds ago: a touch from before that cannot turn back the clock.
+  played.clock("out");
+  played.hour += 6 / 3600;
+  expect([touched(3000), touched(21_000)]).toEqual([3000, 6000]);
+  const at = utcMs(played.at() - 6000);
+  refusal("batch.wrong-phase")(() =>
+    acts.setClock(played.bench, played.batch.id, { is: "out", at, trays: null }, played.at()),
+  );
 });
 
 test("two rounds: one alert each, and none again when the clock ticks on", () => {

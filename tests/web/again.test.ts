@@ -151,6 +151,25 @@ test("a change whose answer is lost is sent again under the same key, and anothe
   await page.unroute("**/api/weighings/*");
 });
 
+test("a change that is sent again says how long ago it was touched", async () => {
+  const { page } = opened;
+  await turnTo(page, stub, sceneOf("weigh-taken"));
+  const ago: number[] = [];
+  await page.route("**/api/weighings/*", async (route) => {
+    ago.push(Number(route.request().headers()["asked-seconds-ago"]));
+    if (ago.length > 1) return route.continue();
+    await new Promise((resolve) => setTimeout(resolve, 900));
+    return route.abort("connectionreset");
+  });
+  await page.getByRole("button", { name: "Undo" }).click();
+  await expect.poll(() => stub.asked.length).toBe(1);
+  expect(ago[0]).toBe(0);
+  // 0.9 s until it is lost, and half a second of patience.
+  expect(ago[1]).toBeGreaterThanOrEqual(1);
+  expect(ago[1]).toBeLessThanOrEqual(9);
+  await page.unroute("**/api/weighings/*");
+});
+
 test("a change that nobody answers is given up after three tries, and the page says what to look for", async () => {
   const { page } = opened;
   await turnTo(page, stub, sceneOf("weigh-taken"));

@@ -32,12 +32,14 @@ type Method = "GET" | "POST" | "PATCH" | "DELETE";
 
 const changedWithinMs = 10_000;
 const mostTries = 3;
+/** A device that slept meanwhile asks no more: the service has forgotten the key. */
+const longestAskingS = 500;
 /** What may be large: what is read, and pictures. */
 const answerWithinMs = 60_000;
 
 /**
- * A change whose answer does not come is sent again, under one key, so that the service does it once. `outlives`: it is
- * sent even if the page is closed meanwhile.
+ * A change whose answer does not come is sent again, under one key, so that the service does it once, and with how long
+ * ago it was asked for. `outlives`: it is sent even if the page is closed meanwhile.
  */
 export async function ask<T>(
   method: Method,
@@ -46,9 +48,11 @@ export async function ask<T>(
   outlives = false,
   tries = mostTries,
   key = `${Date.now()}-${Math.random()}`,
+  askedAtMs = Date.now(),
 ): Promise<Answer<T>> {
   const isLong = method === "GET" || body instanceof Blob;
-  const once = { "idempotency-key": key };
+  const secondsAgo = (): number => Math.max(0, Math.round((Date.now() - askedAtMs) / 1000));
+  const once = { "idempotency-key": key, "asked-seconds-ago": String(secondsAgo()) };
   const patience = new AbortController();
   const timer = setTimeout(() => patience.abort(), isLong ? answerWithinMs : changedWithinMs);
   try {
@@ -76,9 +80,9 @@ export async function ask<T>(
     );
     return { is: "not-done", why, mayPass: status >= 500 };
   } catch {
-    if (method !== "GET" && tries > 1) {
+    if (method !== "GET" && tries > 1 && secondsAgo() < longestAskingS) {
       await new Promise((resolve) => setTimeout(resolve, firstRetryMs));
-      return ask(method, path, body, outlives, tries - 1, key);
+      return ask(method, path, body, outlives, tries - 1, key, askedAtMs);
     }
     return { is: "not-done", why: { is: "unreachable" }, mayPass: true };
   } finally {

@@ -14,7 +14,20 @@ import {
   TrayEdit,
 } from "../../wire/requests.ts";
 import { closed, words } from "../../wire/words.ts";
+import { mostSecondsAgo } from "../once.ts";
 import { type Api, BatchPath, NothingMore, PathId } from "../api.ts";
+
+/** Of a change that is sent again because no answer came: how late it is. A device's own clock may be wrong. */
+const AskedAgain = Type.Object({
+  "asked-seconds-ago": Type.Optional(
+    Type.Integer({
+      minimum: 0,
+      maximum: mostSecondsAgo,
+      description:
+        "since a person asked for it, where an earlier try under this Idempotency-Key brought no answer",
+    }),
+  ),
+});
 
 export function batchRoutes(api: Api, service: Service): void {
   readBatches(api, service);
@@ -230,13 +243,16 @@ function runClock(api: Api, service: Service): void {
       schema: {
         tags,
         summary: "Say that the trays went into the dryer or came out of it",
-        description: "Without `at` it is now; without `trays` it is the whole batch.",
+        description:
+          "Without `at` it is now, or when it was asked for first; without `trays` it is the whole batch.",
+        headers: AskedAgain,
         params: BatchPath,
         body: ClockSet,
         response: { 200: Batch },
       },
     },
-    ({ params, body }) => service.setClock(params.batch, body),
+    ({ params, body, headers }) =>
+      service.setClock(params.batch, body, headers["asked-seconds-ago"] ?? 0),
   );
   api.patch(
     "/api/batches/:batch/clock/:moment",
