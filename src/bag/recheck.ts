@@ -52,6 +52,8 @@ export type Recheck = {
   readonly gainShare: Fraction;
   readonly teaspoons: number;
   readonly provable: Grams;
+  /** The coarser one of the weighings that the gain is from: it is told no finer. */
+  readonly division: Grams;
   readonly buoyancy: Grams;
   readonly oxygen: Grams;
   readonly gainPerMonth: {
@@ -131,12 +133,14 @@ export function judgeRecheck(asked: RecheckAsked): Recheck {
     last === null ? uBetween(sealed, sealed, comparisons) : uBetween(reference, last, comparisons);
   const provable = grams(Math.max(beyond * u, leastShare * net));
   const gain = last === null ? 0 : gainOf(last);
+  const division = grams(Math.max(reference.division, last?.division ?? 0));
   const before = shelf.at(-2) ?? null;
   const found = wordOf({
     gain,
     rise: last === null ? 0 : riseFrom(reference, last, comparisons),
     provable,
     noise: beyond * u,
+    division,
     net,
     weighed: last !== null,
     confirmed: before !== null && before !== reference && gainOf(before) > provable,
@@ -145,7 +149,7 @@ export function judgeRecheck(asked: RecheckAsked): Recheck {
   });
   const reasons = [
     ...found.reasons,
-    ...sideReasons(asked, { reference, last, gain, provable, baseline: baseline.is }),
+    ...sideReasons(asked, { reference, last, gain, provable, division, baseline: baseline.is }),
   ];
   return {
     word: found.word,
@@ -156,6 +160,7 @@ export function judgeRecheck(asked: RecheckAsked): Recheck {
     gainShare: fraction(gain / net),
     teaspoons: teaspoonsOf(grams(gain)),
     provable,
+    division,
     buoyancy,
     oxygen: oxygenOf(bag, gain),
     ...course(asked, { reference, last, gain, u }),
@@ -213,11 +218,22 @@ type Found = {
   readonly reasons: Recheck["reasons"];
 };
 
+/** No finer than the scale: "0.3 g" in steps of 0.1 g. */
+function inSteps(mass: number, division: Grams): string {
+  const decimals = Math.max(0, Math.ceil(-Math.log10(division) - 1e-9));
+  return `${mass.toFixed(decimals)} g`;
+}
+
+/** A bound is rounded up, so that it stays one. */
+const atMost = (mass: number, division: Grams): string =>
+  inSteps(Math.ceil(mass / division - 1e-9) * division, division);
+
 function wordOf(seen: {
   readonly gain: number;
   readonly rise: number;
   readonly provable: number;
   readonly noise: number;
+  readonly division: Grams;
   readonly net: number;
   readonly weighed: boolean;
   readonly confirmed: boolean;
@@ -225,7 +241,7 @@ function wordOf(seen: {
   readonly baseline: Baseline["is"];
 }): Found {
   const { gain, rise, provable, noise, net, buoyancy } = seen;
-  const g = (value: number): string => `${value.toFixed(2)} g`;
+  const g = (value: number): string => inSteps(value, seen.division);
   const percent = `${((gain / net) * 100).toFixed(1)} % of the dry mass`;
   const found = (word: ShelfWord, code: ShelfReason, text: string): Found => ({
     word,
@@ -256,13 +272,13 @@ function wordOf(seen: {
     return found(
       "cannot-tell",
       "too-coarse",
-      `This scale can prove a gain of ${g(provable)} on this bag, ${((provable / net) * 100).toFixed(1)} % of its dry mass, and none smaller`,
+      `This scale can prove a gain of ${atMost(provable, seen.division)} on this bag, ${((provable / net) * 100).toFixed(1)} % of its dry mass, and none smaller`,
     );
   if (gain > noise)
     return found(
       "watch",
       "small-rise",
-      `It gained ${g(gain)}, ${percent}: more than the scale's error, less than ${g(provable)}`,
+      `It gained ${g(gain)}, ${percent}: more than the scale's error, less than ${atMost(provable, seen.division)}`,
     );
   if (seen.baseline !== "confirmed" && buoyancy > 0 && rise > noise)
     return found(
@@ -284,6 +300,7 @@ function sideReasons(
     readonly last: ShelfWeighing | null;
     readonly gain: number;
     readonly provable: number;
+    readonly division: Grams;
     readonly baseline: Baseline["is"];
   },
 ): Recheck["reasons"] {
@@ -307,7 +324,7 @@ function sideReasons(
   if (seen.gain > seen.provable && bag.absorbers !== null)
     reasons.push({
       code: "oxygen",
-      text: `Up to ${oxygenOf(bag, seen.gain).toFixed(2)} g of it can be oxygen taken up by the absorbers: a leak all the same`,
+      text: `Up to ${atMost(oxygenOf(bag, seen.gain), seen.division)} of it can be oxygen taken up by the absorbers: a leak all the same`,
     });
   return reasons;
 }

@@ -195,13 +195,24 @@ export const germanFoods: readonly (readonly [
 ];
 
 /** What the food is called, by its description in the table; practice's foods with it. */
-export const germanNames: ReadonlyMap<string, string> = new Map([
+const germanNames: ReadonlyMap<string, string> = new Map([
   ...germanFoods.map(([, table, name]) => [table, name] as const),
   ["Practice apple slices", "Übung: Apfelscheiben"],
   ["Practice strawberry slices", "Übung: Erdbeerscheiben"],
   ["Practice sweet corn", "Übung: Zuckermais"],
   ["Practice pineapple, thick pieces", "Übung: Ananas, dicke Stücke"],
 ]);
+
+/** A portion that was in a bag before is named after it (service/redry.ts). */
+const redried = /^(.*) \(bag (\S+), dried before\)$/;
+
+/** As it is called in German; any other as the person called it. */
+export function germanFood(name: string): string {
+  const [, product, bag] = redried.exec(name) ?? [];
+  if (product !== undefined)
+    return `${germanFood(product)} (Beutel ${bag}, schon einmal getrocknet)`;
+  return germanNames.get(name) ?? name;
+}
 
 /** Umlauts as they are typed without their keys: ae, or a alone. */
 const spelt = (text: string, a: string): string =>

@@ -1,5 +1,5 @@
 /** What a label says, in the language of the household that reads it. Names, reasons and lots stay as they were typed. */
-import { germanNames } from "../food/german.ts";
+import { germanFood } from "../food/german.ts";
 import type { Bag, LabelLanguage } from "../wire/bag.ts";
 
 export type LabelTexts = {
@@ -66,16 +66,6 @@ const en: LabelTexts = {
   record: (head) => (head === null ? "No record: not weighed yet." : `Record ${head}`),
   caution: (text) => text,
 };
-
-/** A portion that was in a bag before is named after it (service/redry.ts). */
-const redried = /^(.*) \(bag (\S+), dried before\)$/;
-
-function germanFood(name: string): string {
-  const [, product, bag] = redried.exec(name) ?? [];
-  if (product !== undefined)
-    return `${germanFood(product)} (Beutel ${bag}, schon einmal getrocknet)`;
-  return germanNames.get(name) ?? name;
-}
 
 /** The cautions of food/caution.ts and service/redry.ts. */
 const germanCautions: readonly (readonly [RegExp, string])[] = [

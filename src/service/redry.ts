@@ -18,6 +18,10 @@ export const caution =
 
 export type FromBag = Pick<Portion, "foodName" | "food" | "cautions" | "fromBag">;
 
+/** In this form alone it is known in other languages (food/german.ts). */
+export const redriedName = (product: string, bag: string): string =>
+  `${product} (bag ${bag}, dried before)`;
+
 /** What a bag's food is to the judgment: what it held when it was packed, and what it gained since. */
 export function fromBag(
   bag: Bag,
@@ -32,7 +36,7 @@ export function fromBag(
   const gain = Math.max(0, recheckOf(bag, limit, now, comparisons)?.gain ?? 0);
   const water = (held * net + gain) / (net + gain);
   const code = bagCode(bag);
-  const foodName = `${bag.product} (bag ${code}, dried before)`;
+  const foodName = redriedName(bag.product, code);
   return {
     foodName,
     food: {

@@ -45,6 +45,7 @@ function showRecheck(found: Recheck): wire.ShelfFinding {
     gainPct: found.gainShare * 100,
     teaspoons: found.teaspoons,
     provableGrams: found.provable,
+    divisionGrams: found.division,
     buoyancyGrams: found.buoyancy,
     oxygenGrams: found.oxygen,
     gainPerMonthGrams: gainPerMonth === null ? null : { ...gainPerMonth },
@@ -188,6 +189,7 @@ function showBagLine(bag: Bag, { now, comparisons }: Looked): wire.BagLine {
     finding: found?.word ?? null,
     gainGrams: found?.gain ?? null,
     gainPct: found === null ? null : found.gainShare * 100,
+    divisionGrams: found?.division ?? null,
     weighAgain: again !== null && again.from <= now && (again.to === null || now <= again.to),
     weighFrom: isoOrNull(again !== null && again.from > now ? again.from : null),
   };

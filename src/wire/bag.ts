@@ -102,6 +102,7 @@ export const ShelfFinding = Type.Object({
   gainPct: Type.Number({ description: "of the dry mass in the bag" }),
   teaspoons: Type.Number({ description: "the gain as US teaspoons of water" }),
   provableGrams: Type.Number({ description: "the smallest gain that these weighings can prove" }),
+  divisionGrams: Type.Number({ description: "of these weighings, the coarser: shown no finer" }),
   buoyancyGrams: Type.Number({
     description: "what the bag may seem to gain because its absorbers draw it in",
   }),
@@ -245,6 +246,7 @@ export const BagLine = Type.Object({
   finding: nullable(ShelfWord),
   gainGrams: nullable(Type.Number()),
   gainPct: nullable(Type.Number()),
+  divisionGrams: nullable(Type.Number({ description: "of the weighings that the gain is from" })),
   weighAgain: Type.Boolean({ description: "the time for a weighing that is asked for has come" }),
   weighFrom: nullable(
     Type.String({

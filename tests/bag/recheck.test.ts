@@ -56,7 +56,8 @@ test("+2.5 g on 100 g at 0.1 g, confirmed by a second weighing: 2.5 %, gaining m
   expect(twice.gain).toBeCloseTo(2.5, 9);
   expect(twice.gainShare).toBeCloseTo(0.025, 9);
   expect(twice.baseline).toBe(120);
-  expect(twice.text).toContain("2.5 %");
+  // No finer than the scale.
+  expect(twice.text).toMatch(/^It gained 2\.5 g, 2\.5 % /);
 });
 
 test("+1 g on 100 g on a 1 g scale: cannot tell, and says what this scale can prove", () => {
@@ -65,6 +66,8 @@ test("+1 g on 100 g on a 1 g scale: cannot tell, and says what this scale can pr
   // 3·√2·d/√12 for d = 1 g.
   expect(found.provable).toBeCloseTo((3 * Math.SQRT2) / Math.sqrt(12), 9);
   expect(codes(found)).toContain("too-coarse");
+  // A bound of 1.22 g, which this scale cannot show: the next that it can.
+  expect(found.text).toContain("prove a gain of 2 g on");
 });
 
 // Common practice, no source: dry fruit in room air overnight takes up 1.5 g on 50 g. US teaspoon: NIST SP 811 B.8.

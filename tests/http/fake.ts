@@ -345,6 +345,7 @@ const shelfFinding: ShelfFinding = {
   baselineGrams: 63.3,
   gainGrams: 0.1,
   gainPct: 0.2,
+  divisionGrams: 0.1,
   teaspoons: 0.02,
   provableGrams: 0.3,
   buoyancyGrams: 0.2,
@@ -454,6 +455,7 @@ const bagLine: BagLine = {
   finding: "no-gain-seen",
   gainGrams: 0.1,
   gainPct: 0.2,
+  divisionGrams: 0.1,
   weighAgain: false,
   weighFrom: null,
 };

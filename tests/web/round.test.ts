@@ -107,7 +107,14 @@ test("the round waits for a stock that knows of the weighing", () => {
 
 test("what somebody has to see to stands first in the list", () => {
   const words = ["no-gain-seen", "gaining-moisture", "cannot-tell", "watch"] as const;
-  const lines = words.map((word, bag) => ({ ...aLine(), bag, word, gainGrams: 0, gainPct: 0 }));
+  const lines = words.map((word, bag) => ({
+    ...aLine(),
+    bag,
+    word,
+    gainGrams: 0,
+    gainPct: 0,
+    divisionGrams: 0.1,
+  }));
   expect(byUrgency(lines).map(({ word }) => word)).toEqual([
     "gaining-moisture",
     "watch",

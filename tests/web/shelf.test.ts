@@ -159,13 +159,41 @@ describe("a bag on the scale", () => {
     await heardOn(page, "polite", /^Taken: bag 17-1 with 66.0\sg. Gaining moisture$/);
     const main = await page.locator("main").textContent();
     for (const said of [
-      /Gain: 2.50\sg \(4.9\s%\) of the dry mass/,
-      /could prove: 0.26\sg/,
+      /Gain: 2.5\sg \(4.9\s%\) of the dry mass/,
+      /could prove: 0.3\sg/,
       /Gain in a month: 1.0 to 1.2\sg/,
       /1.7 months until 10\s% moisture \(0.9 to 2.6\)/,
       /A weight does not show oxygen/,
     ])
       expect(main).toMatch(said);
+  });
+
+  test("no figure is finer than the scale that it is from, and a bound stays one", async () => {
+    const { page } = opened;
+    const scene = sceneOf("shelf-gaining");
+    const said = async (seen: Parameters<typeof finding>[0]): Promise<string> => {
+      const bags = [onShelf(1, { ...gaining, ...seen })];
+      const store = { ...scene.world.store, bags };
+      await turnTo(page, stub, { ...scene, world: { ...scene.world, store } });
+      await page.getByText("Gain in a month").waitFor();
+      return (await page.locator("main").textContent()) ?? "";
+    };
+    const coarse = await said({
+      divisionGrams: 1,
+      provableGrams: 2.14,
+      baselineGrams: 63.4,
+      buoyancyGrams: 0.22,
+    });
+    for (const figure of [
+      /Gain: 3\sg \(5\s%\)/,
+      /could prove: 3\sg/,
+      /Baseline: 63\sg/,
+      /Up to 1\sg can come/,
+    ])
+      expect(coarse).toMatch(figure);
+    const fine = await said({ divisionGrams: 0.01, gainGrams: 2.504, provableGrams: 0.031 });
+    for (const figure of [/Gain: 2.50\sg \(4.9\s%\)/, /could prove: 0.04\sg/])
+      expect(fine).toMatch(figure);
   });
 
   test("the baseline is asked for with its days", async () => {

@@ -5,10 +5,11 @@ import { faults } from "../../src/faults.ts";
 import { loadFoodTable } from "../../src/foodtable.ts";
 import { practiceDryer, practiceLoads } from "../../src/practice/dryer.ts";
 import { readLog } from "../../src/verdict/log.ts";
+import { redriedName } from "../../src/service/redry.ts";
 import { foodShelf } from "../../src/service/foods.ts";
 import type { Speech } from "../../web/src/show.ts";
 import { de } from "../../web/src/texts/de.ts";
-import { namesDe } from "../../web/src/texts/names-de.ts";
+import { nameInGerman } from "../../web/src/texts/names-de.ts";
 import { sentencesDe } from "../../web/src/texts/sentences-de.ts";
 import { translatorOf } from "../../web/src/translate.ts";
 
@@ -94,8 +95,18 @@ test.each([
 test("what practice brings along is named in German, and still says that it is practice", () => {
   for (const name of [practiceDryer, ...practiceLoads.map(({ food }) => food)]) {
     expect(name).toMatch(/^Practice /);
-    expect(namesDe.get(name)).toMatch(/^Übung/);
+    expect(nameInGerman(name)).toMatch(/^Übung/);
   }
+});
+
+test("food that was dried before is named in German, with the bag that it is from", () => {
+  const named = redriedName("Strawberries, raw", "7-2");
+  expect(nameInGerman(named)).toBe("Erdbeeren, roh (Beutel 7-2, schon einmal getrocknet)");
+  // Twice even.
+  expect(nameInGerman(redriedName(named, "PRACTICE-9-1"))).toBe(
+    "Erdbeeren, roh (Beutel 7-2, schon einmal getrocknet) (Beutel PRACTICE-9-1, schon einmal getrocknet)",
+  );
+  expect(nameInGerman("Grandma's stew (bag of the year)")).toBe("Grandma's stew (bag of the year)");
 });
 
 test("a tray with a bare number is called so in the sentence", () => {

@@ -44,15 +44,12 @@ export const translated = (text: string): string | null =>
   translate.value(speech.value, text, foodCalled);
 export const inOwnWords = (text: string): string => translated(text) ?? text;
 
-const ownNames = signal<ReadonlyMap<string, string>>(new Map());
+const ownName = signal<(name: string) => string>((name) => name);
 /** Foods of the table as they are called in the language in force; any other as the person called it. */
 export const foodCalled = (names: string): string =>
-  names
-    .split(" + ")
-    .map((name) => ownNames.value.get(name) ?? name)
-    .join(" + ");
+  names.split(" + ").map(ownName.value).join(" + ");
 /** The dryer of practice in the language in force; any other as the person called it. */
-export const dryerCalled = (name: string): string => ownNames.value.get(name) ?? name;
+export const dryerCalled = (name: string): string => ownName.value(name);
 
 async function speak(language: Language): Promise<void> {
   try {
@@ -60,7 +57,7 @@ async function speak(language: Language): Promise<void> {
     if (language !== languageInForce()) return;
     spoken.value = { language, texts };
     translate.value = translatorOf(await sentencesOf(language));
-    ownNames.value = await namesOf(language);
+    ownName.value = await namesOf(language);
   } catch {
     // After an update of the program the old catalogue is gone: the page goes on in the language that it has.
   }

@@ -11,6 +11,7 @@ export type RoundLine = {
   readonly word: ShelfWord;
   readonly gainGrams: number;
   readonly gainPct: number;
+  readonly divisionGrams: number;
 };
 
 export type Round = {
@@ -38,13 +39,14 @@ const weighedIn = ({ afterMs }: Round, stock: Stock): readonly BagLine[] =>
     .sort(byWeighing);
 
 export const doneIn = (round: Round, stock: Stock): readonly RoundLine[] =>
-  weighedIn(round, stock).map(({ id, code, product, finding, gainGrams, gainPct }) => ({
-    bag: id,
-    code,
-    product,
-    word: finding ?? "not-checked",
-    gainGrams: gainGrams ?? 0,
-    gainPct: gainPct ?? 0,
+  weighedIn(round, stock).map((line) => ({
+    bag: line.id,
+    code: line.code,
+    product: line.product,
+    word: line.finding ?? "not-checked",
+    gainGrams: line.gainGrams ?? 0,
+    gainPct: line.gainPct ?? 0,
+    divisionGrams: line.divisionGrams ?? 1,
   }));
 
 /** The round that the last weighings on the shelf belong to; null: none is under way, or all bags were weighed in it. */

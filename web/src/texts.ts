@@ -22,12 +22,13 @@ export const sentencesOf = async (language: Language): Promise<readonly Pair[]> 
   (await sentences[language]?.()) ?? [];
 
 /** What the program itself named is called in that language: foods of the table, and what is there for practice. */
-const names: Readonly<Record<Language, (() => Promise<ReadonlyMap<string, string>>) | null>> = {
+type Naming = (name: string) => string;
+const names: Readonly<Record<Language, (() => Promise<Naming>) | null>> = {
   en: null,
-  de: () => import("./texts/names-de.ts").then(({ namesDe }) => namesDe),
+  de: () => import("./texts/names-de.ts").then(({ nameInGerman }) => nameInGerman),
 };
-export const namesOf = async (language: Language): Promise<ReadonlyMap<string, string>> =>
-  (await names[language]?.()) ?? new Map();
+export const namesOf = async (language: Language): Promise<Naming> =>
+  (await names[language]?.()) ?? ((name) => name);
 
 export const textsOf = (language: Language): Promise<Texts> => catalogues[language]();
 

@@ -1,12 +1,13 @@
 /** A round along the shelf at the scale, and its list at the end. */
 import type { ScaleTask, Scale } from "../../../src/wire/bench.ts";
 import { sayBags } from "../bag-texts.ts";
-import { foodCalled, say, speech } from "../page.ts";
+import { foodCalled, say } from "../page.ts";
 import { byUrgency, type RoundLine } from "../round.ts";
 import { writeRoute } from "../route.ts";
-import { capital, showMass, showPercent } from "../show.ts";
+import { capital } from "../show.ts";
 import { BagAtScale, BagTakenNote } from "./bag-at-scale.tsx";
 import { ShelfMark } from "./shelf-mark.tsx";
+import { gainWords } from "./shelf-verdict.tsx";
 
 type StepProps = {
   readonly scale: Scale;
@@ -80,10 +81,7 @@ export function RoundList({ done, passed, onAgain, onClose }: ListProps) {
             <a href={writeRoute({ page: "shelf", bag: line.bag })}>
               <span class="strong">{capital(sayBags().bag(line.code))}</span>
               <span>{foodCalled(line.product)}</span>
-              <span class="figure">
-                {showMass(speech.value, line.gainGrams, 0.01)} (
-                {showPercent(speech.value, line.gainPct / 100, 1)})
-              </span>
+              <span class="figure">{gainWords(line)}</span>
               <span class="finding">
                 <ShelfMark word={line.word} />
                 {say().bags.shelfWords[line.word]}

@@ -6,15 +6,27 @@ import { showDate, showMass, showMassRange, showNumber, showPercent } from "../s
 import { ShelfMark } from "./shelf-mark.tsx";
 import { WithCode } from "./with-code.tsx";
 
-/** Gains are differences: a digit finer than the scale shows, for the baseline may be a mean. */
+/** What is reckoned from many weighings, or from none, has an uncertainty of its own beside it. */
 const fineGrams = 0.01;
-const mass = (value: number): string => showMass(speech.value, value, fineGrams);
+const fine = (value: number): string => showMass(speech.value, value, fineGrams);
+
+type Gain = Pick<ShelfFinding, "gainGrams" | "gainPct" | "divisionGrams">;
+
+/** A gain is told no finer than the scale, and so is its share. */
+export function gainWords({ gainGrams, gainPct, divisionGrams }: Gain): string {
+  const stepPct = (divisionGrams * gainPct) / gainGrams;
+  const share = showPercent(speech.value, gainPct / 100, stepPct < 0.5 ? 1 : 0);
+  return `${showMass(speech.value, gainGrams, divisionGrams)} (${share})`;
+}
+
+/** A bound is rounded up, so that it stays one. */
+const atMost = (value: number, { divisionGrams: step }: Gain): string =>
+  showMass(speech.value, Math.ceil(value / step - 1e-9) * step, step);
 
 type Props = { readonly finding: ShelfFinding; readonly name: string; readonly bagCode: string };
 
 export function ShelfVerdict({ finding, name, bagCode }: Props) {
   const texts = sayBags().shelf;
-  const gain = `${mass(finding.gainGrams)} (${showPercent(speech.value, finding.gainPct / 100, 1)})`;
   return (
     <section class="verdict shelf-verdict">
       <ShelfMark word={finding.word} />
@@ -26,17 +38,17 @@ export function ShelfVerdict({ finding, name, bagCode }: Props) {
           </span>
         </h1>
         {!finding.reasons.some(({ code }) => code === "not-weighed") && (
-          <p class="follows">{texts.gain(gain)}</p>
+          <p class="follows">{texts.gain(gainWords(finding))}</p>
         )}
         <WeighAgain finding={finding} />
         {finding.reasons.map(({ code, offsetGrams, uGrams }) => (
           <p key={code}>
             {offsetGrams === undefined || uGrams === undefined
               ? (texts.reasons[code] ?? "")
-              : texts.otherScale(mass(offsetGrams), mass(uGrams))}
+              : texts.otherScale(fine(offsetGrams), fine(uGrams))}
           </p>
         ))}
-        <p>{texts.provable(mass(finding.provableGrams))}</p>
+        <p>{texts.provable(atMost(finding.provableGrams, finding))}</p>
         <p class="quiet">{texts.noOxygen}</p>
       </div>
     </section>
@@ -100,9 +112,15 @@ export function ShelfFigures({
             {texts.monthsAtLeast(months(left.low), showPercent(speech.value, left.limitPct / 100))}
           </li>
         )}
-        {finding.baselineGrams !== null && <li>{texts.baselineIs(mass(finding.baselineGrams))}</li>}
-        {finding.buoyancyGrams > 0 && <li>{texts.buoyancy(mass(finding.buoyancyGrams))}</li>}
-        {finding.oxygenGrams > 0 && <li>{texts.oxygen(mass(finding.oxygenGrams))}</li>}
+        {finding.baselineGrams !== null && (
+          <li>
+            {texts.baselineIs(showMass(speech.value, finding.baselineGrams, finding.divisionGrams))}
+          </li>
+        )}
+        {finding.buoyancyGrams > 0 && (
+          <li>{texts.buoyancy(atMost(finding.buoyancyGrams, finding))}</li>
+        )}
+        {finding.oxygenGrams > 0 && <li>{texts.oxygen(atMost(finding.oxygenGrams, finding))}</li>}
         {finding.gainGrams >= finding.provableGrams && (
           <li>{texts.teaspoons(showNumber(speech.value, finding.teaspoons, 1))}</li>
         )}
