@@ -18,6 +18,8 @@ const headers = [
   "thickness_mm",
   "minutes_out",
   "at",
+  // What was answered of the tray's thickest piece after this weighing; `judge` leaves it alone.
+  "thickest_piece",
   // Of the record's weighings when the file was made: the same as `stillweight check` prints.
   "record_head",
 ] as const;
@@ -60,7 +62,11 @@ export function weighingsCsv(
               at: null,
             },
           ];
-    return [...start, ...log.weighings].map((weighing) => [
+    const weighings = [...start, ...log.weighings];
+    const answers = batch.coreChecks.filter(({ trayId }) => trayId === tray.id);
+    const weighedBefore = (at: number): number =>
+      weighings.findLastIndex((weighing) => (weighing.at ?? 0) <= at);
+    return weighings.map((weighing, place) => [
       batchLabel(batch),
       tray.name,
       rounded(weighing.dryingHours, 4),
@@ -74,6 +80,10 @@ export function weighingsCsv(
       tray.thicknessMm,
       weighing.minutesOut === null ? null : rounded(weighing.minutesOut, 1),
       weighing.at === null ? null : isoOf(weighing.at),
+      answers
+        .filter(({ at }) => weighedBefore(at) === place)
+        .map(({ finding }) => finding)
+        .join(", "),
       head,
     ]);
   });

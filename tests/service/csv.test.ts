@@ -1,9 +1,10 @@
 import { expect, test } from "vitest";
+import * as acts from "../../src/service/acts.ts";
 import { weighingsCsv } from "../../src/service/csv.ts";
 import { loadFoodTable } from "../../src/foodtable.ts";
 import { readLog } from "../../src/verdict/log.ts";
 import { parseTable } from "../../src/units/csv.ts";
-import { dried } from "./given.ts";
+import { dried, drying } from "./given.ts";
 
 /** The names of a batch's first tray as they come out. */
 function exported(name: string): string[] {
@@ -65,4 +66,40 @@ test("with decimal commas semicolons stand between the cells, and no figure has 
 test("a plain name comes out as it is, and numbers stay numbers", () => {
   expect(exported("Tray 1, upper")).toContain("Tray 1, upper");
   expect(weighingsCsv(dried().batch, 1, "0".repeat(64))).not.toMatch(/'\d|'-/);
+});
+
+test("what was answered of the thickest piece stands beside the weighing before it, and judge reads the rest as before", () => {
+  const played = drying();
+  const [one, other] = played.batch.trays;
+  const answer = (tray: number, finding: "soft" | "cold" | "dry") =>
+    played.act((bench) => acts.checkCore(bench, tray, finding, played.at()));
+  const round = (...gross: readonly number[]): void => {
+    played.clock("out");
+    for (const one of gross) {
+      played.put(one);
+      played.lift();
+    }
+  };
+  round(600, 640);
+  answer(one!.id, "soft");
+  answer(other!.id, "dry");
+  played.clock("in");
+  played.hour += 8;
+  round(480);
+  answer(one!.id, "cold");
+  answer(one!.id, "dry");
+  const csv = weighingsCsv(played.batch, 1, "0".repeat(64));
+  const [header, ...rows] = parseTable(csv, ",");
+  const cell = (cells: readonly string[], name: string) => cells[header!.cells.indexOf(name)];
+  const said = (tray: string) =>
+    rows
+      .filter(({ cells }) => cell(cells, "tray") === tray)
+      .map(({ cells }) => cell(cells, "thickest_piece"));
+  const before = said(one!.name);
+  expect(before.slice(-2)).toEqual(["soft", "cold, dry"]);
+  expect(before.slice(0, -2).join("")).toBe("");
+  expect(said(other!.name).at(-1)).toBe("dry");
+  const without = csv.replaceAll(/"cold, dry"|soft|(?<=,)dry(?=,)/g, "");
+  expect(readLog(csv, loadFoodTable())).toEqual(readLog(without, loadFoodTable()));
+  expect(readLog(csv, loadFoodTable()).notes).toEqual([]);
 });
