@@ -178,6 +178,7 @@ function showBagLine(bag: Bag, { now, comparisons }: Looked): wire.BagLine {
     code: bagCode(bag),
     batch: bag.batchId,
     batchNumber: bag.batchNumber,
+    plan: bag.plan,
     practice: bag.practice,
     product: bag.product,
     trays: [...new Set(bag.parts.map(({ name }) => name))],

@@ -233,6 +233,7 @@ export const BagLine = Type.Object({
   code: Type.String(),
   batch: Id,
   batchNumber: Id,
+  plan: Id,
   practice: Type.Boolean(),
   product: Type.String(),
   trays: Type.Array(Name, { description: "that its food lay on" }),

@@ -444,6 +444,7 @@ const bagLine: BagLine = {
   code: "PRACTICE-3-1",
   batch: 3,
   batchNumber: 3,
+  plan: 1,
   practice: true,
   product: "Strawberries",
   trays: ["Tray 1"],

@@ -34,6 +34,7 @@ const twoFoods = unpacked.trays.slice(0, 2).concat(
       food,
       isEstimate: index === 1,
       leftGrams: [57.5, 99.7][index] ?? 0,
+      whyNotDry: "It is still losing weight",
     })),
   ),
 );
@@ -83,6 +84,20 @@ const packScenes: readonly Scene[] = [
           trays: unpacked.trays.map((one) => ({ ...one, leftGrams: 0, whyNotDry: null })),
         },
         lines: [aLine(), aLine({ id: 2, code: "17-2", netGrams: 50.9 })],
+      },
+    ),
+  },
+  {
+    name: "pack-next-plan",
+    hash: "#/pack/1",
+    world: worldWith(
+      { tasks: [task({ bagTaken: bagTaken({ bag: 2, code: "17-2", kind: "sealed" }) })] },
+      {
+        lines: [
+          aLine({ id: 1, code: "17-1", plan: 1 }),
+          aLine({ id: 2, code: "17-2", plan: 2 }),
+          aLine({ id: 3, code: "17-3", plan: 2 }),
+        ],
       },
     ),
   },

@@ -121,6 +121,7 @@ export const aLine = (change: Partial<BagLine> = {}): BagLine => ({
   code: "17-1",
   batch: 1,
   batchNumber: 17,
+  plan: 1,
   practice: false,
   product: "Strawberries, raw",
   trays: ["1"],

@@ -123,6 +123,22 @@ describe("packing a batch", () => {
       .toEqual(["not proved dry: It is still losing weight"]);
   });
 
+  test("what was packed stands aside while the next plan is made; the labels of the plan just closed lead", async () => {
+    const { page } = opened;
+    await turnTo(page, stub, sceneOf("pack-next-plan"));
+    const labels = page.getByRole("link", { name: "Labels of 2 bags" });
+    await labels.waitFor();
+    expect(await labels.getAttribute("href")).toBe("#/labels/2,3");
+    expect(await page.getByText("Labels as a file").isVisible()).toBe(false);
+    await page.getByText("Packed: 3 bags").click();
+    await page.getByText("Labels as a file").waitFor();
+    await page.getByRole("link", { name: /^Bag 17-1/ }).waitFor();
+    // With nothing left to plan they stand there openly.
+    await turnTo(page, stub, sceneOf("pack-all-packed"));
+    await page.getByRole("heading", { name: "Packed" }).waitFor();
+    await page.getByText("Labels as a file").waitFor();
+  });
+
   test("each food of a tray has a line of its own, and one that was not weighed alone can be", async () => {
     const { page } = opened;
     await turnTo(page, stub, sceneOf("pack-two-foods"));
@@ -133,7 +149,8 @@ describe("packing a batch", () => {
         "Tray 1 Strawberries, raw 112.0 g left",
         "Tray 2 Strawberries, raw 108.5 g left",
         "Tray 3 Strawberries, raw 57.5 g left",
-        "Tray 3 Bananas, raw about 99.7 g left Weigh it alone",
+        // What is said of the tray is said once for both.
+        "Tray 3 Bananas, raw about 99.7 g left Weigh it alone Tray 3 not proved dry: It is still losing weight",
       ]);
     // Strawberries go with strawberries.
     expect(await page.getByRole("checkbox", { checked: true }).count()).toBe(3);

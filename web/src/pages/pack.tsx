@@ -12,7 +12,7 @@ import { useFetched } from "../parts/fetched.ts";
 import { useFromTop } from "../parts/from-top.ts";
 import { LiveWeight } from "../parts/live-weight.tsx";
 import { PackPlan } from "../parts/pack-plan.tsx";
-import { PackedBags } from "../parts/packed-bags.tsx";
+import { PackedBags, sealedOf } from "../parts/packed-bags.tsx";
 import { PracticeHand } from "../parts/practice-hand.tsx";
 import { TypedBagWeight } from "../parts/typed-bag-weight.tsx";
 import { VerdictMark } from "../parts/verdict-mark.tsx";
@@ -44,12 +44,7 @@ function WhichBatch() {
     <>
       <h1>{texts.which}</h1>
       <Refused why={why} />
-      {dried?.length === 0 && (
-        <div class="advice">
-          <p>{texts.nothing}</p>
-          <p>{texts.nothingFix}</p>
-        </div>
-      )}
+      {dried?.length === 0 && <p class="advice">{texts.nothing}</p>}
       <ul class="ledger">
         {dried?.map((batch) => (
           <li key={batch.id}>
@@ -83,26 +78,37 @@ function PackBatch({ id }: { readonly id: number }) {
   return (
     <>
       {batch.body !== null && <h1>{sayBags().pack.of(batchName(speech.value, batch.body))}</h1>}
-      {batch.body !== null && <LastSealed number={batch.body.number} />}
+      {batch.body !== null && <LastSealed id={id} hasLeft={hasLeft} />}
       <Refused why={batch.why ?? unpacked.why} />
       {unpacked.body !== null && hasLeft && <PackPlan batch={id} unpacked={unpacked.body} />}
       {unpacked.body !== null && !hasLeft && (
         <p class="advice">{isPacked ? sayBags().pack.allPacked : sayBags().pack.nothing}</p>
       )}
-      <PackedBags batch={id} />
+      <PackedBags key={String(hasLeft)} batch={id} isAside={hasLeft} />
       <PracticeHand />
     </>
   );
 }
 
-/** The last bag of a plan can be taken back like any other. */
-function LastSealed({ number }: { readonly number: number }) {
+/** The last bag of a plan can be taken back like any other; its labels come before what is planned next. */
+function LastSealed({ id, hasLeft }: { readonly id: number; readonly hasLeft: boolean }) {
   const task = bench.value?.tasks.find(({ bagTaken }) => bagTaken?.kind === "sealed");
   const taken = task?.bagTaken ?? null;
-  const isOfBatch = taken?.code.replace(/^PRACTICE-/, "").startsWith(`${number}-`) ?? false;
-  const scale = bench.value?.scales.find(({ id }) => id === task?.scale);
-  if (taken === null || !isOfBatch) return null;
-  return <BagTakenNote taken={taken} divisionGrams={scale?.divisionGrams ?? null} />;
+  const { body } = useFetched(`${id} ${taken?.weighing}`, () => bagService.ofBatch(id));
+  const plan = body?.find((bag) => bag.id === taken?.bag)?.plan;
+  const scale = bench.value?.scales.find((one) => one.id === task?.scale);
+  if (body === null || taken === null || plan === undefined) return null;
+  const bags = sealedOf(body.filter((bag) => bag.plan === plan));
+  return (
+    <>
+      <BagTakenNote taken={taken} divisionGrams={scale?.divisionGrams ?? null} />
+      {hasLeft && (
+        <a class="button big" href={writeRoute({ page: "labels", bags })}>
+          {sayBags().labels.title(bags.length)}
+        </a>
+      )}
+    </>
+  );
 }
 
 function Packing({ known, packing }: { readonly known: Bench; readonly packing: readonly Bag[] }) {
@@ -126,7 +132,7 @@ function Packing({ known, packing }: { readonly known: Bench; readonly packing: 
       <BagList packing={packing} scale={scale} at={task?.bag?.bag ?? null} />
       <Although packing={packing} />
       {[...new Set(packing.map(({ batch }) => batch))].map((batch) => (
-        <PackedBags key={batch} batch={batch} />
+        <PackedBags key={batch} batch={batch} isAside />
       ))}
       <TypedBagWeight bags={packing} />
     </>

@@ -215,11 +215,12 @@ function Trays({ draft, unpacked, change, flaw, isOpen }: Editing) {
     <fieldset class="pack-part">
       <legend>{texts.trays}</legend>
       <ul class="pack-trays">
-        {unpacked.trays.map((one) => {
+        {unpacked.trays.map((one, place) => {
+          const goesOn = unpacked.trays[place + 1]?.tray === one.tray;
           const { tray, portion, name, food, leftGrams, whyNotDry, isEstimate } = one;
           const row = rowOf(one);
           return (
-            <li key={row}>
+            <li key={row} class={goesOn ? "goes-on" : ""}>
               <label class="tick">
                 <input
                   type="checkbox"
@@ -236,8 +237,9 @@ function Trays({ draft, unpacked, change, flaw, isOpen }: Editing) {
               {isEstimate && isOpen && portion !== null && scale !== null && (
                 <WeighAlone scale={scale.id} tray={tray} portion={portion} food={food} />
               )}
-              {whyNotDry !== null && (
+              {whyNotDry !== null && !goesOn && (
                 <span class="not-dry">
+                  {portion !== null && `${capital(trayName(speech.value, name))} `}
                   {texts.notDry}: <ServiceText text={whyNotDry} />
                 </span>
               )}

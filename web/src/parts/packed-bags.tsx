@@ -7,11 +7,19 @@ import { writeRoute } from "../route.ts";
 import { capital, fromTrays, showMass } from "../show.ts";
 import { ActButton } from "./act.tsx";
 import { useFetched } from "./fetched.ts";
+import { Fold } from "./field.tsx";
 import { LabelLinks } from "./label-links.tsx";
 
-export function PackedBags({ batch }: { readonly batch: number }) {
+type Props = {
+  readonly batch: number;
+  /** More of it is being planned or packed: what was, with its labels, is none of that. */
+  readonly isAside: boolean;
+};
+
+export function PackedBags({ batch, isAside }: Props) {
   const open = bench.value?.packing.filter((bag) => bag.batch === batch) ?? [];
   const key = JSON.stringify([batch, open.map(({ id, state }) => [id, state])]);
+  const texts = sayBags().pack;
   const { body } = useFetched(key, () => bagService.ofBatch(batch));
   const closed = (body ?? [])
     .filter(({ state }) => state !== "planned" && state !== "filled" && state !== "cancelled")
@@ -19,7 +27,17 @@ export function PackedBags({ batch }: { readonly batch: number }) {
   return (
     <>
       {open.length > 0 && <LeftOut bags={body ?? []} />}
-      {closed.length > 0 && <Packed closed={closed} />}
+      {closed.length > 0 &&
+        (isAside ? (
+          <Fold summary={`${texts.packedBags}: ${texts.count(closed.length)}`}>
+            <Packed closed={closed} isTitled={false} />
+          </Fold>
+        ) : (
+          <section class="packed">
+            <h2>{texts.packedBags}</h2>
+            <Packed closed={closed} isTitled />
+          </section>
+        ))}
     </>
   );
 }
@@ -39,10 +57,18 @@ function LeftOut({ bags }: { readonly bags: readonly BagLine[] }) {
   );
 }
 
-function Packed({ closed }: { readonly closed: readonly BagLine[] }) {
+export const sealedOf = (bags: readonly BagLine[]): readonly number[] =>
+  bags.filter(({ state }) => state === "sealed").map(({ id }) => id);
+
+function Packed({
+  closed,
+  isTitled,
+}: {
+  readonly closed: readonly BagLine[];
+  readonly isTitled: boolean;
+}) {
   return (
-    <section class="packed">
-      <h2>{sayBags().pack.packedBags}</h2>
+    <>
       <ul class="bag-lines">
         {closed.map((bag) => (
           <li key={bag.id}>
@@ -57,7 +83,7 @@ function Packed({ closed }: { readonly closed: readonly BagLine[] }) {
           </li>
         ))}
       </ul>
-      <LabelLinks bags={closed.filter(({ state }) => state === "sealed").map(({ id }) => id)} />
-    </section>
+      <LabelLinks bags={sealedOf(closed)} isTitled={isTitled} />
+    </>
   );
 }

@@ -26,7 +26,6 @@ export const deBags: BagTexts = {
     of: (batch: string) => `${batch} einpacken`,
     which: "Welche Charge kommt in Beutel?",
     nothing: "Noch keine Charge wurde vor und nach dem Trocknen gewogen.",
-    nothingFix: "Ist eine Charge trocken, wird sie hier geteilt und gepackt.",
     allPacked: "Alles von dieser Charge ist in Beuteln.",
     trays: "Was hineinkommt",
     left: (mass: string) => `noch ${mass}`,

@@ -265,19 +265,17 @@ export const deKitchen: KitchenTexts = {
     install: "Auf dem Startbildschirm",
     installHow:
       "Diese Seite lässt sich installieren: im Menü des Browsers (iPhone: Teilen) „Installieren“ oder „Zum Startbildschirm“.",
-    installInsecure:
-      "Browser installieren eine Seite nur über https oder auf demselben Rechner. Sonst hilft ein Lesezeichen.",
+    installInsecure: "Nur über https oder auf demselben Rechner. Sonst hilft ein Lesezeichen.",
     awake: "Bildschirm bleibt beim Wiegen an",
     awakeOn: "Ja, solange diese Seite vorn ist.",
     awakeInsecure:
-      "Browser erlauben es nur über https oder auf demselben Rechner. Die Bildschirmzeit in den Einstellungen des Geräts hochsetzen.",
+      "Nur über https oder auf demselben Rechner. Die Bildschirmzeit in den Einstellungen des Geräts hochsetzen.",
     awakeNone:
       "Dieser Browser kann es nicht. Die Bildschirmzeit in den Einstellungen des Geräts hochsetzen.",
     awakeRefused:
       "Das Gerät hat abgelehnt, vielleicht wegen des Akkus. Anstecken oder die Bildschirmzeit in den Einstellungen des Geräts hochsetzen.",
     notifyDenied: "In den Einstellungen des Browsers für diese Seite blockiert: dort erlauben.",
-    notifyInsecure:
-      "Browser erlauben sie nur über https oder auf demselben Rechner. Webhook oder MQTT nehmen.",
+    notifyInsecure: "Nur über https oder auf demselben Rechner. Webhook oder MQTT nehmen.",
     notifyNone: "Dieser Browser hat keine.",
     devices: "Zugelassene Geräte",
     devicesAlone:

@@ -559,8 +559,7 @@ export const de: Texts = {
       share: "Anteil der frischen Masse",
       relative: "Jede über ihre eigene Trockenzeit",
       relativeLevel: "% ihrer bisherigen Trockenzeit",
-      relativeAxes:
-        "Anteil der Masse vor dem Trocknen über dem Anteil der eigenen Trockenzeit: wie gleich die Verläufe sind, egal wie lang.",
+      relativeAxes: "Anteil der Masse vor dem Trocknen über dem Anteil der eigenen Trockenzeit.",
       label: (name: string) =>
         `${name} neben früheren Chargen desselben Lebensmittels. Pfeiltasten links und rechts gehen von Wägung zu Wägung; Plus und Minus vergrößern und verkleinern, 0 zeigt das Ganze.`,
       this: (name: string) => `diese Charge, ${name}`,

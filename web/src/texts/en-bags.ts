@@ -39,7 +39,6 @@ export const enBags = {
     of: (batch: string) => `Pack ${batch}`,
     which: "Which batch goes into bags?",
     nothing: "No batch has been weighed before and after drying yet.",
-    nothingFix: "When a batch is dry, its food is divided and packed here.",
     allPacked: "Everything of this batch is in bags.",
     trays: "What goes into them",
     left: (mass: string) => `${mass} left`,

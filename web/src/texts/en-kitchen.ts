@@ -259,18 +259,16 @@ export const enKitchen = {
     install: "On the home screen",
     installHow:
       "This page can be installed like a program: in the browser's menu (iPhone: Share), “Install” or “Add to home screen”.",
-    installInsecure:
-      "Browsers install a page only over https or on the same computer. Otherwise keep a bookmark, or a shortcut on the home screen.",
+    installInsecure: "Only over https or on the same computer. Otherwise keep a bookmark.",
     awake: "Screen stays on while weighing",
     awakeOn: "Yes, while this page is in front.",
     awakeInsecure:
-      "Not here: browsers allow it only over https or on the same computer. Set the screen's time-out in the device's settings.",
+      "Only over https or on the same computer. Set the screen's time-out in the device's settings.",
     awakeNone: "This browser cannot. Set the screen's time-out in the device's settings.",
     awakeRefused:
-      "The device refused, perhaps to save its battery. Plug it in, or set the screen's time-out in its settings.",
+      "The device refused, perhaps to save its battery. Plug it in, or set the screen's time-out in the device's settings.",
     notifyDenied: "Blocked in this browser. Allow them in the browser's settings for this page.",
-    notifyInsecure:
-      "Browsers allow them only over https or on the same computer. Use the webhook or MQTT instead.",
+    notifyInsecure: "Only over https or on the same computer. Use the webhook or MQTT instead.",
     notifyNone: "This browser has none.",
     devices: "Devices that are let in",
     devicesAlone:

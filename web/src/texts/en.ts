@@ -494,7 +494,7 @@ export const en = {
       relative: "Each over its own drying time",
       relativeLevel: "% of its drying time so far",
       relativeAxes:
-        "Share of the mass before drying over the share of each one's own drying time up to its last weighing: how alike the courses are, whatever time they took.",
+        "Share of the mass before drying over the share of each one's own drying time up to its last weighing.",
       label: (name: string) =>
         `${name} beside earlier batches of the same food. Left and right arrow keys go from weighing to weighing; plus and minus zoom, 0 shows the whole.`,
       this: (name: string) => `this batch, ${name}`,
