@@ -377,13 +377,13 @@ test("a round goes from bag to bag with no hand on the page, and ends with a lis
   // Loaded anew, or on another phone: what was weighed stays weighed, and what was passed over is asked for.
   await page.reload();
   await page.getByText("2 bags so far").waitFor();
-  await page.getByRole("button", { name: "Back to the round" }).click();
+  await page.getByRole("button", { name: "Shelf round" }).click();
   await page.getByRole("heading", { name: "Put bag 17-4 on the scale" }).waitFor();
   put(4);
   await page.getByRole("heading", { name: "Round over: 3 bags, 1 gaining moisture" }).waitFor();
   await page.getByRole("button", { name: "Done" }).click();
   // All are weighed: the next round is another.
-  await page.getByRole("button", { name: "Shelf round" }).waitFor();
+  await page.getByText("Bag after bag, hands free").waitFor();
 });
 
 test("which lot leaks more often is told with the range that so few bags allow", async () => {

@@ -201,7 +201,7 @@ function Shelf({ bag, code, at }: ShelfProps & { readonly at: OnShelf }) {
         <>
           <div class="at-hand begin-round">
             <button type="button" class="main" onClick={() => begin(underWay ?? newRound(inStore))}>
-              {underWay === null ? sayBags().shelf.round.begin : sayBags().shelf.backToRound}
+              {sayBags().shelf.round.begin}
             </button>
           </div>
           <p class="quiet">
