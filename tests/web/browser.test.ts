@@ -448,7 +448,7 @@ describe("earlier batches laid over a curve", () => {
     const box = page.getByLabel("Each over its own drying time");
     await box.check();
     const plot = page.locator("figure.curve", { has: box });
-    await plot.getByText(/how alike the courses are/).waitFor();
+    await plot.getByText(/over the share of each one.s own drying time/).waitFor();
     // The axes change with the box: a key that is pressed before the new picture is drawn goes nowhere.
     const afterEnd = async () => {
       await plot.locator("[tabindex='0']").first().focus();

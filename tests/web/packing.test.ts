@@ -126,13 +126,19 @@ describe("packing a batch", () => {
   test("what was packed stands aside while the next plan is made; the labels of the plan just closed lead", async () => {
     const { page } = opened;
     await turnTo(page, stub, sceneOf("pack-next-plan"));
-    const labels = page.getByRole("link", { name: "Labels of 2 bags" });
-    await labels.waitFor();
-    expect(await labels.getAttribute("href")).toBe("#/labels/2,3");
-    expect(await page.getByText("Labels as a file").isVisible()).toBe(false);
+    await page.getByRole("heading", { name: "Labels of 2 bags" }).waitFor();
+    const files = page.getByRole("link", { name: "Labels as a file" });
+    const print = page.getByRole("link", { name: "Print from this page" });
+    expect(await files.count()).toBe(1);
+    expect(await print.getAttribute("href")).toBe("#/labels/2,3");
+    const isAbove = await print.evaluate((link, form) => {
+      const plan = document.querySelector(form);
+      return plan !== null && (link.compareDocumentPosition(plan) & 4) > 0;
+    }, "form");
+    expect(isAbove).toBe(true);
     await page.getByText("Packed: 3 bags").click();
-    await page.getByText("Labels as a file").waitFor();
     await page.getByRole("link", { name: /^Bag 17-1/ }).waitFor();
+    expect(await print.last().getAttribute("href")).toBe("#/labels/1,2,3");
     // With nothing left to plan they stand there openly.
     await turnTo(page, stub, sceneOf("pack-all-packed"));
     await page.getByRole("heading", { name: "Packed" }).waitFor();

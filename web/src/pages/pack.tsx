@@ -9,6 +9,7 @@ import { announced, bench, say, speech, state } from "../page.ts";
 import { ActButton, Refused, useAct } from "../parts/act.tsx";
 import { BagAtScale, BagTakenNote } from "../parts/bag-at-scale.tsx";
 import { useFetched } from "../parts/fetched.ts";
+import { LabelLinks } from "../parts/label-links.tsx";
 import { useFromTop } from "../parts/from-top.ts";
 import { LiveWeight } from "../parts/live-weight.tsx";
 import { PackPlan } from "../parts/pack-plan.tsx";
@@ -103,9 +104,10 @@ function LastSealed({ id, hasLeft }: { readonly id: number; readonly hasLeft: bo
     <>
       <BagTakenNote taken={taken} divisionGrams={scale?.divisionGrams ?? null} />
       {hasLeft && (
-        <a class="button big" href={writeRoute({ page: "labels", bags })}>
-          {sayBags().labels.title(bags.length)}
-        </a>
+        <section>
+          <h2>{sayBags().labels.title(bags.length)}</h2>
+          <LabelLinks bags={bags} isTitled={false} />
+        </section>
       )}
     </>
   );
