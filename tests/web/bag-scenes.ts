@@ -94,9 +94,10 @@ const packScenes: readonly Scene[] = [
       { tasks: [task({ bagTaken: bagTaken({ bag: 2, code: "17-2", kind: "sealed" }) })] },
       {
         lines: [
-          aLine({ id: 1, code: "17-1", plan: 1 }),
-          aLine({ id: 2, code: "17-2", plan: 2 }),
+          // As the service tells them: newest first.
           aLine({ id: 3, code: "17-3", plan: 2 }),
+          aLine({ id: 2, code: "17-2", plan: 2 }),
+          aLine({ id: 1, code: "17-1", plan: 1 }),
         ],
       },
     ),

@@ -333,7 +333,7 @@ async function onShelf(scanned: string): Promise<void> {
   await weigh(codes[1], 93.8, shelfWords.watch);
   await page.getByText(enBags.shelf.secondTime).waitFor();
   await weigh(codes[1], 93.8, shelfWords["gaining-moisture"]);
-  await page.getByText(/^Gain: 2\.[345]\d\sg \((2\.9|3\.[012])\s%\) of the dry mass$/).waitFor();
+  await page.getByText(/^Gain: 2\.[3-6]\sg \((2\.9|3\.[012])\s%\) of the dry mass$/).waitFor();
   await weigh(codes[0], 91.4, shelfWords["no-gain-seen"]);
 
   await on.press(enBags.fates.used);

@@ -58,7 +58,10 @@ function LeftOut({ bags }: { readonly bags: readonly BagLine[] }) {
 }
 
 export const sealedOf = (bags: readonly BagLine[]): readonly number[] =>
-  bags.filter(({ state }) => state === "sealed").map(({ id }) => id);
+  bags
+    .filter(({ state }) => state === "sealed")
+    .map(({ id }) => id)
+    .sort((a, b) => a - b);
 
 function Packed({
   closed,
