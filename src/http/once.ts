@@ -16,7 +16,7 @@ import { plainProblem, problemFor, refuse } from "./problem.ts";
 import type { ServerOptions } from "./server.ts";
 
 export const keptForMs = 10 * 60_000;
-/** Once no answer is kept any more, nobody knows whether an earlier try was done. */
+/** A try that comes later than answers are kept is not believed its age. */
 export const mostSecondsAgo = keptForMs / 1000;
 export const mostKept = 200;
 const mostKeptBytes = 8 * 1024 * 1024;
