@@ -113,6 +113,7 @@ test.runIf(canTrace)(
 test.runIf(process.platform === "linux")(
   "a disk that never answers keeps the program from ending for some seconds, and nothing is lost",
   async () => {
+    await service.stop();
     const hung = dataFolder();
     service = await Service.start({ data: hung.path, scale });
     await service.post("/api/batches", { dryer: "Cellar", trays: [{ name: "A", tareGrams: 400 }] });
