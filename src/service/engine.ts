@@ -173,7 +173,7 @@ export class Engine {
   act(what: (bench: Bench) => readonly Change[]): void {
     this.lookAtClock();
     this.settleSwitchedOn();
-    this.keep(step(this.bench, what, this.now()));
+    this.keep(step(this.bench, what, this.now()), this.askedUnder);
   }
 
   /** What `work` does at once is kept together with the key under which it was asked for. */
@@ -192,16 +192,16 @@ export class Engine {
     if (telling === "tell") this.showBench();
   }
 
-  private keep(done: Step): void {
+  /** `key`: of the change that was asked for; null: what the program found by itself, such as a jump of the clock. */
+  private keep(done: Step, key: string | null = null): void {
     const facts = done.changes.filter(isFact);
-    if (facts.length > 0) this.record(facts);
+    if (facts.length > 0) this.record(facts, key);
     this.bench = done.bench;
     if (done.changes.length > 0) this.tell(done.changes);
   }
 
-  private record(facts: readonly Fact[]): void {
+  private record(facts: readonly Fact[], key: string | null): void {
     try {
-      const key = this.askedUnder;
       this.set.store.record(facts, key === null ? null : { key, at: this.set.clock.utc() });
       this.newestAt = this.set.clock.utc();
       this.setRecording(null);

@@ -2,6 +2,7 @@
 // one, and network time sets it right minutes later, or never. Trays have been in the dryer since noon.
 import { afterEach, beforeEach, describe, expect, onTestFinished, test, vi } from "vitest";
 import { systemClock } from "../../src/clock.ts";
+import { Fault } from "../../src/faults.ts";
 import { Engine } from "../../src/service/engine.ts";
 import type { Store } from "../../src/store/store.ts";
 import { clockDoubtAt } from "../../src/tray/clockdoubt.ts";
@@ -86,12 +87,31 @@ function start(store: Store, utc: number, upMs = 20 * second) {
     },
     doubt: () => clockDoubtAt(store.clockJumps(), clock.utc(), noon),
     says: () => engine.shown().clockJump,
+    /** The computer hears of the time, and before the next tick somebody asks for a change that is refused. */
+    setAndRefuse: (utcNow: number, key: string): void => {
+      computer.utc = utcNow;
+      engine.under(key, () =>
+        engine.act(() => {
+          throw new Fault("input.invalid", "refused");
+        }),
+      );
+    },
     touch: (): void =>
       engine.act((bench) => [
         { is: "settings-changed", settings: { ...bench.settings, sound: false }, at: clock.utc() },
       ]),
   };
 }
+
+test("what the program finds by itself is not kept under the key of a change that is refused", () => {
+  const store = storeAtCut();
+  const service = start(store, cutAt - 30 * minute);
+  expect(() => service.setAndRefuse(cutAt + 12 * hour, "a key")).toThrow("refused");
+  expect(service.gaps()).toHaveLength(1);
+  expect(store.wasKept("a key")).toBe(false);
+  service.engine.under("a key", service.touch);
+  expect(store.wasKept("a key")).toBe(true);
+});
 
 describe("trays are in, and the computer starts", () => {
   test.each([
