@@ -1,4 +1,5 @@
 /** What a person or a program may do to batches. Each act gives the changes that it makes, or a refusal. */
+import type { Bag } from "../bag/bag.ts";
 import { isoOf } from "../clock.ts";
 import { Fault } from "../faults.ts";
 import { concerns } from "../tray/dryingclock.ts";
@@ -17,7 +18,7 @@ import type {
   Interruption,
   Tray,
 } from "./bench.ts";
-import { lessonsOf } from "./lessons.ts";
+import { inDoubtBy, lessonsOf } from "./lessons.ts";
 import { knownBesides, logsOf } from "./given.ts";
 import { scaleOrFault, trayOrFault } from "./loads.ts";
 import {
@@ -31,6 +32,7 @@ import {
   refuseNoPortion,
 } from "./look.ts";
 import { trayCalled } from "../tray/called.ts";
+import { shownAfter } from "./weighings.ts";
 
 export type TrayAsked = {
   readonly name: string;
@@ -154,6 +156,7 @@ export function editTray(
         reason: "the tare was typed instead",
       },
     })),
+    ...replaced.flatMap(({ id }) => shownAfter(bench, id, null)),
     {
       is: "tray-changed",
       tray: {
@@ -388,20 +391,26 @@ export function checkCore(
   return [{ is: "core-checked", check }, ...acknowledged(bench, at, isDone)];
 }
 
+/** `bagged`: every bag that the batch ever had. */
 export function endBatch(
   bench: Bench,
   batchId: number,
   at: UtcMs,
-  timeFactor = 1,
+  { timeFactor = 1, bagged = [] }: { timeFactor?: number; bagged?: readonly Bag[] } = {},
 ): readonly Change[] {
   const batch = openBatch(bench, batchId);
   const logs = logsOf(batch, { timeFactor, ...knownBesides(bench) });
   const { limit } = bench.settings;
+  const doubt = inDoubtBy(bench, bagged, at);
   const lessons = lessonsOf(batch, logs, { firstId: bench.next.lesson, at, limit });
   return [
     { is: "batch-ended", batchId, at },
     ...acknowledged(bench, at, (alert) => alert.batchId === batchId),
     ...lessons.map((lesson): Change => ({ is: "lesson-kept", lesson })),
+    ...(doubt === null ? [] : lessons).map(({ id }): Change => {
+      const reason = doubt ?? "";
+      return { is: "lesson-changed", lessonId: id, counts: false, reason, at };
+    }),
   ];
 }
 

@@ -252,8 +252,9 @@ export function batchDesk(work: Work): BatchDesk {
 
     endBatch(batchId: number): WireBatch {
       work.engine.act((bench) => {
-        const { clock } = work.set;
-        return acts.endBatch(bench, batchId, clock.utc(), clock.timeFactor);
+        const { clock, store } = work.set;
+        const bagged = store.bags({ is: "batch", id: batchId });
+        return acts.endBatch(bench, batchId, clock.utc(), { timeFactor: clock.timeFactor, bagged });
       });
       return work.shownBatch(batchId);
     },

@@ -2,8 +2,8 @@
 import { isoOf } from "../clock.ts";
 import { Fault } from "../faults.ts";
 import { leftByDryer } from "../food/expected.ts";
-import { bagCode } from "../bag/bag.ts";
-import { recheckOf } from "../bag/state.ts";
+import { bagCode, type Bag } from "../bag/bag.ts";
+import { recheckOf, stateOf } from "../bag/state.ts";
 import { fraction, grams, type Fraction, type Grams, type UtcMs } from "../units/quantity.ts";
 import type { LessonShown } from "../wire/requests.ts";
 import { atThickness } from "../drying/thickness.ts";
@@ -150,6 +150,9 @@ export function editLesson(
   return [{ is: "lesson-changed", lessonId, counts: edit.counts, reason: edit.reason, at }];
 }
 
+const hasToBeDried = (bag: Bag): string => `bag ${bagCode(bag)} has to be dried again`;
+const gained = (bag: Bag): string => `bag ${bagCode(bag)} gained moisture`;
+
 /** Lessons of a batch of which a bag gained moisture or has to be dried again: its dryness is in doubt. */
 export function lessonsWithdrawn(
   changes: readonly Change[],
@@ -166,14 +169,21 @@ export function lessonsWithdrawn(
       recheckOf(bag, bench.settings.limit, at, bench.kitchen.comparisons)?.word ===
         "gaining-moisture";
     if (!isDamp) return [];
-    const reason =
-      change.is === "bag-fate"
-        ? `bag ${bagCode(bag)} has to be dried again`
-        : `bag ${bagCode(bag)} gained moisture`;
+    const reason = change.is === "bag-fate" ? hasToBeDried(bag) : gained(bag);
     return bench.lessons
       .filter((lesson) => lesson.counts && lesson.batchId === bag.batchId)
       .map(({ id }): Change => ({ is: "lesson-changed", lessonId: id, counts: false, reason, at }));
   });
+}
+
+/** Why a batch is in doubt that ends after one of its bags was; null: none was. */
+export function inDoubtBy(bench: Bench, bagged: readonly Bag[], at: UtcMs): string | null {
+  for (const bag of bagged) {
+    if (stateOf(bag) === "re-dry") return hasToBeDried(bag);
+    const found = recheckOf(bag, bench.settings.limit, at, bench.kitchen.comparisons);
+    if (found?.word === "gaining-moisture") return gained(bag);
+  }
+  return null;
 }
 
 function doubtful(change: Change): number | null {

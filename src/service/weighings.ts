@@ -2,7 +2,7 @@
 import { isoOf } from "../clock.ts";
 import { Fault } from "../faults.ts";
 import { trayCalled } from "../tray/called.ts";
-import type { TrayWeighing, WeighingKind } from "../tray/weighing.ts";
+import type { TrayWeighing, WeighingId, WeighingKind } from "../tray/weighing.ts";
 import { asKept, divisionAsKept } from "../units/mass.ts";
 import type { Grams, UtcMs } from "../units/quantity.ts";
 import type { Batch, Bench, Change, Tray } from "./bench.ts";
@@ -110,16 +110,21 @@ export function editWeighing(
     reason: edit.reason,
   };
   const id = bench.next.weighing;
-  const shown = bench.scales.filter((scale) => scale.lastTaken === old.id);
   return [
     ...putInPlace(old, weighing, id, id + 1).map(taken),
-    ...shown.map((scale): Change => ({
-      is: "taken-shown",
-      scaleId: scale.id,
-      weighing: edit.struck ? null : id,
-    })),
+    ...shownAfter(bench, old.id, edit.struck ? null : id),
   ];
 }
+
+/** A scale that shows what was last taken there shows what took its place, so that it can be undone. */
+export const shownAfter = (
+  bench: Bench,
+  old: WeighingId,
+  weighing: WeighingId | null,
+): readonly Change[] =>
+  bench.scales
+    .filter(({ lastTaken }) => lastTaken === old)
+    .map(({ id }) => ({ is: "taken-shown", scaleId: id, weighing }));
 
 /**
  * A correction takes the old row's place. One that moves the weighing to another batch cannot: each batch is made of
@@ -168,7 +173,11 @@ export function swapWeighings(
     return putInPlace(row, moved, id, id + 2);
   };
   const rows = [...put(one, other, first), ...put(other, one, first + 1)];
-  return rows.toSorted((a, b) => a.id - b.id).map(taken);
+  return [
+    ...rows.toSorted((a, b) => a.id - b.id).map(taken),
+    ...shownAfter(bench, one.id, first),
+    ...shownAfter(bench, other.id, first + 1),
+  ];
 }
 
 /** What became of a weighing that no longer counts. */

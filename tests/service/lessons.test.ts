@@ -1,7 +1,8 @@
 import { expect, test } from "vitest";
 import type { Bench } from "../../src/service/bench.ts";
 import * as acts from "../../src/service/acts.ts";
-import { planBags } from "../../src/service/bags.ts";
+import { planBags, setFate, weighBag } from "../../src/service/bags.ts";
+import type { BagWeighingKind } from "../../src/bag/bag.ts";
 import { foodShelf } from "../../src/service/foods.ts";
 import { logsOf } from "../../src/service/given.ts";
 import { editLesson, ratesIn } from "../../src/service/lessons.ts";
@@ -120,6 +121,46 @@ test("a bag that has to be dried again withdraws what its batch taught", () => {
     counts: false,
     why: "bag 1-1 has to be dried again",
   });
+});
+
+test.each([
+  ["has to be dried again", "re-dry"],
+  ["gained moisture", null],
+] as const)("a batch that ends after one of its bags %s teaches nothing", (why, fate) => {
+  const played = dried();
+  coreFound(played, "dry");
+  const whole = [{ trayId: 1, portion: null, grams: null }];
+  const asked = {
+    ...{ trays: whole, divide: { count: 1 }, product: null, supplier: null, prepared: null },
+    ...{ wentIn: null, container: "soft" as const, volumeMl: 946.35, lot: null, tare: grams(8) },
+    ...{ absorbers: null, division: grams(0.1), although: null },
+  } as const;
+  played.act((bench) => planBags(bench, played.batch, bench.bags, asked, played.at()));
+  const weigh = (kind: BagWeighingKind, gross: number) =>
+    played.act((bench) => {
+      const of = { kind, gross: grams(gross), division: grams(0.1), at: played.at() };
+      const typed = { ...of, scale: null, source: "typed", zeroSeen: true } as const;
+      return weighBag(bench, 1, typed, played.at());
+    });
+  weigh("filled", 110);
+  weigh("sealed", 112);
+  played.hour += 72;
+  weigh("shelf", 112);
+  played.hour += 240;
+  weigh("shelf", 120);
+  played.hour += 24;
+  weigh("shelf", 120);
+  const bagged = () => played.bench.bags;
+  let bags = bagged();
+  if (fate !== null) {
+    played.act((bench) => setFate(bench, 1, fate, null, played.at()));
+    // The last bag of its plan is no longer on the bench; the store has it.
+    expect(bagged()).toEqual([]);
+    const fates = played.told.flatMap((one) => (one.is === "bag-fate" ? [one.fate] : []));
+    bags = bags.map((one) => ({ ...one, fates }));
+  }
+  played.act((bench) => acts.endBatch(bench, 1, played.at(), { bagged: bags }));
+  expect(played.bench.lessons).toMatchObject([{ counts: false, why: `bag 1-1 ${why}` }]);
 });
 
 test("a batch teaches how fast its food dried, and the next tray of it is judged with that", () => {
