@@ -9,7 +9,7 @@ import type { Alert, AlertCode, Channel } from "../service/bench.ts";
 
 export type Deserving = Pick<Alert, "key" | "code" | "batchId" | "round" | "text" | "figures">;
 
-const codeOf = {
+export const codeOf = {
   stable: "stable",
   losing: "needs-more",
   stalled: "stalled",

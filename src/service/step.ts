@@ -5,6 +5,7 @@
 import {
   channels,
   outTooLong,
+  codeOf,
   roundAlert,
   scaleLost,
   timeToWeigh,
@@ -142,7 +143,13 @@ function roundDone(bench: Bench, batch: Batch, now: Now): readonly Change[] {
   const { judged } = batch;
   const round = roundOf(batch);
   const alert = alertOfRound(batch);
-  if (judged === null || round === null || alert === null) return [];
+  // What was told before stands no longer where weighings behind it were struck out, or others say otherwise.
+  const isGone = ({ batchId, code }: Alert): boolean =>
+    batchId === batch.id &&
+    verdictAlerts.includes(code) &&
+    code !== (judged === null ? null : codeOf[judged.verdict]);
+  if (judged === null || round === null || alert === null)
+    return acknowledged(bench, now.at, isGone);
   const raised = raise(bench, [toldAgain(bench, batch, alert)], now.at);
   const isOutdated = ({ batchId, code }: Alert): boolean =>
     batchId === batch.id && verdictAlerts.includes(code);

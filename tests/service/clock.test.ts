@@ -243,3 +243,13 @@ test("trays called in by mistake are told of again when they stay out", () => {
   played.tick();
   expect(open(played)).toContain("out-too-long");
 });
+
+test("no alert stands over a batch of which nothing can be said any more", () => {
+  const played = dried();
+  expect(open(played)).toEqual(["stable"]);
+  const strike = { ...edit, gross: null, struck: true };
+  const [fresh] = played.batch.weighings;
+  played.act((bench) => weighings.editWeighing(bench, fresh!.id, strike));
+  expect(played.batch.judged).toBeNull();
+  expect(open(played)).toEqual([]);
+});

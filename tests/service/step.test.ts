@@ -106,6 +106,43 @@ test("two weighings taken for each other's trays are swapped in one act", () => 
   );
 });
 
+test("what a scale shows as taken last can be undone after a swap, and is gone with a tare that was typed", () => {
+  const undo = (played: Played) => {
+    const edit = { trayId: null, kind: null, gross: null, struck: true, reason: "undone" };
+    played.act((bench) => weighings.editWeighing(bench, played.scale.lastTaken ?? 0, edit));
+  };
+  const played = new Played();
+  played.startBatch(["A", "B"]);
+  played.put(1000);
+  played.lift();
+  played.put(1100);
+  played.act((bench) => weighings.swapWeighings(bench, 1, 2, "trays swapped"));
+  undo(played);
+  expect(current(played.batch.weighings).map(({ gross, trayId }) => [gross, trayId])).toEqual([
+    [1000, 2],
+  ]);
+  expect(played.scale.lastTaken).toBeNull();
+
+  const typed = new Played();
+  typed.begin([trayAsked("A")]);
+  typed.put(412);
+  typed.act((bench) => acts.editTray(bench, 1, 1, { tare: grams(410) }, typed.at()));
+  expect(typed.scale.lastTaken).toBeNull();
+});
+
+test.each([4, 7, 40])("of %i trays each is taken fresh as the page asks for it", (count) => {
+  const played = new Played();
+  const names = Array.from({ length: count }, (_, index) => String(index + 1));
+  played.startBatch(names, 1200);
+  for (const index of names.keys()) {
+    played.put(4200 + index, { division: grams(4.5359237), u: grams(1.4) });
+    played.lift();
+  }
+  expect(played.batch.weighings.map(({ trayId }) => trayId)).toEqual(
+    played.batch.trays.map(({ id }) => id),
+  );
+});
+
 test("a weighing moved to a tray of another batch counts there alone, and one struck out counts nowhere", () => {
   const played = new Played();
   played.startBatch(["A"]);
