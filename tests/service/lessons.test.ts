@@ -1,7 +1,7 @@
 import { expect, test } from "vitest";
 import type { Bench } from "../../src/service/bench.ts";
 import * as acts from "../../src/service/acts.ts";
-import { planBags, setFate, weighBag } from "../../src/service/bags.ts";
+import { planBags, setFate, weighBag, type BagsAsked } from "../../src/service/bags.ts";
 import type { BagWeighingKind } from "../../src/bag/bag.ts";
 import { foodShelf } from "../../src/service/foods.ts";
 import { logsOf } from "../../src/service/given.ts";
@@ -18,6 +18,22 @@ const coreFound = (played: Played, finding: "dry" | "soft") =>
   played.act((bench) => acts.checkCore(bench, 1, finding, played.at()));
 const end = (played: Played) =>
   played.act((bench) => acts.endBatch(bench, played.batch.id, played.at()));
+
+const oneBag: BagsAsked = {
+  trays: [{ trayId: 1, portion: null, grams: null }],
+  divide: { count: 1 },
+  product: null,
+  supplier: null,
+  prepared: null,
+  wentIn: null,
+  container: "soft",
+  volumeMl: 946.35,
+  lot: null,
+  tare: grams(8),
+  absorbers: null,
+  division: grams(0.1),
+  although: null,
+};
 
 function taught(): Played {
   const played = dried();
@@ -90,29 +106,7 @@ test("a lesson that a person leaves out no longer counts, and can be let count a
 test("a bag that has to be dried again withdraws what its batch taught", () => {
   const played = dried();
   coreFound(played, "dry");
-  played.act((bench) =>
-    planBags(
-      bench,
-      played.batch,
-      bench.bags,
-      {
-        trays: [{ trayId: 1, portion: null, grams: null }],
-        divide: { count: 1 },
-        product: null,
-        supplier: null,
-        prepared: null,
-        wentIn: null,
-        container: "soft",
-        volumeMl: 946.35,
-        lot: null,
-        tare: null,
-        absorbers: null,
-        division: grams(0.1),
-        although: null,
-      },
-      played.at(),
-    ),
-  );
+  played.act((bench) => planBags(bench, played.batch, bench.bags, oneBag, played.at()));
   end(played);
   const by = { at: played.at(), note: null, takesBack: null } as const;
   const fate = { id: 1, bagId: 1, fate: "re-dry", ...by } as const;
@@ -129,13 +123,7 @@ test.each([
 ] as const)("a batch that ends after one of its bags %s teaches nothing", (why, fate) => {
   const played = dried();
   coreFound(played, "dry");
-  const whole = [{ trayId: 1, portion: null, grams: null }];
-  const asked = {
-    ...{ trays: whole, divide: { count: 1 }, product: null, supplier: null, prepared: null },
-    ...{ wentIn: null, container: "soft" as const, volumeMl: 946.35, lot: null, tare: grams(8) },
-    ...{ absorbers: null, division: grams(0.1), although: null },
-  } as const;
-  played.act((bench) => planBags(bench, played.batch, bench.bags, asked, played.at()));
+  played.act((bench) => planBags(bench, played.batch, bench.bags, oneBag, played.at()));
   const weigh = (kind: BagWeighingKind, gross: number) =>
     played.act((bench) => {
       const of = { kind, gross: grams(gross), division: grams(0.1), at: played.at() };
