@@ -223,7 +223,10 @@ function joinedIn(batch: Batch): ReadonlyMap<TrayId, UtcMs> {
   const firstIn = firstInOf(batch);
   const firstDry = batch.weighings.find(({ kind }) => kind === "dry");
   const joined = new Map<TrayId, UtcMs>();
-  if (firstIn === undefined) return joined;
+  // Asked for every weighing that is shown: most batches are left here, with one look at their rows.
+  const isLate = (row: TrayWeighing): boolean => row.kind === "fresh" && row.at > firstInAt;
+  const firstInAt = firstIn?.at ?? Number.POSITIVE_INFINITY;
+  if (firstIn === undefined || !batch.weighings.some(isLate)) return joined;
   for (const { id } of batch.trays) {
     const rows = freshRowsOf(batch, id);
     const first = rows.toSorted(byTime)[0];
