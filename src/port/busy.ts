@@ -35,8 +35,15 @@ export class Busy {
     const from = this.#freeAt;
     this.#freeAt = now;
     const isLate = now - from > this.#everyMs + lateMs && now - from <= mostMs;
-    if (isLate) this.#last = { from, to: now };
+    if (isLate) this.#last = { from: this.#sinceUnread(from, now), to: now };
     return isLate;
+  }
+
+  /** Two such times, one right after the other, are one for what could not be read between them. */
+  #sinceUnread(from: MonoMs, now: MonoMs): MonoMs {
+    const before = this.#last;
+    const isOne = before !== null && from - before.to <= oneTurnMs && now - before.from <= mostMs;
+    return isOne ? before.from : from;
   }
 
   /** From when on the program had no time for what it reads now; null: it comes fresh. */

@@ -10,6 +10,7 @@ import { watch, existsSync, type FSWatcher } from "node:fs";
 import { basename, dirname } from "node:path";
 import type { Clock } from "../clock.ts";
 import { Busy, spread } from "./busy.ts";
+import type { MonoMs } from "../units/quantity.ts";
 import type { LinkState, Port, PortListener } from "./port.ts";
 
 export type Connection = {
@@ -70,6 +71,8 @@ const connectWithinMs = 5000;
 const writeWithinMs = 1000;
 const appearedWaitMs = 20;
 const lookEveryMs = 250;
+/** What waited in the system comes in several parts, a turn of the event loop apart. */
+const partsWithinMs = 20;
 
 export class Supervisor implements Port {
   readonly #keeping: Keeping;
@@ -85,6 +88,9 @@ export class Supervisor implements Port {
   #watcher: FSWatcher | null = null;
   #looking: NodeJS.Timeout | null = null;
   #busy: Busy | null = null;
+  /** Bytes that waited while the program had no time, since when, and until when more of them may follow. */
+  #waited: { readonly from: MonoMs; readonly parts: Uint8Array[]; until: NodeJS.Timeout } | null =
+    null;
 
   constructor(keeping: Keeping) {
     this.#keeping = keeping;
@@ -117,6 +123,8 @@ export class Supervisor implements Port {
   async close(): Promise<void> {
     this.#listener = null;
     if (this.#looking) clearInterval(this.#looking);
+    if (this.#waited) clearTimeout(this.#waited.until);
+    this.#waited = null;
     this.#generation += 1;
     this.#quiet();
     const connection = this.#connection;
@@ -189,16 +197,38 @@ export class Supervisor implements Port {
 
   #chunk(bytes: Uint8Array): void {
     const { clock } = this.#keeping;
-    const chunk = { bytes, atMonoMs: clock.mono(), atUtcMs: clock.utc() };
-    const from = this.#busy?.before(chunk.atMonoMs) ?? null;
-    const chunks = from === null ? [chunk] : spread(chunk, from, clock.timeFactor);
-    for (const one of chunks) this.#listener?.chunk(one);
+    const now = clock.mono();
+    const from = this.#busy?.before(now) ?? null;
+    if (this.#waited !== null) this.#waited.parts.push(bytes);
+    else if (from === null) this.#listener?.chunk({ bytes, atMonoMs: now, atUtcMs: clock.utc() });
+    else this.#waited = { from, parts: [bytes], until: this.#handOverSoon() };
+  }
+
+  #handOverSoon(): NodeJS.Timeout {
+    return setTimeout(() => {
+      // Again without time: what came meanwhile is still to be read.
+      const from = this.#busy?.before(this.#keeping.clock.mono()) ?? null;
+      if (from !== null && this.#waited !== null) this.#waited.until = this.#handOverSoon();
+      else this.#handOver();
+    }, partsWithinMs);
+  }
+
+  /** What waited, as it came. */
+  #handOver(): void {
+    if (this.#waited === null) return;
+    const { from, parts, until } = this.#waited;
+    clearTimeout(until);
+    this.#waited = null;
+    const { clock } = this.#keeping;
+    const all = { bytes: Buffer.concat(parts), atMonoMs: clock.mono(), atUtcMs: clock.utc() };
+    for (const one of spread(all, from, clock.timeFactor)) this.#listener?.chunk(one);
   }
 
   #lost(generation: number, why: string): void {
     const connection = this.#connection;
     // While connecting, the promise of the connection tells more than an event does.
     if (generation !== this.#generation || !connection) return;
+    this.#handOver();
     this.#generation += 1;
     this.#connection = null;
     void connection.close();

@@ -37,6 +37,22 @@ test("what is read before the late look was waiting, too", () => {
   expect(one.look(at(3101))).toBe(false);
 });
 
+test("two such times with nothing read between them are one, unless they are a silence together", () => {
+  const one = busy();
+  expect(one.look(at(2000))).toBe(true);
+  expect(one.look(at(4500))).toBe(true);
+  expect(one.before(at(4501))).toBe(at(0));
+  const read = busy();
+  expect(read.look(at(2000))).toBe(true);
+  expect(read.before(at(2001))).toBe(at(0));
+  expect(read.look(at(4500))).toBe(true);
+  expect(read.before(at(4501))).toBe(at(2001));
+  const long = busy();
+  expect(long.look(at(6000))).toBe(true);
+  expect(long.look(at(12_000))).toBe(true);
+  expect(long.before(at(12_001))).toBe(at(6000));
+});
+
 test("what comes later than the turn of a late look is fresh", () => {
   const one = busy();
   expect(one.look(at(3000))).toBe(true);

@@ -88,6 +88,45 @@ test("bytes of a lost connection that come late are ignored", async () => {
   await port.close();
 });
 
+test("what waited while the program had no time, twice and in parts, is handed over as it came", async () => {
+  let mono = 0;
+  const clock = systemClock(1, { monoMs: () => mono, utcMs: () => mono, upMs: () => mono });
+  const got: [atMs: number, text: string][] = [];
+  const { port, lines } = supervised({ clock });
+  port.open({
+    chunk: ({ bytes, atMonoMs }) => got.push([atMonoMs, Buffer.from(bytes).toString("latin1")]),
+    link: () => undefined,
+  });
+  const pass = async (ms: number): Promise<void> => {
+    mono += ms;
+    await vi.advanceTimersByTimeAsync(ms);
+  };
+  await pass(250);
+  lines[0]?.events.bytes(Buffer.from("0\n"));
+  expect(got.splice(0)).toEqual([[250, "0\n"]]);
+  // Two commits of two seconds: the first ten lines were read between them, and are handed over after the second.
+  mono = 2250;
+  lines[0]?.events.bytes(Buffer.from("1\n".repeat(10)));
+  expect(got).toEqual([]);
+  mono = 4250;
+  await vi.advanceTimersByTimeAsync(20);
+  lines[0]?.events.bytes(Buffer.from("2\n".repeat(10)));
+  await pass(20);
+  expect(got.map(([, text]) => text).join("")).toBe("1\n".repeat(10) + "2\n".repeat(10));
+  const ends = got.filter(([, text]) => text.endsWith("\n")).map(([at]) => at);
+  expect(ends).toHaveLength(20);
+  for (const [line, at] of ends.entries())
+    expect(Math.abs(at - (250 + 201 * (line + 1)))).toBeLessThanOrEqual(20);
+  got.length = 0;
+  // What waited when the line is lost is not.
+  mono += 3000;
+  lines[0]?.events.bytes(Buffer.from("3\n"));
+  lines[0]?.events.lost("pulled");
+  expect(got.map(([, text]) => text).join("")).toBe("3\n");
+  mono += 3000;
+  await port.close();
+});
+
 test("a connection that says nothing of its loss is found out by asking it", async () => {
   const { port, lines, reports, open } = supervised();
   await open();
