@@ -10,7 +10,7 @@ import { atThickness } from "../drying/thickness.ts";
 import type { TrayLog } from "../tray/weighing.ts";
 import { rateSeenIn } from "../verdict/rate.ts";
 import type { Batch, Bench, Change, Lesson, LessonRate, Tray } from "./bench.ts";
-import { coresToCheck } from "./look.ts";
+import { coresToCheck, weighingsOf } from "./look.ts";
 
 /** Foods are the same by name, case ignored: a food of the table has the table's name. */
 export const sameFood = (one: string, other: string): boolean =>
@@ -101,14 +101,18 @@ type Load = {
   readonly end: Grams;
 };
 
+/** A tray that was planned and never loaded has nothing to be proved. */
 function isProved(batch: Batch): boolean {
   const { judged } = batch;
+  const loaded = batch.trays.filter((tray) =>
+    weighingsOf(batch, tray.id).some(({ kind }) => kind !== "tare"),
+  );
   const sound = judged?.trays.every(
     (tray) => tray.verdict === "stable" && tray.contradiction === null,
   );
-  if (sound !== true || judged?.trays.length !== batch.trays.length) return false;
+  if (sound !== true || judged?.trays.length !== loaded.length) return false;
   if (coresToCheck(batch).length > 0) return false;
-  return batch.trays.every(
+  return loaded.every(
     (tray) => batch.coreChecks.findLast((check) => check.trayId === tray.id)?.finding === "dry",
   );
 }

@@ -9,7 +9,7 @@ import { editLesson, ratesIn } from "../../src/service/lessons.ts";
 import { loadFoodTable } from "../../src/foodtable.ts";
 import { grams } from "../../src/units/quantity.ts";
 import { rateSeenIn } from "../../src/verdict/rate.ts";
-import { dried, type Played } from "./given.ts";
+import { dried, trayAsked, type Played } from "./given.ts";
 
 const strawberries = "Strawberries, raw";
 const shelf = foodShelf(loadFoodTable());
@@ -48,6 +48,14 @@ test("a batch proved dry with its core found dry teaches the water of its food",
   expect(lesson).toMatchObject({ batchId: 1, food: strawberries, counts: true, why: null });
   expect(lesson?.fresh).toBeCloseTo(907.2, 9);
   expect(lesson?.end).toBeCloseTo(102, 9);
+});
+
+test("a tray that was planned and stayed empty keeps no batch from teaching", () => {
+  const played = dried();
+  played.act((bench) => acts.addTray(bench, played.batch.id, trayAsked("B", { tare: grams(400) })));
+  coreFound(played, "dry");
+  end(played);
+  expect(played.bench.lessons).toMatchObject([{ food: strawberries, counts: true }]);
 });
 
 test("the next lot of the food is expected between the table and the batch, and says from where", () => {

@@ -869,6 +869,11 @@ export type Scene = {
     | "open-past";
 };
 
+const halfLoaded: World = worldOf(
+  [batch(fresh().map((one) => (one.id < 3 ? one : { ...one, freshGrams: null, netGrams: null })))],
+  { tasks: [task({ next: next(3, "fresh") })] },
+);
+
 export const scenes: readonly Scene[] = [
   {
     name: "weigh-nothing-yet",
@@ -898,16 +903,8 @@ export const scenes: readonly Scene[] = [
       }),
     }),
   },
-  {
-    name: "weigh-put-fresh",
-    hash: "#/weigh",
-    world: worldOf(
-      [batch(fresh().map((one) => ({ ...one, freshGrams: one.id < 3 ? one.freshGrams : null })))],
-      {
-        tasks: [task({ next: next(3, "fresh") })],
-      },
-    ),
-  },
+  { name: "weigh-put-fresh", hash: "#/weigh", world: halfLoaded },
+  { name: "batch-half-loaded", hash: "#/batch", world: halfLoaded },
   {
     name: "weigh-start-drying",
     hash: "#/weigh",

@@ -108,7 +108,7 @@ function WholeBatch({ batch, tray }: { readonly batch: Batch; readonly tray: num
   const edited = useSignal(false);
   const isEnded = batch.phase === "ended";
   const isAside = isDried(batch);
-  const clock = <ClockAct batch={batch} isAside={isAside} />;
+  const clock = <ClockAct batch={batch} isAside={isAside} mayLeaveOut />;
   return (
     <>
       <Head batch={batch} />

@@ -3,10 +3,16 @@ import type { Batch } from "../../../src/wire/batch.ts";
 import { service } from "../ask.ts";
 import { benchAtMs, dryerCalled, nowMs, say, speech } from "../page.ts";
 import { writeRoute } from "../route.ts";
-import { showDuration } from "../show.ts";
+import { listOf, showDuration, trayName } from "../show.ts";
 import { ActButton } from "./act.tsx";
 
-type Next = { readonly is: "in" | "out"; readonly text: string; readonly missing: number };
+type Next = {
+  readonly is: "in" | "out";
+  readonly text: string;
+  readonly missing: number;
+  /** The trays that it is about; null: all of them. */
+  readonly trays: number[] | null;
+};
 
 /** `missing`: trays that would better be weighed first. */
 function nextAct(batch: Batch): Next | null {
@@ -14,13 +20,18 @@ function nextAct(batch: Batch): Next | null {
   if (batch.phase === "ended") return null;
   switch (batch.clock.state) {
     case "waiting": {
-      const missing = batch.trays.filter((tray) => tray.freshGrams === null).length;
-      return { is: "in", text: act.start, missing };
+      const empty = batch.trays.filter((tray) => tray.freshGrams === null);
+      const missing = empty.length;
+      if (missing === 0) return { is: "in", text: act.start, missing, trays: null };
+      // The service starts no tray whose fresh mass it does not know: nothing could be said about it later.
+      const names = empty.map(({ name }) => trayName(speech.value, name));
+      const trays = batch.trays.flatMap((tray) => (empty.includes(tray) ? [] : [tray.id]));
+      return { is: "in", text: act.startWithout(listOf(speech.value, names)), missing, trays };
     }
     case "in":
-      return { is: "out", text: act.out, missing: 0 };
+      return { is: "out", text: act.out, missing: 0, trays: null };
     case "out":
-      return { is: "in", text: act.back, missing: batch.round.waiting.length };
+      return { is: "in", text: act.back, missing: batch.round.waiting.length, trays: null };
   }
 }
 
@@ -29,24 +40,25 @@ type Props = {
   readonly named?: boolean;
   /** The act is offered, but it is not what this screen is for now. */
   readonly isAside?: boolean;
+  /** Where no tray is being loaded, drying may begin without those that stay empty. */
+  readonly mayLeaveOut?: boolean;
 };
 
-export function ClockAct({ batch, named = false, isAside = false }: Props) {
+export function ClockAct({ batch, named = false, isAside = false, mayLeaveOut = false }: Props) {
   const { weigh } = say();
   const next = nextAct(batch);
   if (next === null || batch.trays.length === 0) return null;
-  const isStart = batch.clock.state === "waiting";
-  // The service starts no tray whose fresh mass it does not know: nothing could be said about it later.
-  if (isStart && next.missing > 0) return <p class="quiet">{weigh.early(next.missing)}</p>;
+  const waiting = next.missing > 0 && <p class="quiet">{weigh.stillWaiting(next.missing)}</p>;
+  if (next.trays !== null && (next.trays.length === 0 || !mayLeaveOut)) return waiting;
   return (
     <div class="clock-act">
       <ActButton
         look={next.missing === 0 && !isAside ? "main" : "big"}
-        asking={() => service.setClock(batch.id, { is: next.is })}
+        asking={() => service.setClock(batch.id, { is: next.is, trays: next.trays })}
       >
         {named ? say().ofDryer(next.text, dryerCalled(batch.dryer)) : next.text}
       </ActButton>
-      {next.missing > 0 && <p class="quiet">{weigh.stillWaiting(next.missing)}</p>}
+      {waiting}
     </div>
   );
 }

@@ -65,10 +65,12 @@ type FormProps = {
 function MomentForm({ batch, moment, onDone }: FormProps) {
   const texts = say().batch.clockLog;
   const act = useAct();
-  const at = useSignal(toLocalField(Date.parse(moment.at)));
+  const shown = toLocalField(Date.parse(moment.at));
+  const at = useSignal(shown);
   const reason = useSignal("");
   const keep = async (struck: boolean): Promise<void> => {
-    const when = fromLocalField(at.value);
+    // The field has no seconds, and an hour that the clocks repeat only once: untouched it moves nothing.
+    const when = at.value === shown ? moment.at : fromLocalField(at.value);
     const change = struck || when === null ? { struck } : { at: when };
     const done = await act.run(() =>
       service.editMoment(batch.id, moment.id, {

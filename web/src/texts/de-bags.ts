@@ -180,7 +180,7 @@ export const deBags: BagTexts = {
     notLegal:
       "Kein gesetzliches Lebensmitteletikett: was verkauft wird, braucht eines nach den Regeln des Landes.",
     printTitle: "Etiketten zum Drucken",
-    noBags: "Zu Etiketten geht es im Regal bei jedem Beutel und unter Packen bei jeder Charge.",
+    noBags: "Etiketten stehen im Regal bei jedem Beutel, unter Packen bei jeder Charge.",
     print: "Drucken",
     codeOf: (code: string) => `QR-Code von Beutel ${code}`,
   },
@@ -209,7 +209,7 @@ export const deBags: BagTexts = {
       notOurs: "Dieser Code ist kein Etikett eines Beutels.",
       insecure:
         "Die Kamera liest Codes nur in manchen Browsern, über https oder am Rechner selbst. Die Nummer eingeben, oder ein Scanner tippt sie.",
-      none: "Dieser Browser liest mit der Kamera keine Codes. Die Nummer eingeben, oder ein Scanner tippt sie.",
+      none: "Dieser Browser liest keine Codes. Die Nummer eingeben, oder ein Scanner tippt sie.",
     },
     reasons: {
       "not-weighed": "Er wurde seit dem Verschließen nicht gewogen.",
@@ -285,7 +285,7 @@ export const deBags: BagTexts = {
     },
     stock: {
       title: (count: number) => `Im Vorrat: ${bags(count)}`,
-      none: "Noch kein Beutel im Vorrat: was unter Packen verschlossen wird, steht dann hier.",
+      none: "Noch kein Beutel im Vorrat: hier steht, was unter Packen verschlossen wird.",
       line: (product: string, count: number, net: string, oldest: string) =>
         `${product}: ${bags(count)}, ${net}, ältester ${oldest}`,
       sealed: (date: string) => `verschlossen ${date}`,

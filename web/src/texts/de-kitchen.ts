@@ -190,7 +190,7 @@ export const deKitchen: KitchenTexts = {
       insecure:
         "Nur Chromium und Verwandte lassen eine Seite eine Waage lesen, und nur auf dem Rechner des Programms oder über https (--cert, --key).",
       noBrowser:
-        "Dieser Browser kann keine Waage lesen: Ihm fehlt Web Serial. Chromium und Verwandte auf einem Rechner haben es.",
+        "Diesem Browser fehlt Web Serial. Chromium und Verwandte auf einem Rechner haben es.",
       name: "Name dieser Waage",
       nameHint: "kleine Buchstaben, Ziffern und Bindestriche",
       speed: "Geschwindigkeit der Leitung (Baud)",
@@ -263,17 +263,15 @@ export const deKitchen: KitchenTexts = {
     notifyFailed:
       "Dieser Browser zeigt keine aus einer offenen Seite. Webhook oder MQTT nehmen und den Ton anlassen.",
     install: "Auf dem Startbildschirm",
-    installHow:
-      "Diese Seite lässt sich installieren: im Menü des Browsers (iPhone: Teilen) „Installieren“ oder „Zum Startbildschirm“.",
+    installHow: "Im Menü des Browsers (iPhone: Teilen): „Installieren“ oder „Zum Startbildschirm“.",
     installInsecure: "Nur über https oder auf demselben Rechner. Sonst hilft ein Lesezeichen.",
     awake: "Bildschirm bleibt beim Wiegen an",
     awakeOn: "Ja, solange diese Seite vorn ist.",
     awakeInsecure:
-      "Nur über https oder auf demselben Rechner. Die Bildschirmzeit in den Einstellungen des Geräts hochsetzen.",
-    awakeNone:
-      "Dieser Browser kann es nicht. Die Bildschirmzeit in den Einstellungen des Geräts hochsetzen.",
+      "Nur über https oder auf demselben Rechner. Am Gerät die Bildschirmzeit hochsetzen.",
+    awakeNone: "Dieser Browser kann es nicht. Am Gerät die Bildschirmzeit hochsetzen.",
     awakeRefused:
-      "Das Gerät hat abgelehnt, vielleicht wegen des Akkus. Anstecken oder die Bildschirmzeit in den Einstellungen des Geräts hochsetzen.",
+      "Das Gerät hat abgelehnt, vielleicht wegen des Akkus. Anstecken oder die Bildschirmzeit hochsetzen.",
     notifyDenied: "In den Einstellungen des Browsers für diese Seite blockiert: dort erlauben.",
     notifyInsecure: "Nur über https oder auf demselben Rechner. Webhook oder MQTT nehmen.",
     notifyNone: "Dieser Browser hat keine.",
@@ -297,7 +295,7 @@ export const deKitchen: KitchenTexts = {
       "Kopieren, auch bei laufendem Programm: stillweight backup DATEI. Auf einer anderen Festplatte aufbewahren.",
     backupNone: "Von selbst macht das Programm hier keine Kopien.",
     backupEvery: (folder: string, hours: string) =>
-      `Alle ${hours} h kopiert das Programm sie nach ${folder} und prüft die Kopie. Auf derselben Platte überlebt sie diese Platte nicht.`,
+      `Alle ${hours} h kopiert das Programm sie nach ${folder} und prüft die Kopie. Auf derselben Platte geht sie mit ihr verloren.`,
     backupNever: "Noch gibt es keine Kopie: Die erste kommt mit den ersten Wägungen.",
     backupAt: (time: string) => `Neueste Kopie: ${time}.`,
     backupFailed: "Die letzte Kopie ist misslungen.",

@@ -277,11 +277,10 @@ export const de: Texts = {
     done: (mass: string) => mass,
     act: {
       start: "Trocknen beginnen",
+      startWithout: (trays: string) => `Ohne ${trays} beginnen`,
       out: "Bleche heraus",
       back: "Zurück in den Trockner",
     },
-    early: (count: number) =>
-      `Das Trocknen kann beginnen, wenn jedes Blech gewogen ist: noch ${count}.`,
     stillWaiting: (count: number) =>
       `${count} ${plural(count, "Blech wartet", "Bleche warten")} auf die Waage.`,
     typed: {
@@ -341,7 +340,7 @@ export const de: Texts = {
       "likely-heavy": () =>
         "das Gewicht steht, ist aber höher, als dieses Lebensmittel trocken wohl wiegt: nach Vakuum, Heizung und Eis sehen",
       "broke-off": (f) =>
-        `der Verlust brach auf ${f.lossGrams} in ${f.apartHours} ab, ohne langsam auszulaufen, wie es beim Trocknen üblich ist: nach Vakuum, Heizung und Eis sehen`,
+        `der Verlust brach auf ${f.lossGrams} in ${f.apartHours} ab, ohne langsam auszulaufen: nach Vakuum, Heizung und Eis sehen`,
       "likely-broke-off": () =>
         "der Verlust brach früher ab, als Trocknen meist endet: nach Vakuum, Heizung und Eis sehen oder das dickste Stück brechen",
       "water-left": (f) => `${f.lowGrams} bis ${f.highGrams} Wasser sind noch zu entziehen`,
@@ -386,7 +385,7 @@ export const de: Texts = {
       "other-scale": (f) =>
         `auf zwei Waagen gewogen: ${f.offsetGrams} ± ${f.uGrams} abgezogen von dem, was ${f.otherScale} zeigte`,
       "other-scale-unknown": (f) =>
-        `auf zwei Waagen gewogen, deren Unterschied niemand kennt: ± ${f.uGrams} für ${f.otherScale} zugelassen; eine Last auf beide legen, um ihn zu finden`,
+        `auf zwei Waagen gewogen, deren Unterschied niemand kennt: ± ${f.uGrams} für ${f.otherScale} zugelassen; eine Last auf beiden zeigt ihn`,
     },
     noVerdict: "Noch kein Urteil",
     noVerdictWhy: "Es kommt mit der ersten Wiegerunde nach einigen Stunden des Trocknens.",
@@ -466,14 +465,14 @@ export const de: Texts = {
       can: (scale: string, apart: string) =>
         `Eine Waage mit ${scale} kann diese Ladung als trocken erweisen, wenn zwischen zwei Wägungen ${apart} Trocknung liegen.`,
       together: (scale: string, apart: string, finer: string) =>
-        `Eine Waage mit ${scale} ist für ein einzelnes Blech zu grob, aber alle Bleche zusammen lassen sich als trocken erweisen, wenn zwischen zwei Wägungen ${apart} Trocknung liegen. Eine Waage mit ${finer} genügte für jedes Blech.`,
+        `Eine Waage mit ${scale} ist für ein einzelnes Blech zu grob, aber alle Bleche zusammen lassen sich als trocken erweisen, wenn zwischen zwei Wägungen ${apart} Trocknung liegen. Eine mit ${finer} genügte für jedes Blech.`,
       cannot: (scale: string, apart: string, finer: string) =>
-        `Eine Waage mit ${scale} kann diese Ladung nicht als trocken erweisen: Zwischen zwei Wägungen müssten ${apart} Trocknung liegen. Eine Waage mit ${finer} genügte.`,
+        `Eine Waage mit ${scale} kann diese Ladung nicht als trocken erweisen: Zwischen zwei Wägungen müssten ${apart} Trocknung liegen. Eine mit ${finer} genügte.`,
     },
     criteria: {
       title: "Nach veröffentlichten Kriterien der Massekonstanz",
       explain:
-        "Sie vergleichen die letzten zwei Wägungen. Einen stehen gebliebenen Trockner erkennt keines; das Urteil oben achtet darauf.",
+        "Sie vergleichen die letzten zwei Wägungen. Einen stehen gebliebenen Trockner erkennt nur das Urteil oben.",
       names: {
         "usp-constant-weight": "US-Arzneibuch",
         "ph-eur-constant-mass": "Europäisches Arzneibuch",
@@ -516,7 +515,7 @@ export const de: Texts = {
       none: "Die Kurve kommt mit der ersten Wägung.",
       noFit: "Durch diese Wägungen lässt sich noch keine Kurve legen.",
       label: (name: string) =>
-        `Trocknungskurve von ${name}. Pfeiltasten links und rechts gehen von Wägung zu Wägung; Plus und Minus vergrößern und verkleinern, 0 zeigt das Ganze.`,
+        `Trocknungskurve von ${name}. Pfeiltasten gehen von Wägung zu Wägung, Plus und Minus ändern die Größe, 0 zeigt das Ganze.`,
       at: (hours: string, mass: string, error: string) => `Nach ${hours}: ${mass} ± ${error}`,
       lineAt: (hours: string, mass: string, tint: string) =>
         `Nach ${hours}: Linie ${mass}, Tönung ${tint}`,
@@ -525,7 +524,7 @@ export const de: Texts = {
       foreseen: (hours: string, low: string, high: string) =>
         `Keil auf der Stundenachse: Trockenheit wird bei ${hours} erwartet, zwischen ${low} und ${high}.`,
       howToZoom:
-        "Näher ansehen: über die Stunden ziehen oder + und − drücken; ein Doppelklick oder 0 zeigt die ganze Kurve.",
+        "Näher: über die Stunden ziehen oder +, −; ein Doppelklick oder 0 zeigt die ganze Kurve.",
       zoomIn: "Näher",
       zoomOut: "Weiter weg",
       zoomWhole: "Ganze Kurve",
@@ -561,7 +560,7 @@ export const de: Texts = {
       relativeLevel: "% ihrer bisherigen Trockenzeit",
       relativeAxes: "Anteil der Masse vor dem Trocknen über dem Anteil der eigenen Trockenzeit.",
       label: (name: string) =>
-        `${name} neben früheren Chargen desselben Lebensmittels. Pfeiltasten links und rechts gehen von Wägung zu Wägung; Plus und Minus vergrößern und verkleinern, 0 zeigt das Ganze.`,
+        `${name} neben früheren Chargen desselben Lebensmittels. Pfeiltasten gehen von Wägung zu Wägung, Plus und Minus ändern die Größe, 0 zeigt das Ganze.`,
       this: (name: string) => `diese Charge, ${name}`,
       other: (batch: string, name: string) => `${batch}, ${name}`,
       at: (course: string, hours: string, share: string) => `${course}: nach ${hours} ${share}`,

@@ -283,10 +283,10 @@ export const en = {
     done: (mass: string) => mass,
     act: {
       start: "Start drying",
+      startWithout: (trays: string) => `Start without ${trays}`,
       out: "Trays out",
       back: "Back in the dryer",
     },
-    early: (count: number) => `Drying can start when every tray is weighed: ${count} to go.`,
     stillWaiting: (count: number) =>
       `${count} ${plural(count, "tray waits", "trays wait")} to be weighed.`,
     typed: {

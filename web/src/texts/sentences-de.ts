@@ -650,7 +650,7 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
   ["plug the scale in", "die Waage anstecken"],
   [
     "the system could not say what is plugged in ({a}); these are the device files found, and any other path can be typed in",
-    "das System konnte nicht sagen, was angesteckt ist ({a}); dies sind die gefundenen Gerätedateien, jeder andere Pfad lässt sich eingeben",
+    "das System konnte nicht sagen, was angesteckt ist ({a}); gefunden sind diese Gerätedateien, andere Pfade lassen sich eingeben",
   ],
   ["the capture has ended", "die Aufnahme ist zu Ende"],
   [
@@ -687,7 +687,7 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
   ["another program has {a} open", "ein anderes Programm hat {a} offen"],
   [
     "close the other program; a modem manager may hold a new serial device for half a minute",
-    "das andere Programm schließen; eine Modemverwaltung kann ein neues serielles Gerät eine halbe Minute lang halten",
+    "das andere Programm schließen; eine Modemverwaltung kann ein neues Gerät eine halbe Minute lang halten",
   ],
   [
     "plug the scale in and switch it on; if it is, look for its name in the list of ports",

@@ -1,0 +1,52 @@
+/** What the page asks of the drying clock: which trays begin, and when a moment was that is put right. */
+import { expect, test } from "vitest";
+import { en } from "../../web/src/texts/en.ts";
+import { show } from "./browser.ts";
+import type { Scene } from "./scenes.ts";
+import { opened, sceneOf, setStage, stub, withPage } from "./stage.ts";
+
+setStage();
+withPage();
+
+const drying = sceneOf("batch-losing");
+
+test("drying begins without the trays that stay empty, from the batch's page alone", async () => {
+  await show(opened.page, stub, sceneOf("weigh-put-fresh"));
+  await opened.page.getByText(en.weigh.stillWaiting(2)).waitFor();
+  const start = opened.page.getByRole("button", { name: /^Start / });
+  expect(await start.count()).toBe(0);
+  await show(opened.page, stub, sceneOf("batch-half-loaded"));
+  await start.filter({ hasText: "Start without tray 3 and tray 4" }).click();
+  await expect.poll(() => stub.asked.length).toBe(1);
+  expect(stub.asked[0]).toMatchObject({
+    method: "POST",
+    path: "batches/1/clock",
+    body: { is: "in", trays: [1, 2] },
+  });
+});
+
+test("a moment that is kept with a reason alone stays where it was, to the second", async () => {
+  const [batch] = drying.world.bench.batches;
+  const [moment, ...others] = batch!.moments;
+  const at = moment!.at.replace(/:\d\d\.\d{3}Z$/, ":41.250Z");
+  const moments = [{ ...moment!, at }, ...others];
+  const withSeconds: Scene = {
+    ...drying,
+    world: {
+      ...drying.world,
+      bench: { ...drying.world.bench, batches: [{ ...batch!, moments }] },
+      history: { ...drying.world.history, moments },
+    },
+  };
+  await show(opened.page, stub, withSeconds);
+  const texts = en.batch.clockLog;
+  await opened.page.getByText(texts.open).click();
+  await opened.page
+    .getByRole("button", { name: /^Set right/ })
+    .first()
+    .click();
+  await opened.page.getByLabel(texts.reason).fill("the door was opened later");
+  await opened.page.getByRole("button", { name: texts.keep }).click();
+  await expect.poll(() => stub.asked.length).toBe(1);
+  expect(stub.asked[0]).toMatchObject({ method: "PATCH", body: { at } });
+});
