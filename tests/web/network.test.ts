@@ -34,9 +34,9 @@ test("the browser takes the address for an insecure one", async () => {
 });
 
 test.each([
-  ["notifications", "Notifications on this device", /only over https.*Use the webhook or MQTT/],
-  ["the screen that stays on", "Screen stays on while weighing", /only over https.*time-out/],
-  ["installing", "On the home screen", /only over https.*bookmark/],
+  ["notifications", "Notifications on this device", /Only over https.*Use the webhook or MQTT/],
+  ["the screen that stays on", "Screen stays on while weighing", /Only over https.*time-out/],
+  ["installing", "On the home screen", /Only over https.*bookmark/],
   [
     "a scale at this device",
     "A scale plugged into this device",

@@ -285,7 +285,7 @@ export const deBags: BagTexts = {
     },
     stock: {
       title: (count: number) => `Im Vorrat: ${bags(count)}`,
-      none: "Noch kein Beutel im Vorrat: hier steht, was unter Packen verschlossen wird.",
+      none: "Noch kein Beutel im Vorrat: unter Packen verschlossene stehen dann hier.",
       line: (product: string, count: number, net: string, oldest: string) =>
         `${product}: ${bags(count)}, ${net}, ältester ${oldest}`,
       sealed: (date: string) => `verschlossen ${date}`,

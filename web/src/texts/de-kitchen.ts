@@ -260,8 +260,7 @@ export const deKitchen: KitchenTexts = {
     notifyTry: "Jetzt eine zeigen",
     notifyTried:
       "Gezeigt. Wenn nichts zu sehen war: Benachrichtigungen des Systems und „Nicht stören“ prüfen.",
-    notifyFailed:
-      "Dieser Browser zeigt keine aus einer offenen Seite. Webhook oder MQTT nehmen und den Ton anlassen.",
+    notifyFailed: "Dieser Browser zeigt keine aus einer offenen Seite. Webhook oder MQTT nehmen.",
     install: "Auf dem Startbildschirm",
     installHow: "Im Menü des Browsers (iPhone: Teilen): „Installieren“ oder „Zum Startbildschirm“.",
     installInsecure: "Nur über https oder auf demselben Rechner. Sonst hilft ein Lesezeichen.",

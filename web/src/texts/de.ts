@@ -57,9 +57,8 @@ export const de: Texts = {
   practice: {
     banner: "Nur Übung, kein echtes Essen.",
     handTitle: "Übungshilfe",
-    handWorks:
-      "Die Übungshilfe macht die Arbeit von selbst, und Trockenstunden vergehen in Sekunden.",
-    handRests: "Die Arbeit machen Sie: Bleche auf die Übungswaage stellen und wieder abnehmen.",
+    handWorks: "Die Übungshilfe macht die Arbeit, Trockenstunden vergehen in Sekunden.",
+    handRests: "Die Arbeit machen Sie: Bleche auf die Übungswaage stellen und abnehmen.",
     letWork: "Die Übungshilfe arbeiten lassen",
     doItMyself: "Selbst machen",
     place: (name: string) => `${name} auflegen`,
@@ -506,7 +505,7 @@ export const de: Texts = {
       title: "Trocknungskurve",
       hours: "Trockenstunden",
       fit: "Linie: die angepasste Kurve.",
-      band: "Tönung: wo die wahre Masse in 9 von 10 Fällen liegt, soweit die Wägungen es sagen.",
+      band: "Tönung: wo die wahre Masse in 9 von 10 Fällen liegt.",
       points: "Punkte: Wägungen, mit Balken vom Doppelten des Waagenfehlers.",
       expected: (range: string) =>
         `Klammer rechts: was dieses Lebensmittel trocken wiegen kann, ${range}.`,
@@ -554,7 +553,7 @@ export const de: Texts = {
       choose: (most: number) => `Diese darüberlegen (höchstens ${most})`,
       noFresh:
         "Dieses Blech hat keine Wägung vor dem Trocknen oder seither keine: nichts lässt sich darüberlegen.",
-      axes: "Anteil der Masse vor dem Trocknen über den Trockenstunden. Linien verbinden die Wägungen.",
+      axes: "Anteil der Masse vor dem Trocknen über den Trockenstunden.",
       share: "Anteil der frischen Masse",
       relative: "Jede über ihre eigene Trockenzeit",
       relativeLevel: "% ihrer bisherigen Trockenzeit",
