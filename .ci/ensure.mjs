@@ -103,7 +103,9 @@ function needTools(tools, purpose) {
 }
 
 /** What npm runs is told where npm lies; by its name it is a batch file on Windows, which needs a shell. */
-function npm(args, told = "inherit") {
+/** Says why it failed, also where `npm run --silent`, which hands its silence on, called this. */
+function npm(command, told = "inherit") {
+  const args = [...command, "--loglevel=error"];
   const stdio = ["ignore", "ignore", told];
   const script = process.env.npm_execpath ?? "";
   if (script.endsWith("npm-cli.js")) return run(process.execPath, [script, ...args], { stdio });
