@@ -112,7 +112,7 @@ function playing(folder: string) {
     const store = openStore(folder, { practice: false, timeFactor: 1, at: clock.utc() });
     return {
       ...store,
-      record: noting((facts) => store.record(facts)),
+      record: noting((facts, asked) => store.record(facts, asked)),
       alive: noting((moment) => store.alive(moment)),
       noteJump: noting((jump) => store.noteJump(jump)),
       canRecord: noting(() => store.canRecord()),

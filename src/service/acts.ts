@@ -407,10 +407,11 @@ export function endBatch(
     { is: "batch-ended", batchId, at },
     ...acknowledged(bench, at, (alert) => alert.batchId === batchId),
     ...lessons.map((lesson): Change => ({ is: "lesson-kept", lesson })),
-    ...(doubt === null ? [] : lessons).map(({ id }): Change => {
-      const reason = doubt ?? "";
-      return { is: "lesson-changed", lessonId: id, counts: false, reason, at };
-    }),
+    ...lessons.flatMap(({ id }): readonly Change[] =>
+      doubt === null
+        ? []
+        : [{ is: "lesson-changed", lessonId: id, counts: false, reason: doubt, at }],
+    ),
   ];
 }
 

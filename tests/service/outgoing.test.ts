@@ -6,9 +6,8 @@ import { once } from "node:events";
 import { createServer } from "node:http";
 import { createServer as createTcpServer, type AddressInfo } from "node:net";
 import { afterEach, beforeEach, expect, onTestFinished, test, vi } from "vitest";
-import { systemClock } from "../../src/clock.ts";
 import * as acts from "../../src/service/acts.ts";
-import { Engine } from "../../src/service/engine.ts";
+import type { Engine } from "../../src/service/engine.ts";
 import { pauseAfterMs } from "../../src/service/outgoing.ts";
 import { openStore, type Store } from "../../src/store/store.ts";
 import { fraction, grams } from "../../src/units/quantity.ts";
@@ -16,6 +15,7 @@ import type { WebhookBody } from "../../src/send/webhook.ts";
 import { Fault } from "../../src/faults.ts";
 import { aBatch, aMoment, aTray, aWeighing, later, noon, started, taken } from "../store/facts.ts";
 import { real, tempFolder } from "../store/folder.ts";
+import { clockOn, engineOn } from "./computer.ts";
 
 const second = 1000;
 const minute = 60 * second;
@@ -83,23 +83,8 @@ async function withTraysOut() {
 /** The program on that folder, so many minutes after noon. */
 function startAt(minutes: number, folder: string, change: (store: Store) => Store = (it) => it) {
   const computer = { mono: 0, utc: Number(later(minutes)), up: 90_000 };
-  const clock = systemClock(1, {
-    monoMs: () => computer.mono,
-    utcMs: () => computer.utc,
-    upMs: () => computer.up,
-  });
-  const engine = new Engine(
-    {
-      clock,
-      store: change(openStore(folder, real)),
-      program: "a test",
-      practice: null,
-      hand: null,
-      backup: () => null,
-      log: () => undefined,
-    },
-    { isThere: () => false, show: () => undefined },
-  );
+  const clock = clockOn(computer);
+  const engine = engineOn(clock, change(openStore(folder, real)));
   let isClosed = false;
   const close = async (): Promise<void> => {
     if (!isClosed) await engine.close();

@@ -1,9 +1,8 @@
 import { afterEach, beforeEach, expect, onTestFinished, test, vi } from "vitest";
-import { systemClock } from "../../src/clock.ts";
-import { Engine } from "../../src/service/engine.ts";
 import { utcMs } from "../../src/units/quantity.ts";
 import { aBatch, aMoment, aTray, noon, started } from "../store/facts.ts";
 import { tempStore } from "../store/folder.ts";
+import { clockOn, engineOn } from "./computer.ts";
 
 const second = 1000;
 const hour = 3_600_000;
@@ -20,23 +19,8 @@ function atWork() {
     { is: "moment-set", moment: aMoment(1, { at: noon }) },
   ]);
   store.alive({ at: utcMs(computer.utc), systemAt: utcMs(computer.utc) });
-  const clock = systemClock(1, {
-    monoMs: () => computer.mono,
-    utcMs: () => computer.utc,
-    upMs: () => computer.up,
-  });
-  const engine = new Engine(
-    {
-      clock,
-      store,
-      program: "a test",
-      practice: null,
-      hand: null,
-      backup: () => ({ folder: "", everyHours: 24, at: null, failed: null }),
-      log: () => undefined,
-    },
-    { isThere: () => false, show: () => undefined },
-  );
+  const clock = clockOn(computer);
+  const engine = engineOn(clock, store);
   let ticks = 0;
   engine.begin(() => (ticks += 1));
   onTestFinished(() => engine.close());

@@ -1,9 +1,7 @@
 // A board without a battery for its clock: after a power cut it starts with the time of its last shutdown, or an older
 // one, and network time sets it right minutes later, or never. Trays have been in the dryer since noon.
 import { afterEach, beforeEach, describe, expect, onTestFinished, test, vi } from "vitest";
-import { systemClock } from "../../src/clock.ts";
 import { Fault } from "../../src/faults.ts";
-import { Engine } from "../../src/service/engine.ts";
 import type { Store } from "../../src/store/store.ts";
 import { clockDoubtAt } from "../../src/tray/clockdoubt.ts";
 import { dryingHoursAt } from "../../src/tray/dryingclock.ts";
@@ -11,6 +9,7 @@ import { clockOf } from "../../src/service/look.ts";
 import { utcMs } from "../../src/units/quantity.ts";
 import { aBatch, aMoment, aTray, noon, started } from "../store/facts.ts";
 import { tempStore } from "../store/folder.ts";
+import { clockOn, engineOn } from "./computer.ts";
 
 const second = 1000;
 const minute = 60_000;
@@ -36,26 +35,11 @@ function storeAtCut({ isIn = true, hasBatch = true }: Begun = {}): Store {
 /** A service that starts as the command does, on a computer that has been up for `upMs` and says that it is `utc`. */
 function start(store: Store, utc: number, upMs = 20 * second) {
   const computer = { mono: 0, utc, up: upMs };
-  const clock = systemClock(1, {
-    monoMs: () => computer.mono,
-    utcMs: () => computer.utc,
-    upMs: () => computer.up,
-  });
+  const clock = clockOn(computer);
   const { lastAlive, batches } = store.load();
   if (lastAlive !== null)
     clock.carryOnFrom(lastAlive, ...(batches.length > 0 ? (["midway"] as const) : []));
-  const engine = new Engine(
-    {
-      clock,
-      store,
-      program: "a test",
-      practice: null,
-      hand: null,
-      backup: () => ({ folder: "", everyHours: 24, at: null, failed: null }),
-      log: () => undefined,
-    },
-    { isThere: () => false, show: () => undefined },
-  );
+  const engine = engineOn(clock, store);
   engine.begin(() => undefined);
   let isOpen = true;
   onTestFinished(() => (isOpen ? engine.close() : undefined));

@@ -1,0 +1,28 @@
+/** A computer whose clocks a test sets, in milliseconds, and the engine of the service on it. */
+import { systemClock, type Clock } from "../../src/clock.ts";
+import { Engine } from "../../src/service/engine.ts";
+import type { Store } from "../../src/store/store.ts";
+
+type Computer = { mono: number; utc: number; up: number };
+
+export const clockOn = (computer: Computer): Clock =>
+  systemClock(1, {
+    monoMs: () => computer.mono,
+    utcMs: () => computer.utc,
+    upMs: () => computer.up,
+  });
+
+/** Not begun yet, and nobody looks at it. */
+export const engineOn = (clock: Clock, store: Store): Engine =>
+  new Engine(
+    {
+      clock,
+      store,
+      program: "a test",
+      practice: null,
+      hand: null,
+      backup: () => null,
+      log: () => undefined,
+    },
+    { isThere: () => false, show: () => undefined },
+  );
