@@ -84,22 +84,20 @@ function beforeDrying(logs: readonly TrayLog[]): readonly string[] {
 /** Published criteria of constant weight, by the last two weighings of each tray; for few trays only. */
 function criteriaOf(logs: readonly TrayLog[]): readonly string[] {
   if (logs.length > mostPlots) return [];
-  const answers = logs.map(({ weighings }) =>
-    byCriteria(weighings).map(
-      ({ criterion, answer }) => `${criterion.name}: ${answerText(answer)}`,
-    ),
-  );
   // Trays that are answered alike are answered together.
-  const each = new Map(answers.map((one) => [one.join("\n"), one]));
-  const rows = [...each].flatMap(([key, lines]) => {
-    if (lines.length === 0) return [];
-    const those = logs
-      .filter((_, i) => answers[i]!.join("\n") === key)
-      .map(({ tray }) => named(tray));
-    const names = those.filter((name) => name !== "");
-    const who =
-      names.length === 0 ? [] : [`  ${names.length === 1 ? "tray" : "trays"} ${names.join(", ")}`];
-    return [...who, ...lines.map((line) => `  ${names.length === 0 ? "" : "  "}${line}`)];
+  const alike = new Map<string, readonly string[]>();
+  for (const { tray, weighings } of logs) {
+    const said = byCriteria(weighings)
+      .map(({ criterion, answer }) => `${criterion.name}: ${answerText(answer)}`)
+      .join("\n");
+    alike.set(said, [...(alike.get(said) ?? []), named(tray)]);
+  }
+  const rows = [...alike].flatMap(([said, trays]) => {
+    if (said === "") return [];
+    const names = trays.filter((name) => name !== "");
+    if (names.length === 0) return said.split("\n").map((line) => `  ${line}`);
+    const who = `  ${names.length === 1 ? "tray" : "trays"} ${names.join(", ")}`;
+    return [who, ...said.split("\n").map((line) => `    ${line}`)];
   });
   return rows.length === 0
     ? []

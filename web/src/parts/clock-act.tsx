@@ -25,7 +25,8 @@ function nextAct(batch: Batch): Next | null {
       if (missing === 0) return { is: "in", text: act.start, missing, trays: null };
       // The service starts no tray whose fresh mass it does not know: nothing could be said about it later.
       const names = empty.map(({ name }) => trayName(speech.value, name));
-      const trays = batch.trays.flatMap((tray) => (empty.includes(tray) ? [] : [tray.id]));
+      const loaded = batch.trays.filter((tray) => tray.freshGrams !== null);
+      const trays = loaded.map(({ id }) => id);
       return { is: "in", text: act.startWithout(listOf(speech.value, names)), missing, trays };
     }
     case "in":
