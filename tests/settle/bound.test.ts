@@ -47,9 +47,9 @@ function anyMotion(random: Random): Stretch["at"] {
   return some[Math.floor(random() * some.length)]!;
 }
 
-function shownBy(motion: Stretch["at"], random: Random): readonly number[] {
+function shownBy(motion: Stretch["at"], random: Random, count = readings): readonly number[] {
   const mass = random();
-  return Array.from({ length: readings }, (_, i) =>
+  return Array.from({ length: count }, (_, i) =>
     Math.round(mass + motion(i / 10) + noise * normal(random)),
   );
 }
@@ -114,3 +114,36 @@ test("with noise of 0.2 divisions no rule tells every rest within a second and n
   expect(our.late + our.early).toBeGreaterThan((2 / 3) * (late + early));
   expect(our.late + our.early).toBeLessThan(3 * (late + early));
 }, 60_000);
+
+test("with noise of 0.2 divisions no rule tells every mass within half a division", () => {
+  const random = seeded(20261127);
+  const loads = 50_000;
+  const [soon = 0, late = 0] = [7, readings].map((count) => {
+    const leastOff = knowing(leastShareOff);
+    return mean(Array.from({ length: loads }, () => leastOff(shownBy(still, random, count))));
+  });
+  const of9000 = (share: number): string => (9000 * share).toFixed(1);
+  console.log(`off, of 9,000: ${of9000(soon)} after 7 readings, ${of9000(late)} after 10`);
+  expect(soon).toBeGreaterThan(3e-4);
+  expect(soon).toBeLessThan(6e-4);
+  expect(late).toBeGreaterThan(2e-5);
+}, 60_000);
+
+/**
+ * Of the loads at rest that show these readings, all masses being alike: the share that is further than half a division
+ * from what is told, if that is told for which it is least.
+ */
+function leastShareOff(shown: readonly number[]): number {
+  const perDivision = 100;
+  const masses = (Math.max(...shown) + 3) * perDivision;
+  const likely = Array.from({ length: masses + 1 }, (_, i) =>
+    shown.reduce((product, one) => product * shareOf(cell, one + 1.5 - i / perDivision), 1),
+  );
+  let within = likely.slice(0, perDivision + 1).reduce((sum, one) => sum + one, 0);
+  let most = within;
+  for (let i = perDivision + 1; i < likely.length; i++) {
+    within += (likely[i] ?? 0) - (likely[i - perDivision - 1] ?? 0);
+    most = Math.max(most, within);
+  }
+  return 1 - most / likely.reduce((sum, one) => sum + one, 0);
+}
