@@ -54,12 +54,15 @@ export class Engine {
   readonly counts: Counts = { readings: new Map(), weighings: 0, alerts: 0 };
   private bench: Bench;
   private readonly timers: NodeJS.Timeout[] = [];
+  private isClosed = false;
   private jumps: readonly ClockJump[];
   private notRecordingWhy: string | null = null;
   private lastRefusedMono = 0;
   private tickedMono: MonoMs;
   /** Since when the program stood still, which is still to be asked about. */
   private stoodFrom: UtcMs | null = null;
+  /** When the program was away, as long as the store has not kept that it is to be asked about. */
+  private away: readonly Away[] = [];
   /** What was known of the clocks when the computer was switched on, until a person or a scale did something. */
   private switchedOn: SwitchedOn | null = null;
   /** When the newest of all that is kept was kept, by the program's clock. */
@@ -111,7 +114,7 @@ export class Engine {
       this.now(),
     );
     this.noteWaking(kept.lastAlive);
-    this.noteGap(kept.lastAlive?.at ?? null);
+    if (kept.lastAlive !== null) this.noteAway(kept.lastAlive.at);
     this.lookAtClock();
   }
 
@@ -151,6 +154,7 @@ export class Engine {
     await this.outgoing.close();
     this.sayAlive();
     this.set.store.close();
+    this.isClosed = true;
   }
 
   /** Sends alerts to where the settings now say. */
@@ -267,8 +271,9 @@ export class Engine {
     });
   }
 
+  /** An answer to an alert may come when this bench is no longer the present one. */
   showBench(): void {
-    if (!this.audience.isThere()) return;
+    if (this.isClosed || !this.audience.isThere()) return;
     this.audience.show({ type: "bench", at: isoOf(this.set.clock.utc()), bench: this.shown() });
   }
 
@@ -317,17 +322,19 @@ export class Engine {
     if (offMs < gapWorthAskingMs) return;
     this.switchedOn = null;
     clock.moveBy(offMs);
-    this.noteGap(from, utcMs(from + offMs));
+    this.noteAway(from, utcMs(from + offMs));
+    this.askAboutAway();
   }
 
   /** Looks whether the computer slept, and whether its clock has moved. */
   private lookAtClock(): void {
     const { clock, practice } = this.set;
     const before = clock.utc();
-    if (clock.wake() > 0) this.noteGap(before);
+    if (clock.wake() > 0) this.noteAway(before);
     const { stoodFrom } = this;
     this.stoodFrom = null;
-    if (stoodFrom !== null) this.noteGap(stoodFrom);
+    if (stoodFrom !== null) this.noteAway(stoodFrom);
+    this.askAboutAway();
     if (practice !== null) return;
     this.goByComputer();
     const jump = jumpSince(this.jumps, { at: clock.utc(), awayMs: clock.awayMs() });
@@ -392,16 +399,24 @@ export class Engine {
     }
   }
 
-  /** The service was away while trays were in: ask whether the dryer ran on. */
-  private noteGap(lastAliveAt: UtcMs | null, to = this.set.clock.utc()): void {
-    if (lastAliveAt === null) return;
-    for (const batch of this.bench.batches) {
-      const from = lastTraceOf(batch, lastAliveAt);
-      if (to - from < gapWorthAskingMs || batchClockAt(batch, from).is !== "in") continue;
-      const { gap: id } = this.bench.next;
-      const gap = { id, batchId: batch.id, from, to, dryerRan: null };
-      this.keep(step(this.bench, () => [{ is: "gap-found", gap }], this.now()));
-    }
+  private noteAway(from: UtcMs, to = this.set.clock.utc()): void {
+    this.away = [...this.away, { from, to }];
+  }
+
+  /** Asks whether the dryer ran on while the program was away and trays were in; a store that refuses is asked again. */
+  private askAboutAway(): void {
+    if (this.away.length === 0) return;
+    const gaps = this.away.flatMap(({ from: lastAliveAt, to }) =>
+      this.bench.batches.flatMap((batch) => {
+        const from = lastTraceOf(batch, lastAliveAt);
+        if (to - from < gapWorthAskingMs || batchClockAt(batch, from).is !== "in") return [];
+        return [{ batchId: batch.id, from, to, dryerRan: null }];
+      }),
+    );
+    const found = ({ next }: Bench): readonly Change[] =>
+      gaps.map((gap, index) => ({ is: "gap-found", gap: { id: next.gap + index, ...gap } }));
+    if (gaps.length > 0) this.keep(step(this.bench, found, this.now()));
+    this.away = [];
   }
 
   /** The present in the shapes of the page. */
@@ -434,6 +449,9 @@ export class Engine {
     return this.outgoing.tryAlert(channel);
   }
 }
+
+/** From the last sign of life to the next. */
+type Away = { readonly from: UtcMs; readonly to: UtcMs };
 
 type SwitchedOn = {
   /** The program's clock at its start. */

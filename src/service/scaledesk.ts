@@ -20,8 +20,13 @@ type ScaleDesk = Pick<
 >;
 
 export function scaleDesk(work: Work): ScaleDesk {
-  /** One after the other: leaving practice takes a while, and two people may ask at once. */
-  let adding: Promise<unknown> = Promise.resolve();
+  let before: Promise<unknown> = Promise.resolve();
+  /** One after the other: leaving practice and closing a port take a while, and two people may ask at once. */
+  function inTurn<T>(change: () => Promise<T>): Promise<T> {
+    const done = before.then(change);
+    before = done.catch(() => undefined);
+    return done;
+  }
 
   /** Choosing a real scale ends practice: the real folder is opened, and the practice one left as it is. */
   async function addOne({ uri }: ask.NewScale): Promise<WireBench> {
@@ -40,19 +45,16 @@ export function scaleDesk(work: Work): ScaleDesk {
     return work.bench();
   }
 
-  return {
-    addScale(asked: ask.NewScale): Promise<WireBench> {
-      const done = adding.then(() => addOne(asked));
-      adding = done.catch(() => undefined);
-      return done;
-    },
+  async function removeOne(scaleId: string): Promise<WireBench> {
+    const scale = scaleOrFault(work.engine.present, scaleId);
+    work.set.store.forgetScale(scale.uri);
+    await work.scales.remove(scaleId);
+    return work.bench();
+  }
 
-    async removeScale(scaleId: string): Promise<WireBench> {
-      const scale = scaleOrFault(work.engine.present, scaleId);
-      work.set.store.forgetScale(scale.uri);
-      await work.scales.remove(scaleId);
-      return work.bench();
-    },
+  return {
+    addScale: (asked: ask.NewScale) => inTurn(() => addOne(asked)),
+    removeScale: (scaleId: string) => inTurn(() => removeOne(scaleId)),
 
     chooseForm(scaleId: string, asked: ask.FormChoice): WireBench {
       const { uri } = scaleOrFault(work.engine.present, scaleId);

@@ -58,6 +58,8 @@ export class Work {
     const show = (message: Shown): void => {
       for (const listener of this.listeners) listener(message);
     };
+    // The engine may tell of a gap as soon as it is made.
+    let backups: Backups | null = null;
     const engine = new Engine(
       {
         ...this.set,
@@ -66,7 +68,7 @@ export class Work {
       },
       { isThere: () => this.listeners.size > 0, show },
     );
-    const backups = this.backupsOf(() => engine.showBench());
+    backups = this.backupsOf(() => engine.showBench());
     return {
       engine,
       scales: new Scales(engine, clock, show, log, this.set.ownForms, (place) =>

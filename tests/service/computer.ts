@@ -1,5 +1,6 @@
 /** A computer whose clocks a test sets, in milliseconds, and the engine of the service on it. */
 import { systemClock, type Clock } from "../../src/clock.ts";
+import { Fault } from "../../src/faults.ts";
 import { Engine } from "../../src/service/engine.ts";
 import type { Store } from "../../src/store/store.ts";
 
@@ -26,3 +27,24 @@ export const engineOn = (clock: Clock, store: Store): Engine =>
     },
     { isThere: () => false, show: () => undefined },
   );
+
+/** The same store, which refuses to keep anything while its disk is said to be full. */
+export function onFullDisk(store: Store) {
+  const why = "the disk is full";
+  const disk = {
+    isFull: false,
+    store: {
+      ...store,
+      record: (...facts: Parameters<Store["record"]>) => {
+        if (disk.isFull) throw new Fault("store.full", why);
+        store.record(...facts);
+      },
+      alive: (moment: Parameters<Store["alive"]>[0]) => {
+        if (disk.isFull) throw new Fault("store.full", why);
+        store.alive(moment);
+      },
+      canRecord: () => (disk.isFull ? { recording: false, why } : store.canRecord()),
+    } satisfies Store,
+  };
+  return disk;
+}

@@ -2,7 +2,7 @@ import { afterEach, beforeEach, expect, onTestFinished, test, vi } from "vitest"
 import { utcMs } from "../../src/units/quantity.ts";
 import { aBatch, aMoment, aTray, noon, started } from "../store/facts.ts";
 import { tempStore } from "../store/folder.ts";
-import { clockOn, engineOn } from "./computer.ts";
+import { clockOn, engineOn, onFullDisk } from "./computer.ts";
 
 const second = 1000;
 const hour = 3_600_000;
@@ -13,7 +13,8 @@ afterEach(() => void vi.useRealTimers());
 /** A service whose trays have been in since noon, on a computer whose clocks a test sets. */
 function atWork() {
   const computer = { mono: 0, utc: Number(noon) + hour, up: 90_000 };
-  const store = tempStore();
+  const disk = onFullDisk(tempStore());
+  const { store } = disk;
   store.record([
     started(aBatch(1, [aTray(1, 1)])),
     { is: "moment-set", moment: aMoment(1, { at: noon }) },
@@ -31,6 +32,7 @@ function atWork() {
   };
   return {
     pass,
+    disk,
     ticks: () => ticks,
     gaps: () => engine.present.batches[0]?.gaps.map(({ from, to }) => [from, to]),
   };
@@ -57,4 +59,20 @@ test("an hour in which the service was awake is not asked about", () => {
   for (let passed = 0; passed < 3600; passed++) pass(second, all);
   expect(ticks()).toBe(3600);
   expect(gaps()).toEqual([]);
+});
+
+test.each([
+  ["Windows or macOS", all],
+  ["Linux", ["utc", "up"] as const],
+])("hours that a computer with %s slept are asked about once its full disk has room again", (_system, clocks) => {
+  const { pass, gaps, disk } = atWork();
+  pass(second, all);
+  disk.isFull = true;
+  pass(8 * hour, clocks);
+  expect(gaps()).toEqual([]);
+  for (let passed = 0; passed < 20; passed++) pass(second, all);
+  disk.isFull = false;
+  for (let passed = 0; passed < 20; passed++) pass(second, all);
+  const awake = Number(noon) + hour + second;
+  expect(gaps()).toEqual([[awake, awake + 8 * hour]]);
 });

@@ -9,7 +9,7 @@ import { clockOf } from "../../src/service/look.ts";
 import { utcMs } from "../../src/units/quantity.ts";
 import { aBatch, aMoment, aTray, noon, started } from "../store/facts.ts";
 import { tempStore } from "../store/folder.ts";
-import { clockOn, engineOn } from "./computer.ts";
+import { clockOn, engineOn, onFullDisk } from "./computer.ts";
 
 const second = 1000;
 const minute = 60_000;
@@ -118,6 +118,20 @@ describe("trays are in, and the computer starts", () => {
     expect(service.hours()).toBeCloseTo(5 + 1 / 60, 2);
     expect(service.doubt()).toBeNull();
     expect(service.says()).toBeNull();
+  });
+
+  test("in the past, and its disk is full when the time is known: it is asked once there is room again", () => {
+    const disk = onFullDisk(storeAtCut());
+    const service = start(disk.store, cutAt - 30 * minute);
+    service.pass(minute);
+    disk.isFull = true;
+    service.set(cutAt + 12 * hour);
+    expect(service.gaps()).toEqual([]);
+    service.pass(minute);
+    disk.isFull = false;
+    service.pass(2 * minute);
+    expect(service.gaps()).toHaveLength(1);
+    expect(service.hours()).toBeCloseTo(5 + 4 / 60, 2);
   });
 
   test("in the past, and something is kept before the time is known: no hour is counted, the doubt is said", () => {
