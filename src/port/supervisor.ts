@@ -48,7 +48,8 @@ export const notLetTo = (path: string): NotConnected =>
 
 export type Keeping = {
   readonly clock: Clock;
-  readonly connect: (events: ConnectionEvents) => Promise<Connection>;
+  /** `givenUp`: nobody waits any more for this connection to be made. */
+  readonly connect: (events: ConnectionEvents, givenUp: AbortSignal) => Promise<Connection>;
   /** For a device file: trying at once when it appears. */
   readonly path: string | null;
   /** What a person does about a connection that was lost. */
@@ -80,6 +81,7 @@ export class Supervisor implements Port {
   #generation = 0;
   #connection: Connection | null = null;
   #connecting: Promise<void> | null = null;
+  #givingUp = new AbortController();
   #upSince = 0;
   #heard = false;
   #attempts = 0;
@@ -129,6 +131,7 @@ export class Supervisor implements Port {
     this.#quiet();
     const connection = this.#connection;
     this.#connection = null;
+    this.#givingUp.abort();
     await connection?.close();
     await this.#connecting;
   }
@@ -141,18 +144,22 @@ export class Supervisor implements Port {
 
   async #connect(generation: number): Promise<void> {
     const current = (): boolean => generation === this.#generation;
-    const pending = this.#keeping.connect({
+    const givingUp = new AbortController();
+    this.#givingUp = givingUp;
+    const events: ConnectionEvents = {
       bytes: (bytes) => {
         if (!current()) return;
         this.#heard = true;
         this.#chunk(bytes);
       },
       lost: (why) => this.#lost(generation, why),
-    });
+    };
+    const pending = this.#keeping.connect(events, givingUp.signal);
     let connection: Connection;
     try {
       connection = await within(connectWithinMs, pending, "no answer within 5 s");
     } catch (error) {
+      givingUp.abort();
       // A connection that is made too late is closed again.
       pending.then((late) => late.close()).catch(() => undefined);
       if (current()) this.#failed(error);

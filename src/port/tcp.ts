@@ -13,16 +13,22 @@ export const tcpPort = (settings: TcpSettings, clock: Clock): Port =>
     clock,
     path: null,
     lostFix: "check the converter, its power and the network",
-    connect: (events) => dial(settings, events),
+    connect: (events, givenUp) => dial(settings, events, givenUp),
   });
 
-function dial({ host, port }: TcpSettings, events: ConnectionEvents): Promise<Connection> {
+function dial(
+  { host, port }: TcpSettings,
+  events: ConnectionEvents,
+  givenUp: AbortSignal,
+): Promise<Connection> {
   const socket = connect({
     host,
     port,
     noDelay: true,
     keepAlive: true,
     keepAliveInitialDelay: keepAliveMs,
+    // The system would go on for two minutes, and the program wait for it with its end.
+    signal: givenUp,
   });
   return new Promise((resolve, reject) => {
     socket.on("error", (error: NodeJS.ErrnoException) => {

@@ -83,7 +83,7 @@ export function labelsInThread(): Labels {
     },
     close: async () => {
       const ending = worker;
-      worker = null;
+      fail(new Error("the thread of labels was ended"));
       await ending?.terminate();
     },
   };

@@ -114,9 +114,13 @@ export class Work {
   }
 
   async close(): Promise<void> {
+    await this.labels.close();
+    await this.closeFolder();
+  }
+
+  private async closeFolder(): Promise<void> {
     this.set.hand?.runner.stop();
     await this.backups?.close();
-    await this.labels.close();
     await this.scales.close();
     await this.engine.close();
   }
@@ -204,7 +208,7 @@ export class Work {
   async leavePractice(): Promise<void> {
     const real = this.set.leavePractice?.();
     if (real === undefined) return;
-    await this.close();
+    await this.closeFolder();
     this.set = real;
     ({ engine: this.engine, scales: this.scales, backups: this.backups } = this.build());
     this.begin([]);

@@ -28,23 +28,28 @@ export const engineOn = (clock: Clock, store: Store): Engine =>
     { isThere: () => false, show: () => undefined },
   );
 
+type Disk = { isFull: boolean; readonly store: Store };
+
 /** The same store, which refuses to keep anything while its disk is said to be full. */
-export function onFullDisk(store: Store) {
+export function onFullDisk(store: Store): Disk {
   const why = "the disk is full";
-  const disk = {
+  const refuse = (): void => {
+    if (disk.isFull) throw new Fault("store.full", why);
+  };
+  const disk: Disk = {
     isFull: false,
     store: {
       ...store,
-      record: (...facts: Parameters<Store["record"]>) => {
-        if (disk.isFull) throw new Fault("store.full", why);
-        store.record(...facts);
+      record: (facts, asked) => {
+        refuse();
+        store.record(facts, asked);
       },
-      alive: (moment: Parameters<Store["alive"]>[0]) => {
-        if (disk.isFull) throw new Fault("store.full", why);
+      alive: (moment) => {
+        refuse();
         store.alive(moment);
       },
       canRecord: () => (disk.isFull ? { recording: false, why } : store.canRecord()),
-    } satisfies Store,
+    },
   };
   return disk;
 }

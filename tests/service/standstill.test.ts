@@ -64,15 +64,18 @@ test("an hour in which the service was awake is not asked about", () => {
 test.each([
   ["Windows or macOS", all],
   ["Linux", ["utc", "up"] as const],
-])("hours that a computer with %s slept are asked about once its full disk has room again", (_system, clocks) => {
-  const { pass, gaps, disk } = atWork();
-  pass(second, all);
-  disk.isFull = true;
-  pass(8 * hour, clocks);
-  expect(gaps()).toEqual([]);
-  for (let passed = 0; passed < 20; passed++) pass(second, all);
-  disk.isFull = false;
-  for (let passed = 0; passed < 20; passed++) pass(second, all);
-  const awake = Number(noon) + hour + second;
-  expect(gaps()).toEqual([[awake, awake + 8 * hour]]);
-});
+])(
+  "hours that a computer with %s slept are asked about once its full disk has room again",
+  (_system, clocks) => {
+    const { pass, gaps, disk } = atWork();
+    pass(second, all);
+    disk.isFull = true;
+    pass(8 * hour, clocks);
+    expect(gaps()).toEqual([]);
+    for (let passed = 0; passed < 20; passed++) pass(second, all);
+    disk.isFull = false;
+    for (let passed = 0; passed < 20; passed++) pass(second, all);
+    const awake = Number(noon) + hour + second;
+    expect(gaps()).toEqual([[awake, awake + 8 * hour]]);
+  },
+);
