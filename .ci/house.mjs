@@ -19,7 +19,11 @@ export const folders = {
     packages: ["jstat"],
   },
   bag: { computes: true, may: ["units", "food", "tray"], packages: [] },
-  label: { computes: true, may: ["units", "food", "bag"], packages: ["pdfkit", "uqr"] },
+  label: {
+    computes: true,
+    may: ["units", "food", "bag"],
+    packages: ["pdfkit", "uqr", "bidi-js", "linebreak"],
+  },
   alert: { computes: true, may: ["units", "tray"], packages: [] },
   wire: { computes: true, may: ["units"], packages: ["typebox"] },
   config: { computes: true, may: ["units", "reading"], packages: ["smol-toml"] },

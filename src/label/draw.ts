@@ -9,6 +9,7 @@ import type { LabelStock } from "../wire/bag.ts";
 import { quietModules } from "./code.ts";
 import type { LabelContent } from "./content.ts";
 import { lettersOf, printable, type HasLetter } from "./letters.ts";
+import { broken, linesOf, measured, seen, type Line, type Measured } from "./lines.ts";
 
 const pointsPerInch = 72;
 const mm = (length: number): number => (length / 25.4) * pointsPerInch;
@@ -63,7 +64,7 @@ const sheet = { width: mm(210), height: mm(297), columns: 3, rows: 8, top: mm(0.
 const labelsOnSheet = sheet.columns * sheet.rows;
 
 export type Fonts = { readonly regular: Uint8Array; readonly bold: Uint8Array };
-type Block = { readonly text: string; readonly bold: boolean; readonly scale: number };
+type Block = Measured & { readonly bold: boolean; readonly scale: number };
 type Box = {
   readonly x: number;
   readonly y: number;
@@ -146,14 +147,18 @@ function drawOne(doc: PDFKit.PDFDocument, content: LabelContent, layout: Layout)
   const { title, marks } = content;
   const codeBox = drawCode(doc, content, layout);
   const { margin, width, height, beside } = layout;
-  const headWith = (scale: number): Block[] => [
-    { text: title, bold: true, scale },
-    ...marks.map((text) => ({ text, bold: true, scale: 1.2 })),
-  ];
+  const block = (text: string, bold: boolean, scale: number): Block => ({
+    ...measured(text, (piece) => setFont(doc, { bold, scale: 1 }, 1).widthOfString(piece)),
+    bold,
+    scale,
+  });
+  const name = block(title, true, 1);
+  const marked = marks.map((text) => block(text, true, 1.2));
+  const headWith = (scale: number): Block[] => [{ ...name, scale }, ...marked];
   const body: Block[] = [
-    ...content.lines.map((text) => ({ text, bold: false, scale: 1 })),
-    ...content.cautions.map((text) => ({ text, bold: true, scale: 0.9 })),
-    { text: content.footer, bold: false, scale: 0.9 },
+    ...content.lines.map((text) => block(text, false, 1)),
+    ...content.cautions.map((text) => block(text, true, 0.9)),
+    block(content.footer, false, 0.9),
   ];
   const column = { x: margin, y: margin, width: codeBox.x - margin };
   if (beside) {
@@ -275,8 +280,12 @@ function drawNumber(doc: PDFKit.PDFDocument, code: string, layout: Layout): Box 
   return { x: width - boxWidth, y: 0, width: boxWidth, height };
 }
 
-const setFont = (doc: PDFKit.PDFDocument, { bold, scale }: Block, size: number) =>
+type Style = Pick<Block, "bold" | "scale">;
+const setFont = (doc: PDFKit.PDFDocument, { bold, scale }: Style, size: number) =>
   doc.font(bold ? "bold" : "regular").fontSize(size * scale);
+
+/** Of a block that was measured in letters of one point. */
+const inPoints = (width: number, { scale }: Block, size: number): number => width / (size * scale);
 
 const heightOf = (
   doc: PDFKit.PDFDocument,
@@ -284,16 +293,18 @@ const heightOf = (
   size: number,
   width: number,
 ): number =>
-  blocks.reduce(
-    (sum, block) => sum + setFont(doc, block, size).heightOfString(block.text, { width }),
-    0,
-  );
+  blocks.reduce((sum, block) => {
+    const lines = broken(block, inPoints(width, block, size)).length;
+    return sum + lines * setFont(doc, block, size).currentLineHeight(true);
+  }, 0);
 
 const widestWord = (doc: PDFKit.PDFDocument, blocks: readonly Block[], size: number): number =>
   Math.max(
     0,
     ...blocks.flatMap((block) =>
-      block.text.split(" ").map((word) => setFont(doc, block, size).widthOfString(word)),
+      seen(block.text)
+        .split(" ")
+        .map((word) => setFont(doc, block, size).widthOfString(word)),
     ),
   );
 
@@ -314,9 +325,19 @@ function fitted(doc: PDFKit.PDFDocument, blocks: readonly Block[], box: Box, lay
   let size = largestUnbroken(doc, blocks, box.width, layout);
   while (size > leastSize && heightOf(doc, blocks, size, box.width) > box.height) size -= sizeStep;
   let { y } = box;
-  for (const block of blocks) {
-    const height = heightOf(doc, [block], size, box.width);
-    doc.text(block.text, box.x, y, { width: box.width });
-    y += height;
+  for (const block of blocks)
+    for (const line of linesOf(block, inPoints(box.width, block, size))) {
+      setFont(doc, block, size);
+      drawLine(doc, line, { ...box, y });
+      y += doc.currentLineHeight(true);
+    }
+}
+
+function drawLine(doc: PDFKit.PDFDocument, { pieces, fromRight }: Line, box: Box): void {
+  const widths = pieces.map((piece) => doc.widthOfString(piece));
+  let x = box.x + (fromRight ? box.width - widths.reduce((sum, one) => sum + one, 0) : 0);
+  for (const [index, piece] of pieces.entries()) {
+    doc.text(piece, x, box.y, { lineBreak: false });
+    x += widths[index] ?? 0;
   }
 }

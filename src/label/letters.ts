@@ -30,6 +30,9 @@ const tagOfCmap = 0x636d6170;
 const ornament =
   /[\p{Extended_Pictographic}\p{Emoji_Modifier}\p{Regional_Indicator}\p{Variation_Selector}\p{Me}]/u;
 
+/** What says which way a text runs and what joins: it is obeyed, and has no form (Unicode, UAX #9; U+200C). */
+const ordering = /[\u061C\u200C\u200E\u200F\u202A-\u202E\u2066-\u2069]/u;
+
 /** `lacks`: letters were left out that a reader would miss. */
 export function printable(
   text: string,
@@ -39,9 +42,9 @@ export function printable(
   const kept = text
     .normalize("NFC")
     .replaceAll(/\p{Cc}+/gu, " ")
-    .replaceAll(/\p{Cf}/gu, "")
+    .replaceAll(/\p{Cf}/gu, (control) => (ordering.test(control) ? control : ""))
     .replaceAll(/./gu, (letter) => {
-      if (has(letter.codePointAt(0) ?? 0)) return letter;
+      if (ordering.test(letter) || has(letter.codePointAt(0) ?? 0)) return letter;
       lacks ||= !ornament.test(letter);
       return "";
     });

@@ -1,5 +1,6 @@
 /** What a label says, in the language of the household that reads it. Names, reasons and lots stay as they were typed. */
 import { germanFood } from "../food/german.ts";
+import { isolated } from "../units/written.ts";
 import type { Bag, LabelLanguage } from "../wire/bag.ts";
 
 export type LabelTexts = {
@@ -38,13 +39,19 @@ export type LabelTexts = {
 const listed = (parts: readonly (string | null)[]): string =>
   parts.filter((part) => part !== null).join(", ");
 
+/** A food alone says by its own letters which way the line runs; of several each stands by itself. */
+function eachFood(product: string, called: (food: string) => string): string {
+  const foods = product.split(" + ").map(called);
+  return foods.length === 1 ? foods.join() : foods.map(isolated).join(" + ");
+}
+
 const en: LabelTexts = {
   practice: "PRACTICE: this is not food",
   decimalMark: ".",
-  foods: (product) => product,
+  foods: (product) => eachFood(product, (food) => food),
   inPounds: true,
   batchAndBag: (batch, bag) => `Batch ${batch}, bag ${bag}`,
-  from: (supplier) => `From: ${supplier}`,
+  from: (supplier) => `From: ${isolated(supplier)}`,
   prepared: (how) => `Prepared: ${listed(how)}`,
   preparations: { raw: "raw", blanched: "blanched", cooked: "cooked" },
   wentInAs: { fresh: "went in fresh", frozen: "went in frozen" },
@@ -60,7 +67,7 @@ const en: LabelTexts = {
   absorbers: (count, cc) => `Oxygen absorbers: ${count} × ${cc} cc`,
   noAbsorber: "No oxygen absorber",
   water: (grams) => `To rehydrate: up to ${grams} g (mL) of water`,
-  although: (reason) => `Packed before it was proved dry: ${reason}`,
+  although: (reason) => `Packed before it was proved dry: ${isolated(reason)}`,
   notLegal: "Not a legal food label.",
   lettersMissing: "Letters are missing here: see the bag's page.",
   record: (head) => (head === null ? "No record: not weighed yet." : `Record ${head}`),
@@ -94,10 +101,10 @@ const germanCautions: readonly (readonly [RegExp, string])[] = [
 const de: LabelTexts = {
   practice: "ÜBUNG: das ist kein Lebensmittel",
   decimalMark: ",",
-  foods: (product) => product.split(" + ").map(germanFood).join(" + "),
+  foods: (product) => eachFood(product, germanFood),
   inPounds: false,
   batchAndBag: (batch, bag) => `Charge ${batch}, Beutel ${bag}`,
-  from: (supplier) => `Von: ${supplier}`,
+  from: (supplier) => `Von: ${isolated(supplier)}`,
   prepared: (how) => `Vorbereitung: ${listed(how)}`,
   preparations: { raw: "roh", blanched: "blanchiert", cooked: "gegart" },
   wentInAs: { fresh: "frisch eingelegt", frozen: "gefroren eingelegt" },
@@ -113,7 +120,7 @@ const de: LabelTexts = {
   absorbers: (count, cc) => `Sauerstoffabsorber: ${count} × ${cc} cc`,
   noAbsorber: "Kein Sauerstoffabsorber",
   water: (grams) => `Zum Quellen: bis zu ${grams} g (ml) Wasser`,
-  although: (reason) => `Verpackt, bevor es nachweislich trocken war: ${reason}`,
+  although: (reason) => `Verpackt, bevor es nachweislich trocken war: ${isolated(reason)}`,
   notLegal: "Kein lebensmittelrechtliches Etikett.",
   lettersMissing: "Hier fehlen Buchstaben: siehe die Seite des Beutels.",
   record: (head) =>

@@ -92,7 +92,8 @@ async function filed(labels: LabelsAsked) {
   };
 }
 
-const flat = (text: string): string => text.replaceAll(/[\s\u00a0]+/g, "");
+/** Without spaces, and without what poppler puts around words that run from right to left. */
+const flat = (text: string): string => text.replaceAll(/[\s\u00a0\u202A-\u202E]+/g, "");
 
 // Millimetres and inches are exact: 1 in = 25.4 mm = 72 pt.
 test.each([
@@ -266,6 +267,7 @@ test.each([
   ["ต้มยำกุ้ง", "", true],
   ["Su\u0308ßkartoffel, Cre\u0300me bru\u0302le\u0301e", "Süßkartoffel, Crème brûlée", false],
   ["Борщ, Φέτα με ελιές, İçli köfte, Żurek", "Борщ, Φέτα με ελιές, İçli köfte, Żurek", false],
+  ["ܐܒܓ שלום ދިވެ", "שלום", true],
   ["Soup\tof\nthe\u0007 day\u200b", "Soup of the day", false],
 ] as const)("letters that the print has no form for: %s", async (product, read, isSaid) => {
   for (const [language, said] of [
@@ -283,6 +285,78 @@ test.each([
     const plain = await printed({ ...chicken, product: read }, "62x29", { language });
     if (!isSaid) expect(label.picture().data.equals(plain.picture().data)).toBe(true);
   }
+});
+
+/**
+ * Each word of the print, where it begins and ends, and its letters from left to right, as another program finds them;
+ * here in the order in which they are read.
+ */
+const wordsAt = (boxes: string) =>
+  [...boxes.matchAll(/xMin="([\d.-]+)" yMin="([\d.-]+)" xMax="([\d.-]+)"[^>]*>([^<]*)</g)].map(
+    ([, left, top, right, word]) => ({
+      left: Number(left),
+      top: Number(top),
+      right: Number(right),
+      word: /\p{Script=Hebrew}|\p{Letter}(?<=\p{Script=Arabic})/u.test(word ?? "")
+        ? Array.from(word ?? "")
+            .reverse()
+            .join("")
+        : (word ?? ""),
+    }),
+  );
+
+test.each([
+  { product: "מרק עוף ביתי", seen: ["ביתי", "עוף", "מרק"] },
+  { product: "مرق دجاج بالخضار", seen: ["بالخضار", "دجاج", "مرق"] },
+  { product: "עוף batch 12 · 250 g", seen: ["batch", "12", "·", "250", "g", "עוף"] },
+  { product: "مرق ١٢٫٥ كغ", seen: ["كغ", "١٢٫٥", "مرق"] },
+  { product: "Hummus חומוס ביתי 3", seen: ["Hummus", "3", "ביתי", "חומוס"] },
+])(
+  "$product: its words stand on the label in the order in which they are read",
+  async ({ product, seen }) => {
+    const { boxes, text } = await printed({ ...chicken, product }, "62x29");
+    expect(text).not.toContain("Letters are missing");
+    const words = wordsAt(boxes).filter(({ word }) => seen.includes(word));
+    const [first] = words;
+    const line = words.filter(({ top }) => Math.abs(top - (first?.top ?? 0)) < 4);
+    expect(line.toSorted((a, b) => a.left - b.left).map(({ word }) => word)).toEqual(seen);
+  },
+);
+
+test("a name that runs from right to left begins at the right edge of its column, and leaves our words and figures as they are", async () => {
+  const supplier = "משק הגבעה, 052-1234567";
+  const label = await printed({ ...chicken, product: "מרק עוף", supplier }, "62x29");
+  const words = wordsAt(label.boxes);
+  const at = (word: string) => words.find((one) => one.word === word);
+  // The code takes the right of the label, and its white margin is the edge.
+  expect(at("מרק")!.right).toBeGreaterThan(at("Batch")!.left + 60);
+  expect(at("From:")!.right).toBeLessThan(at("052-1234567")!.left);
+  expect(at("052-1234567")!.right).toBeLessThan(at("הגבעה,")!.left);
+  expect(at("הגבעה,")!.right).toBeLessThan(at("משק")!.left);
+  expect(flat(label.text)).toContain(flat("Net dry 51.0 g, from 453.6 g fresh"));
+});
+
+// Letters of Arabic have up to four forms (Unicode, chapter 9.2); the forms by themselves stand at U+FE70 and on.
+test("letters of Arabic are joined: they are the forms that Unicode has for them", async () => {
+  const joined = await printed({ ...chicken, product: "سلام بيت" }, "4x6");
+  const forms = await printed(
+    { ...chicken, product: "\uFEB3\uFEFC\uFEE1 \uFE91\uFEF4\uFE96" },
+    "4x6",
+  );
+  const apart = await printed(
+    { ...chicken, product: "س\u200Cل\u200Cا\u200Cم ب\u200Cي\u200Cت" },
+    "4x6",
+  );
+  expect(joined.picture().data.equals(forms.picture().data)).toBe(true);
+  expect(joined.picture().data.equals(apart.picture().data)).toBe(false);
+});
+
+test("the names of several foods on one label do not change places", async () => {
+  const product = "דג + Rice, 2 kg + גזר";
+  const { boxes } = await printed({ ...chicken, product }, "62x29");
+  const seen = ["דג", "Rice,", "2", "kg", "גזר"];
+  const words = wordsAt(boxes).filter(({ word }) => seen.includes(word));
+  expect(words.toSorted((a, b) => a.left - b.left).map(({ word }) => word)).toEqual(seen);
 });
 
 test("every caution that the table of foods can bring has its German words", () => {
