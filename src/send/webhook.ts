@@ -1,7 +1,10 @@
 /** An alert sent as JSON to an address of the user's own. Never throws: an alert that cannot be sent is an answer. */
+import { createHash } from "node:crypto";
 import { setTimeout as wait } from "node:timers/promises";
 
 export type WebhookBody = {
+  /** The same however often it is sent: by it a receiver tells that it has this alert already. */
+  readonly id: string;
   readonly text: string;
   readonly code: string;
   readonly batch: number | null;
@@ -68,7 +71,7 @@ async function tryOnce(
   try {
     const answer = await fetch(address, {
       method: "POST",
-      headers: { "content-type": "application/json" },
+      headers: { "content-type": "application/json", "idempotency-key": keyOf(body) },
       body: JSON.stringify(body),
       // Followed, a redirect may turn the POST into a GET that is answered well and delivers nothing.
       redirect: "manual",
@@ -86,6 +89,13 @@ async function tryOnce(
     return { sent: "not-yet", why: `${address.host} cannot be reached: ${reason(error)}` };
   }
 }
+
+/**
+ * A string of structured fields, as draft-ietf-httpapi-idempotency-key-header has it. Under one key the body may not
+ * change there, so that a text that says how late it is has a key of its own: an alert is known again by its `id`.
+ */
+const keyOf = ({ id, text }: WebhookBody): string =>
+  `"${id}-${createHash("sha256").update(text).digest("hex").slice(0, 12)}"`;
 
 /** `fetch` hides what happened in the cause. */
 function reason(error: unknown): string {

@@ -1,7 +1,8 @@
 /**
  * Alerts on their way to people elsewhere. A receiver is owed an alert until it says that it has it, which is kept: so
  * a network that is away for hours and a program that is stopped lose none. Sent later is only what still stands
- * (`owedBy` in step.ts). A program that dies after the receiver's answer and before that is kept sends it once more.
+ * (`owedBy` in step.ts). A program that dies after the receiver's answer and before that is kept sends it once more,
+ * under the same id.
  */
 import { channels, saidLate } from "../alert/alerts.ts";
 import { isoOf, type Clock } from "../clock.ts";
@@ -119,7 +120,8 @@ export class Outgoing {
       return channel === "webhook" ? "no webhook address is set" : "no MQTT broker is set";
     const text = "A trial alert: this is how an alert will look";
     const at = this.set.clock.utc();
-    const body = { text, code: "trial", batch: null, at: isoOf(at), practice: this.set.practice };
+    const { practice } = this.set;
+    const body = { id: `trial-${at}`, text, code: "trial", batch: null, at: isoOf(at), practice };
     const sent = await this.send(channel, body, threeTries);
     this.note(channel, sent, 0);
     // A receiver that answers again has what waits for it.
@@ -200,9 +202,11 @@ export class Outgoing {
   }
 
   private bodyOf(alert: Alert): WebhookBody {
-    const { text, code, batchId, at } = alert;
+    const { id, text, code, batchId, at } = alert;
     const late = this.lateMinutesOf(alert);
     return {
+      // A record brought back from a copy gives its numbers again, to other alerts.
+      id: `${id}-${at}`,
       text: late === 0 ? text : saidLate(text, late),
       code,
       batch: batchId,

@@ -65,6 +65,7 @@ const setting = (url: string, more: Partial<MqttSetting> = {}): MqttSetting => (
   ...more,
 });
 const body = {
+  id: "3-1795608000000",
   text: "Batch 17: time to take the trays out and weigh them",
   code: "time-to-weigh",
   batch: 17,

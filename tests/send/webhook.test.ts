@@ -5,6 +5,7 @@ import { afterEach, describe, expect, test } from "vitest";
 import { sendWebhook, type WebhookBody } from "../../src/send/webhook.ts";
 
 const body: WebhookBody = {
+  id: "12-1769878800000",
   text: "Tray 1 is stable",
   code: "stable",
   batch: 3,
@@ -17,6 +18,7 @@ const stops: (() => void)[] = [];
 afterEach(() => stops.splice(0).forEach((stop) => stop()));
 
 type Heard = { method: string | undefined; type: string | undefined; body: string };
+const keyIn = ({ headers }: IncomingMessage): string => String(headers["idempotency-key"]);
 
 /** A receiver that answers each request in turn as told; the last way of answering stays. */
 async function receiver(...ways: ((response: ServerResponse, request: IncomingMessage) => void)[]) {
@@ -54,6 +56,24 @@ describe("an alert sent by webhook", () => {
     expect(heard).toEqual([
       { method: "POST", type: "application/json", body: JSON.stringify(body) },
     ]);
+  });
+
+  test("has one key for one body however often it is tried, and another where its text says how late it is", async () => {
+    const keys: string[] = [];
+    const answer = (status: number) => (response: ServerResponse, request: IncomingMessage) => {
+      keys.push(keyIn(request));
+      response.writeHead(status).end();
+    };
+    const { url, heard } = await receiver(answer(503), answer(500), answer(200));
+    await sendWebhook(url, body, undefined, quick);
+    await sendWebhook(url, { ...body, text: `${body.text} (raised 3 min ago)` });
+    await sendWebhook(url, { ...body, id: "13-1769878800000" });
+    expect(new Set(heard.map((one) => one.body)).size).toBe(3);
+    expect(keys).toHaveLength(5);
+    expect(new Set(keys.slice(0, 3)).size).toBe(1);
+    expect(new Set(keys).size).toBe(3);
+    // A string of RFC 8941, 3.3.3.
+    for (const key of keys) expect(key).toMatch(/^"[\x20\x21\x23-\x5b\x5d-\x7e]+"$/);
   });
 
   test("is tried again when the receiver is in trouble, and arrives", async () => {

@@ -136,6 +136,7 @@ test("an alert that could not be sent is sent once when the receiver answers, wi
   expect(raised).toMatchObject({ code: "out-too-long", owed: [] });
   expect(there.heard).toEqual([
     {
+      id: `${raised?.id}-${raised?.at}`,
       text: `${raised?.text} (raised 3 h 5 min ago)`,
       code: "out-too-long",
       batch: 1,
@@ -286,6 +287,26 @@ test("a store that refuses to keep that an alert was sent does not have it sent 
   await program.close();
   await ticks(startAt(95, folder), 3, minute);
   expect(there.heard).toHaveLength(1);
+});
+
+test("an alert whose sending could not be kept before the program was killed comes once more under its id", async () => {
+  const { folder, there } = await withTraysOut();
+  there.state.way = 200;
+  const program = startAt(91, folder, (store) => ({
+    ...store,
+    record: (facts) => {
+      if (facts.some(({ is }) => is === "alert-sent")) throw new Fault("store.full", "full");
+      store.record(facts);
+    },
+  }));
+  program.pass(second);
+  await expect.poll(() => there.heard).toHaveLength(1);
+  await program.close();
+  startAt(94, folder);
+  await expect.poll(() => there.heard).toHaveLength(2);
+  const [first, again] = there.heard;
+  expect(again?.id).toBe(first?.id);
+  expect(again?.text).toContain("(raised 3 min ago)");
 });
 
 test("a broker that comes back has the alert of meanwhile once its listeners had time to come back, and once", async () => {
