@@ -1,6 +1,7 @@
 /** A reason of the judgment in the person's language, units and figures. Pure. */
+import { decimalsMeant, figuresOfMass } from "../../src/verdict/phrase.ts";
 import { isSentence, shownBy, type Figures } from "../../src/verdict/sentences.ts";
-import { scaleName, showDuration, showMass, showNumber, trayName, type Speech } from "./show.ts";
+import { scaleName, showDuration, showMass, showPercent, trayName, type Speech } from "./show.ts";
 
 export type Told = {
   readonly sentence: string;
@@ -15,7 +16,7 @@ export function reasonText(speech: Speech, { sentence, figures, text }: Told): s
   const { findings } = texts.batch.core;
   const isFinding = (word: string): word is keyof typeof findings => Object.hasOwn(findings, word);
   const shown = shownBy(figuresIn(figures), {
-    mass: (grams) => showMass(speech, grams, meantStep(grams)),
+    mass: (grams) => showMass(speech, grams, 10 ** -decimalsMeant(grams, figuresOfMass(grams))),
     duration: (hours) => showDuration(speech, hours),
     share: (share) => showShare(speech, share),
     name: (name, value) => {
@@ -34,16 +35,5 @@ const figuresIn = (figures: Told["figures"]): Figures =>
     ),
   );
 
-/** Two figures, of a hundred grams and more three: no finer than a kitchen scale can mean them. */
-function meantStep(grams: number): number {
-  const size = Math.abs(grams);
-  if (size === 0) return 1;
-  const step = 10 ** (Math.floor(Math.log10(size)) - (size >= 100 ? 2 : 1));
-  return Math.min(1, Math.max(0.01, step));
-}
-
-function showShare(speech: Speech, share: number): string {
-  const percent = Math.abs(share * 100);
-  const decimals = percent === 0 ? 0 : Math.max(0, 1 - Math.floor(Math.log10(percent)));
-  return `${showNumber(speech, share * 100, Math.min(2, decimals))}\u00a0%`;
-}
+const showShare = (speech: Speech, share: number): string =>
+  showPercent(speech, share, decimalsMeant(share * 100, 2));
