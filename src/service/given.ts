@@ -28,6 +28,8 @@ export type Judging = {
   readonly rates?: readonly FoodRate[];
   /** false: of trays that joined later the hours before were counted too, as they were once. */
   readonly joining?: boolean;
+  /** How rounds are counted, where it is not as now. */
+  readonly clock?: NonNullable<Standing["clock"]>;
 };
 
 /**
@@ -46,10 +48,10 @@ export type Standing = {
   /** Left out: nothing was learned of how fast its foods dry. */
   readonly rates?: readonly FoodRate[];
   /**
-   * How the clock is read; left out: as once, when of trays that joined later the hours before were counted too, and every
-   * word that trays came out began a round.
+   * How the clock is read. 2: trays that came out one after the other began a round each. Left out: as once, when of trays
+   * that joined later the hours before were counted too, and every word that trays came out began a round.
    */
-  readonly clock?: 2;
+  readonly clock?: 2 | 3;
   readonly interruptions: readonly { readonly id: number; readonly to: UtcMs | null }[];
   readonly gaps: readonly { readonly id: number; readonly dryerRan: boolean | null }[];
 };
@@ -133,7 +135,7 @@ export const toldAmong = <Given extends Pick<GivenVerdict, "trayId">>(
 
 function standingOf(
   batch: Batch,
-  { comparisons, placements = [], rates = [], joining = true }: Judging,
+  { comparisons, placements = [], rates = [], joining = true, clock = 3 }: Judging,
 ): Standing {
   const ofItsFoods = rates.filter(({ food }) =>
     batch.trays.some((tray) => sameFood(food, tray.food?.name ?? "")),
@@ -148,7 +150,7 @@ function standingOf(
     ...(comparisons === null ? {} : { comparison: last(comparisons) }),
     ...(placements.length === 0 ? {} : { placements }),
     ...(ofItsFoods.length === 0 ? {} : { rates: ofItsFoods }),
-    ...(joining ? { clock: 2 } : {}),
+    ...(joining ? { clock } : {}),
     interruptions: batch.interruptions.map(({ id, to }) => ({ id, to })),
     gaps: batch.gaps.map(({ id, dryerRan }) => ({ id, dryerRan })),
   };
@@ -174,6 +176,12 @@ export function asItStood(batch: Batch, trays: Batch["trays"], standing: Standin
     }),
     judged: null,
   };
+}
+
+/** The last row of weighings that was there when a batch's verdict was given; null where it does not say. */
+export function weighingsBehind(basis: string): number | null {
+  const { standing } = JSON.parse(basis) as { readonly standing?: Partial<Standing> };
+  return standing?.weighing ?? null;
 }
 
 /** What a kept verdict said, sentence by sentence; none where it was kept before reasons had figures. */

@@ -10,6 +10,7 @@ import {
   type WhichTray,
 } from "../tray/whichtray.ts";
 import { Fault } from "../faults.ts";
+import { clockStateAt } from "../tray/dryingclock.ts";
 import type { TrayId, TrayWeighing, WeighingKind } from "../tray/weighing.ts";
 import { asKept, divisionAsKept } from "../units/mass.ts";
 import { grams, plus, type Grams, type UtcMs } from "../units/quantity.ts";
@@ -20,6 +21,7 @@ import { grossOf, hiddenOf, judgePour, lastTakenFresh, pourFor } from "./pour.ts
 import type { Batch, Bench, Change, LoadQuestion, ScaleOnBench, Task, Tray } from "./bench.ts";
 import {
   batchClockAt,
+  clockOf,
   freshOf,
   loadedSoFar,
   netOf,
@@ -186,7 +188,10 @@ function chosenAfter(
 
 /** A tray that is weighed after drying is out of the dryer, whatever the clock was told. */
 export function impliedOut(bench: Bench, as: Expected, at: UtcMs): readonly Change[] {
-  if (as.kind !== "dry" || batchClockAt(as.batch, at).is !== "in") return [];
+  if (as.kind !== "dry") return [];
+  const areIn = batchClockAt(as.batch, at).is === "in";
+  // Of trays that come out one by one the others are not known to have.
+  if (!areIn && clockStateAt(clockOf(as.batch), as.tray.id, at).is !== "in") return [];
   return [
     {
       is: "moment-set",
@@ -195,7 +200,7 @@ export function impliedOut(bench: Bench, as: Expected, at: UtcMs): readonly Chan
         batchId: as.batch.id,
         is: "out",
         at,
-        trays: null,
+        trays: areIn ? null : [as.tray.id],
         implied: true,
         supersedes: null,
         struck: false,

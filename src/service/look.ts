@@ -260,46 +260,94 @@ type Round = {
   readonly number: number;
   /** What the round is known by, also after its moment was put right. */
   readonly root: number;
-  readonly from: UtcMs;
   readonly weighed: readonly TrayId[];
   readonly waiting: readonly TrayId[];
 };
 
 /** Moments at which trays came out; where all had come out already, nothing did. */
-export function outsOf(batch: Batch): readonly ClockMoment[] {
+export const outsOf = (batch: Batch): readonly ClockMoment[] => walkedOut(batch).outs;
+
+/** Trays on the bench until others, or they, go in: they may have come out one after the other. */
+export type Outing = {
+  readonly first: ClockMoment;
+  /** When each came out. Those from before are among them, for they wait to be weighed as well. */
+  readonly outSince: ReadonlyMap<TrayId, UtcMs>;
+};
+
+export const outingsOf = (batch: Batch): readonly Outing[] => walkedOut(batch).outings;
+
+function walkedOut(batch: Batch): {
+  readonly outs: readonly ClockMoment[];
+  readonly outings: readonly Outing[];
+} {
   const inside = new Set<TrayId>();
-  return momentsOf(batch).filter(({ is, trays }) => {
-    const told = batch.trays.map(({ id }) => id).filter((id) => concerns(trays, id));
-    const cameOut = is === "out" && told.some((id) => inside.has(id));
-    for (const id of told) {
-      if (is === "in") inside.add(id);
-      else inside.delete(id);
+  const outSince = new Map<TrayId, UtcMs>();
+  const outs: ClockMoment[] = [];
+  const outings: Outing[] = [];
+  let goesOn = false;
+  for (const moment of momentsOf(batch)) {
+    const told = batch.trays.map(({ id }) => id).filter((id) => concerns(moment.trays, id));
+    const moved = told.filter((id) => inside.has(id) === (moment.is === "out"));
+    if (moved.length === 0) continue;
+    for (const id of moved) {
+      if (moment.is === "in") {
+        inside.add(id);
+        outSince.delete(id);
+      } else {
+        inside.delete(id);
+        outSince.set(id, moment.at);
+      }
     }
-    return cameOut;
-  });
+    if (moment.is === "out") {
+      outs.push(moment);
+      const first = (goesOn ? outings.pop()?.first : undefined) ?? moment;
+      outings.push({ first, outSince: new Map(outSince) });
+    }
+    goesOn = moment.is === "out";
+  }
+  return { outs, outings };
 }
 
 /** The round of weighing that was last begun; null before the first. A round begins when trays come out. */
 export function roundOf(batch: Batch): Round | null {
-  const outs = outsOf(batch);
-  const last = outs.at(-1);
+  const outings = outingsOf(batch);
+  const last = outings.at(-1);
   if (last === undefined) return null;
-  const dry = current(batch.weighings).filter(
-    (weighing) => weighing.kind === "dry" && weighing.portion === null,
-  );
-  const out = batch.trays.filter((tray) => concerns(last.trays, tray.id));
-  const isWeighed = (tray: Tray): boolean =>
-    dry.some((weighing) => weighing.trayId === tray.id && weighing.at >= last.at);
+  const { first, outSince } = last;
   const joined = joinedIn(batch);
-  const wasLoaded = ({ id }: Tray): boolean => (joined.get(id) ?? 0) < last.at;
-  const toWeigh = out.filter((tray) => wasLoaded(tray) && freshOf(batch, tray) !== null);
+  const toWeigh = batch.trays.filter((tray) => {
+    const since = outSince.get(tray.id);
+    return (
+      since !== undefined && (joined.get(tray.id) ?? 0) < since && freshOf(batch, tray) !== null
+    );
+  });
+  const isWeighed = ({ id }: Tray): boolean => weighedOut(batch, last, id).length > 0;
   return {
-    number: outs.length,
-    root: rootOf(batch.moments, last),
-    from: last.at,
+    number: outings.length,
+    root: rootOf(batch.moments, first),
     weighed: toWeigh.filter(isWeighed).map((tray) => tray.id),
     waiting: toWeigh.filter((tray) => !isWeighed(tray)).map((tray) => tray.id),
   };
+}
+
+/** What counts of a tray's weighings since it came out. */
+const weighedOut = (
+  batch: Batch,
+  { outSince }: Outing,
+  trayId: TrayId,
+): readonly TrayWeighing[] => {
+  const since = outSince.get(trayId) ?? Number.POSITIVE_INFINITY;
+  return weighingsOf(batch, trayId).filter(({ kind, at }) => kind === "dry" && at >= since);
+};
+
+/** Whether a tray of the last round was weighed in it after so many rows of weighings were kept, and not before. */
+export function isWeighedSince(batch: Batch, rows: number): boolean {
+  const last = outingsOf(batch).at(-1);
+  if (last === undefined) return false;
+  return batch.trays.some(({ id }) => {
+    const weighed = weighedOut(batch, last, id);
+    return weighed.length > 0 && weighed.every((row) => row.id > rows);
+  });
 }
 
 /** Whether trays are in the dryer at a moment: the state of the tray that is in, if any is. */

@@ -2,7 +2,6 @@
  * What a tray may weigh in a round, and whether its person brings the trays in the order that the page asks for. Both
  * follow from the weighings of the batch alone, so that what was undone or put right counts as it stands now.
  */
-import { concerns } from "../tray/dryingclock.ts";
 import {
   expectGross,
   followsAfter,
@@ -14,7 +13,7 @@ import {
 import type { FoodOnTray, TrayId, TrayWeighing } from "../tray/weighing.ts";
 import { grams, type Grams, type UtcMs } from "../units/quantity.ts";
 import type { Batch, Tray } from "./bench.ts";
-import { batchClockAt, foodOf, freshOf, netOf, outsOf, tareOf, weighingsOf } from "./look.ts";
+import { batchClockAt, foodOf, freshOf, netOf, outingsOf, tareOf, weighingsOf } from "./look.ts";
 
 /** The weighings of one round, in the order in which the trays came. */
 type RoundSeen = { readonly trays: readonly Tray[]; readonly loads: readonly TrayWeighing[] };
@@ -41,15 +40,21 @@ const knownOf = (batch: Batch, tray: Tray): Known => {
 
 /** A round lasts from trays coming out to the next coming out; the last is under way. */
 function roundsSeen(batch: Batch, known: readonly Known[]): readonly RoundSeen[] {
-  const outs = outsOf(batch);
-  return outs.map((out, index) => {
-    const until = outs[index + 1]?.at ?? Number.POSITIVE_INFINITY;
-    const ofRound = known.filter(
-      ({ tray, freshNet }) => freshNet !== null && concerns(out.trays, tray.id),
-    );
+  const outings = outingsOf(batch);
+  return outings.map(({ first, outSince }, index) => {
+    const until = outings[index + 1]?.first.at ?? Number.POSITIVE_INFINITY;
     // A tray that was weighed again came once.
+    const firstOf = ({ tray, dry }: Known): TrayWeighing | undefined =>
+      dry.find(({ at }) => at >= (outSince.get(tray.id) ?? until) && at < until);
+    // One that stayed out from the round before, weighed, is none of this one.
+    const ofRound = known.filter(
+      (one) =>
+        one.freshNet !== null &&
+        outSince.has(one.tray.id) &&
+        (firstOf(one)?.at ?? first.at) >= first.at,
+    );
     const loads = ofRound
-      .flatMap(({ dry }) => dry.find(({ at }) => at >= out.at && at < until) ?? [])
+      .flatMap((one) => firstOf(one) ?? [])
       .toSorted((a, b) => a.at - b.at || a.id - b.id);
     return { trays: ofRound.map(({ tray }) => tray), loads };
   });

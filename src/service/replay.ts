@@ -17,7 +17,7 @@ import {
   type Judging,
   type Standing,
 } from "./given.ts";
-import { momentsOf, roundOf } from "./look.ts";
+import { momentsOf, outsOf, roundOf } from "./look.ts";
 
 export type Replayed = {
   /** Announced verdicts that were judged anew. */
@@ -86,11 +86,17 @@ function replayOne(
   const then = asItStood(batch, traysAt(at), standing);
   const judging = { ...settings, comparisons: comparisonsThen(comparisons, standing) };
   const judged = judgedAs(then, judging);
-  const outs = momentsOf(then).filter(({ is }) => is === "out").length;
-  const round = standing.clock === 2 ? (roundOf(then)?.number ?? 0) : outs;
+  const round = roundThen(then, standing);
   const expected = judged === null ? [] : verdictsGiven(then, judged, { ...judging, round, at });
   const told = toldAmong({ ...then, judged }, expected);
   return { checked: given.length, older: 0, problems: compared(batch, given, { told, expected }) };
+}
+
+/** The number of its round, as the program of the time counted. */
+function roundThen(then: Batch, { clock }: Standing): number {
+  if (clock === 3) return roundOf(then)?.number ?? 0;
+  if (clock === 2) return outsOf(then).length;
+  return momentsOf(then).filter(({ is }) => is === "out").length;
 }
 
 /** null: the verdict was given by a program that did not tell scales apart. */
@@ -189,7 +195,8 @@ function restedOn(
     limit: fraction(limit),
     timeFactor,
     standing,
-    joining: clock === 2,
+    joining: clock !== undefined,
+    ...(clock === undefined ? {} : { clock }),
     ...(placements === undefined ? {} : { placements }),
     ...(rates === undefined ? {} : { rates }),
   };
@@ -200,7 +207,7 @@ function isStanding(value: unknown): value is Standing {
   const { interruptions, gaps, comparison, placements, rates, clock } = value;
   return (
     (comparison === undefined || isNumber(comparison)) &&
-    (clock === undefined || clock === 2) &&
+    (clock === undefined || clock === 2 || clock === 3) &&
     (placements === undefined || (Array.isArray(placements) && placements.every(isPlacement))) &&
     (rates === undefined || (Array.isArray(rates) && rates.every(isRate))) &&
     ["tray", "weighing", "moment", "coreCheck"].every((key) => isNumber(value[key])) &&

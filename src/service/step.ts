@@ -16,14 +16,33 @@ import type { ClockJump } from "../tray/clockdoubt.ts";
 import type { UtcMs } from "../units/quantity.ts";
 import { acknowledged } from "./acknowledged.ts";
 import { apply } from "./apply.ts";
-import type { Alert, AlertCode, Batch, Bench, Change, Channel, Fact, Gap } from "./bench.ts";
-import { judgedAs, knownBesides, logsOf, toldAmong, verdictsGiven, type Judging } from "./given.ts";
+import type {
+  Alert,
+  AlertCode,
+  Batch,
+  Bench,
+  Change,
+  Channel,
+  Fact,
+  Gap,
+  GivenVerdict,
+} from "./bench.ts";
+import {
+  judgedAs,
+  knownBesides,
+  logsOf,
+  toldAmong,
+  verdictsGiven,
+  weighingsBehind,
+  type Judging,
+} from "./given.ts";
 import { lessonsWithdrawn } from "./lessons.ts";
 import {
   batchClockAt,
   batchHoursAt,
   batchLabel,
   isRunning,
+  isWeighedSince,
   minutesOutOf,
   nextWeighingAtHours,
   phaseOf,
@@ -150,7 +169,7 @@ function roundDone(bench: Bench, batch: Batch, now: Now): readonly Change[] {
     code !== (judged === null ? null : codeOf[judged.verdict]);
   if (judged === null || round === null || alert === null)
     return acknowledged(bench, now.at, isGone);
-  const raised = raise(bench, [toldAgain(bench, batch, alert)], now.at);
+  const raised = raise(bench, [toldAgain(bench, batch, alert, now)], now.at);
   const isOutdated = ({ batchId, code }: Alert): boolean =>
     batchId === batch.id && verdictAlerts.includes(code);
   return raised.length === 0
@@ -203,18 +222,41 @@ export function owedBy(bench: Bench, channel: Channel, now: Now): readonly Alert
   if (owed.length === 0) return [];
   const rounds = bench.batches.flatMap((batch) => alertOfRound(batch) ?? []);
   const stand = [...rounds, ...dueAlerts(bench, now)].map(({ key }) => key);
-  // A word that came back has a number behind its key.
-  return owed.filter(({ key }) => stand.some((one) => one === key || key.startsWith(`${one} `)));
+  return owed.filter(({ key }) => stand.some((one) => isAgain(key, one)));
 }
 
-/** A word that comes back after another one, as when a correction is taken back, is news once more. */
-function toldAgain(bench: Bench, batch: Batch, alert: Deserving): Deserving {
+/**
+ * What is news once more: a word that comes back after another one, as when a correction is taken back; one that says
+ * something else than the alert that still stands; and one of which nothing stands any more, when trays that are still
+ * out were weighed since it was told.
+ */
+function toldAgain(bench: Bench, batch: Batch, alert: Deserving, now: Now): Deserving {
   const last = batch.verdicts.findLast(({ trayId }) => trayId === null);
-  if (last === undefined || last.word === batch.judged?.verdict) return alert;
+  if (last === undefined || !isNews(bench, batch, { alert, last, now })) return alert;
   let { key } = alert;
   for (let times = 2; bench.alertKeys.has(key); times++) key = `${alert.key} ${times}`;
   return { ...alert, key };
 }
+
+type ToldLast = {
+  readonly alert: Deserving;
+  readonly last: GivenVerdict;
+  readonly now: Now;
+};
+
+function isNews(bench: Bench, batch: Batch, { alert, last, now }: ToldLast): boolean {
+  if (last.word !== batch.judged?.verdict) return true;
+  const standing = bench.alerts.find(({ key }) => isAgain(key, alert.key));
+  // Another name of the batch is none.
+  if (standing !== undefined)
+    return !standing.text.endsWith(alert.text.slice(batchLabel(batch).length));
+  const rows = weighingsBehind(last.basis);
+  return rows !== null && batchClockAt(batch, now.at).is === "out" && isWeighedSince(batch, rows);
+}
+
+/** A word that came back has a number behind its key. */
+const isAgain = (key: string, first: string): boolean =>
+  key === first || key.startsWith(`${first} `);
 
 function raise(bench: Bench, deserving: readonly Deserving[], at: UtcMs): readonly Change[] {
   return deserving

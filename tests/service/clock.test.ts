@@ -253,3 +253,169 @@ test("no alert stands over a batch of which nothing can be said any more", () =>
   expect(played.batch.judged).toBeNull();
   expect(open(played)).toEqual([]);
 });
+
+const callOut = (played: Played, ...trays: number[]) =>
+  played.act((bench) =>
+    acts.setClock(bench, 1, { is: "out", at: played.at(), trays }, played.at()),
+  );
+const callIn = (played: Played, ...trays: number[]) =>
+  played.act((bench) => acts.setClock(bench, 1, { is: "in", at: played.at(), trays }, played.at()));
+const minutesOn = (played: Played, minutes: number): void => void (played.hour += minutes / 60);
+
+/** Two trays in the dryer for ten hours, each called out by itself and weighed. */
+function oneByOne(): Played {
+  const played = drying();
+  callOut(played, 1);
+  minutesOn(played, 1);
+  weigh(played, 250);
+  callOut(played, 2);
+  minutesOn(played, 1);
+  return played;
+}
+
+test("trays called out one after the other belong to one round", () => {
+  const played = oneByOne();
+  expect(roundOf(played.batch)).toMatchObject({ number: 1, weighed: [1], waiting: [2] });
+  expect(next(played)).toEqual(["B", "dry"]);
+  weigh(played, 290);
+  expect(roundOf(played.batch)).toMatchObject({ number: 1, weighed: [1, 2], waiting: [] });
+  callIn(played, 1, 2);
+  played.hour = 18;
+  callOut(played, 2, 1);
+  expect(roundOf(played.batch)).toMatchObject({ number: 2, weighed: [], waiting: [1, 2] });
+  expect(kept(played)).toEqual([]);
+});
+
+test("a tray that still waits outside is not forgotten when another went in and comes out again", () => {
+  const played = oneByOne();
+  callIn(played, 1);
+  expect(roundOf(played.batch)?.waiting).toEqual([2]);
+  minutesOn(played, 30);
+  callOut(played, 1);
+  expect(roundOf(played.batch)).toMatchObject({ number: 2, weighed: [], waiting: [1, 2] });
+  weigh(played, 240, 290);
+  expect(roundOf(played.batch)).toMatchObject({ number: 2, weighed: [1, 2], waiting: [] });
+  // One that stays out, weighed, asks for nothing when the others go on.
+  callIn(played, 1);
+  played.hour += 4;
+  callOut(played, 1);
+  expect(roundOf(played.batch)).toMatchObject({ number: 3, weighed: [2], waiting: [1] });
+  expect(next(played)).toEqual(["A", "dry"]);
+  expect(kept(played)).toEqual([]);
+});
+
+test("a weighing of a tray that was not called out yet says of it alone that it is out", () => {
+  const played = drying();
+  callOut(played, 1);
+  weigh(played, 250);
+  minutesOn(played, 5);
+  const typed = { trayId: 2, kind: "dry", portion: null, division: grams(0.1) } as const;
+  const [at, now] = [played.at(), played.at()];
+  played.act((bench) => weighings.typeWeighing(bench, { ...typed, gross: grams(690), at, now }));
+  expect(momentsOf(played.batch).at(-1)).toMatchObject({ is: "out", trays: [2], implied: true });
+  expect(roundOf(played.batch)).toMatchObject({ number: 1, weighed: [1, 2], waiting: [] });
+});
+
+/** What does not follow of the verdicts that were given. */
+function kept(played: Played): readonly string[] {
+  return replay(played.batch, () => played.batch.trays, []).problems;
+}
+
+test("rounds of trays called out one by one are numbered as the program counted that gave their verdicts", () => {
+  const played = oneByOne();
+  weigh(played, 290);
+  const { batch } = played;
+  const last = batch.verdicts.at(-1)!.at;
+  const earlier = { limit: played.bench.settings.limit, timeFactor: 1, comparisons: [], at: last };
+  const given = verdictsGiven(batch, batch.judged!, { ...earlier, round: 2, clock: 2 });
+  const verdicts = given.map((verdict, index) => ({ ...verdict, id: index + 1 }));
+  const told = (round: number) =>
+    replay(
+      { ...batch, verdicts: verdicts.map((one) => ({ ...one, round })) },
+      () => batch.trays,
+      [],
+    );
+  expect(told(2)).toMatchObject({ checked: 3, problems: [] });
+  expect(told(1).problems).toHaveLength(3);
+});
+
+test("the alert of a round tells of all trays that were called out, also where it was understood in between", () => {
+  const atOnce = drying();
+  atOnce.clock("out");
+  weigh(atOnce, 250, 420);
+  for (const isUnderstood of [false, true]) {
+    const played = drying();
+    callOut(played, 1);
+    weigh(played, 250);
+    expect(open(played)).toEqual(["needs-more"]);
+    const [first] = played.bench.alerts;
+    if (isUnderstood) played.act((bench) => acts.acknowledge(bench, first!.id, played.at()));
+    minutesOn(played, 1);
+    callOut(played, 2);
+    weigh(played, 420);
+    expect(played.bench.alerts.map(({ text }) => text)).toEqual(
+      atOnce.bench.alerts.map(({ text }) => text),
+    );
+    expect(played.bench.alerts[0]?.text).not.toBe(first?.text);
+    expect(kept(played)).toEqual([]);
+  }
+});
+
+test("an alert that stands says what a correction made of it, and one that was understood is left in peace", () => {
+  const played = drying();
+  played.clock("out");
+  weigh(played, 250, 290);
+  const correct = (gross: number) => {
+    const last = current(played.batch.weighings).at(-1)!;
+    minutesOn(played, 1);
+    played.act((bench) => weighings.editWeighing(bench, last.id, { ...edit, gross: grams(gross) }));
+  };
+  const [before] = played.bench.alerts;
+  correct(400 + 480);
+  expect(open(played)).toEqual(["needs-more"]);
+  const [after] = played.bench.alerts;
+  expect(after?.text).not.toBe(before?.text);
+  expect(after?.figures["highHours"]).toBeGreaterThan(Number(before?.figures["highHours"]));
+  played.act((bench) => acts.acknowledge(bench, after!.id, played.at()));
+  minutesOn(played, 1);
+  played.act((bench) =>
+    weighings.typeWeighing(bench, {
+      trayId: 1,
+      kind: "dry",
+      portion: null,
+      gross: grams(400 + 250),
+      division: grams(0.1),
+      at: played.at(),
+      now: played.at(),
+    }),
+  );
+  expect(open(played)).toEqual([]);
+  expect(kept(played)).toEqual([]);
+});
+
+test("a correction after which all is as it was told is no news", () => {
+  const played = drying();
+  played.clock("out");
+  weigh(played, 250, 290);
+  const last = current(played.batch.weighings).at(-1)!;
+  minutesOn(played, 1);
+  played.act((bench) => weighings.editWeighing(bench, last.id, { ...edit, gross: last.gross }));
+  expect(played.alerts).toHaveLength(1);
+  expect(open(played)).toEqual(["needs-more"]);
+});
+
+test("a verdict that was gone while a weighing was taken back is told once more when it is there again", () => {
+  const played = dried();
+  expect(open(played)).toEqual(["stable"]);
+  for (const time of [1, 2]) {
+    const last = current(played.batch.weighings).at(-1)!;
+    const strike = { ...edit, gross: null, struck: true };
+    minutesOn(played, 1);
+    played.act((bench) => weighings.editWeighing(bench, last.id, strike));
+    expect([time, open(played)]).toEqual([time, []]);
+    minutesOn(played, 1);
+    weigh(played, 102);
+    expect([time, open(played)]).toEqual([time, ["stable"]]);
+  }
+  expect(kept(played)).toEqual([]);
+});
