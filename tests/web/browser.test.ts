@@ -372,6 +372,24 @@ describe("on a tablet", () => {
     });
   });
 
+  test("a tray that joins a batch under way is typed in fresh, and the others dry", async () => {
+    const { page } = opened;
+    const scene = sceneOf("weigh-which-tray");
+    const world = structuredClone(scene.world);
+    const [batch] = world.bench.batches;
+    const [first, second] = batch!.trays;
+    batch!.trays = [first!, { ...second!, freshGrams: null, netGrams: null, weighings: [] }];
+    batch!.round = { ...batch!.round, weighed: [first!.id], waiting: [] };
+    await show(page, stub, { ...scene, world });
+    await page.getByText("Type a weight instead").click();
+    const kinds: string[] = [];
+    for (const { name } of batch!.trays) {
+      await page.getByLabel("Tray", { exact: true }).selectOption({ label: name });
+      kinds.push(await page.getByLabel("What is weighed").inputValue());
+    }
+    expect(kinds).toEqual(["dry", "fresh"]);
+  });
+
   test("a form without a unit asks for the unit before it is taken", async () => {
     const { page } = opened;
     await show(page, stub, sceneOf("weigh-which-form"));

@@ -38,7 +38,9 @@ function TypedForm({ batches }: { readonly batches: readonly Batch[] }) {
   const at = useSignal("");
   const picked = trays.find(({ tray }) => String(tray.id) === chosen.value) ?? first;
   if (picked === undefined) return null;
-  const usual: WeighingKind = picked.batch.clock.state === "waiting" ? "fresh" : "dry";
+  // Also a tray that joins a batch which is drying already is weighed fresh first.
+  const isToLoad = picked.tray.freshGrams === null || picked.batch.clock.state === "waiting";
+  const usual: WeighingKind = isToLoad ? "fresh" : "dry";
 
   const keep = async (): Promise<void> => {
     const number = readTyped(value.value);
