@@ -1,5 +1,5 @@
 /** A bag (soft bag, jar or can) of dried food, as it was planned, weighed and used up. */
-import type { BatchId, TrayId } from "../tray/weighing.ts";
+import type { BatchId, CoreFinding, TrayId } from "../tray/weighing.ts";
 import type { Fraction, Grams, UtcMs } from "../units/quantity.ts";
 import type { VerdictWord } from "../verdict/verdict.ts";
 
@@ -62,6 +62,13 @@ export type BagPart = {
   readonly coreDry: boolean;
 };
 
+/** What was answered of the thickest piece of a tray after the bag was planned. */
+export type LaterCore = {
+  readonly trayId: TrayId;
+  readonly finding: CoreFinding;
+  readonly at: UtcMs;
+};
+
 /** `cc`: millilitres of oxygen that one of them can take up. */
 export type Absorbers = { readonly count: number; readonly cc: number };
 
@@ -108,6 +115,8 @@ export type Bag = {
   readonly weighings: readonly BagWeighing[];
   readonly fates: readonly BagFate[];
   readonly gainsAccepted: readonly GainAccepted[];
+  /** Of its trays, oldest first. */
+  readonly coresSince: readonly LaterCore[];
 };
 
 export type BagState = "planned" | "filled" | "sealed" | Fate;

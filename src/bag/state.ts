@@ -5,6 +5,7 @@ import { asKept } from "../units/mass.ts";
 import { grams, type Fraction, type Grams, type UtcMs } from "../units/quantity.ts";
 import type { Bag, BagFate, BagState, BagWeighing, BagWeighingKind } from "./bag.ts";
 import { openTargets } from "./divide.ts";
+import { moistureIn } from "./thickest.ts";
 import { judgeRecheck, type Recheck } from "./recheck.ts";
 
 /** The rows that count, in the order of their times: neither struck nor replaced by a later row. */
@@ -77,7 +78,8 @@ export function recheckOf(
   const sealed = sealedOf(bag);
   const net = netOf(bag);
   if (sealed === null || net === null || net <= 0) return null;
-  return judgeRecheck({ bag, net, sealed, shelf: shelfOf(bag), limit, now, comparisons });
+  const known = { ...bag, moisture: moistureIn(bag) };
+  return judgeRecheck({ bag: known, net, sealed, shelf: shelfOf(bag), limit, now, comparisons });
 }
 
 /** What a bag should take now: the plan's mass that is not filled yet, spread over the bags that are still open. */

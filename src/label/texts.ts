@@ -74,7 +74,7 @@ const en: LabelTexts = {
   caution: (text) => text,
 };
 
-/** The cautions of food/caution.ts and service/redry.ts. */
+/** The cautions of food/caution.ts, service/redry.ts and bag/thickest.ts. */
 const germanCautions: readonly (readonly [RegExp, string])[] = [
   [
     /^Raw stays raw: cook before drying or after rehydrating, and mark it so\. Freeze-drying does not kill microbes\.$/,
@@ -96,6 +96,17 @@ const germanCautions: readonly (readonly [RegExp, string])[] = [
     /^It was dried before and took up moisture: look at it, smell it, and throw it away in doubt\. Drying again does not undo what grew in it\.$/,
     "Es war schon getrocknet und hat Feuchte gezogen: ansehen, riechen, im Zweifel wegwerfen. Neues Trocknen macht nicht ungeschehen, was darin gewachsen ist.",
   ],
+  ...["tray (\\d+)", "(.+)"].flatMap((tray): (readonly [RegExp, string])[] =>
+    (
+      [
+        ["cold", "kalt"],
+        ["soft", "weich"],
+      ] as const
+    ).map(([found, german]) => [
+      new RegExp(`^Found later on ${tray}: its thickest piece was ${found} inside\\.$`),
+      `Später auf ${tray.startsWith("tray") ? "Blech " : ""}$1 gefunden: das dickste Stück war innen ${german}.`,
+    ]),
+  ),
 ];
 
 const de: LabelTexts = {

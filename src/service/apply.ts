@@ -6,7 +6,7 @@ import { current } from "./look.ts";
 import { seriesOf } from "./repeats.ts";
 import { mostEmptyTrays } from "../tray/whichtray.ts";
 import { withCheckWeight, withDryer, withFood } from "./kitchen.ts";
-import type { Batch, Bench, Change, ScaleOnBench } from "./bench.ts";
+import type { Batch, Bench, Change, CoreCheck, ScaleOnBench } from "./bench.ts";
 import type { Grams } from "../units/quantity.ts";
 
 const inBatch = (bench: Bench, batchId: number, edit: (batch: Batch) => Batch): Bench => ({
@@ -17,6 +17,16 @@ const inBatch = (bench: Bench, batchId: number, edit: (batch: Batch) => Batch): 
 const onScale = (bench: Bench, scaleId: string, edit: Partial<ScaleOnBench>): Bench => ({
   ...bench,
   scales: bench.scales.map((scale) => (scale.id === scaleId ? { ...scale, ...edit } : scale)),
+});
+
+/** Bags that were planned from the tray say it too. */
+const withCore = (bench: Bench, { trayId, finding, at }: CoreCheck): Bench => ({
+  ...bench,
+  bags: bench.bags.map((bag) =>
+    bag.parts.some((part) => part.trayId === trayId)
+      ? { ...bag, coresSince: [...bag.coresSince, { trayId, finding, at }] }
+      : bag,
+  ),
 });
 
 const inBag = (bench: Bench, bagId: number, edit: (bag: Bag) => Bag): Bench => ({
@@ -144,7 +154,7 @@ export function apply(bench: Bench, change: Change): Bench {
       };
     case "core-checked":
       return {
-        ...inBatch(bench, change.check.batchId, (batch) => ({
+        ...inBatch(withCore(bench, change.check), change.check.batchId, (batch) => ({
           ...batch,
           coreChecks: [...batch.coreChecks, change.check],
         })),

@@ -346,6 +346,7 @@ export function planBags(
       weighings: [],
       fates: [],
       gainsAccepted: [],
+      coresSince: [],
     },
   }));
   // Who packs a tray for a reason breaks none of its pieces any more.

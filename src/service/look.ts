@@ -268,7 +268,7 @@ type Round = {
 export const outsOf = (batch: Batch): readonly ClockMoment[] => walkedOut(batch).outs;
 
 /** Trays on the bench until others, or they, go in: they may have come out one after the other. */
-export type Outing = {
+type Outing = {
   readonly first: ClockMoment;
   /** When each came out. Those from before are among them, for they wait to be weighed as well. */
   readonly outSince: ReadonlyMap<TrayId, UtcMs>;

@@ -1,6 +1,7 @@
 /** Food that was dried before and took up moisture: a portion that is tied to the bag which it was taken from. */
 import { bagCode, type Bag } from "../bag/bag.ts";
 import { netOf, recheckOf, stateOf } from "../bag/state.ts";
+import { moistureIn } from "../bag/thickest.ts";
 import { Fault } from "../faults.ts";
 import type { Portion } from "../tray/portion.ts";
 import type { ScaleComparison } from "../tray/offset.ts";
@@ -29,7 +30,7 @@ export function fromBag(
   now: UtcMs,
   comparisons: readonly ScaleComparison[],
 ): FromBag {
-  const packed = bag.moisture;
+  const packed = moistureIn(bag);
   const held = packed?.estimate ?? anyDried.water;
   const sd = packed === null ? anyDried.waterSd : (packed.high - packed.low) / (2 * z95);
   const net = netOf(bag) ?? bag.target;

@@ -1,6 +1,6 @@
 /** Bags in the shapes of wire/. */
 import { dampCaution } from "../bag/absorber.ts";
-import { bagCode, type Bag, type BagWeighing } from "../bag/bag.ts";
+import { bagCode, type Bag, type BagPart, type BagWeighing } from "../bag/bag.ts";
 import { freshEquivalent, waterToRestore } from "../bag/divide.ts";
 import { lotsOf } from "../bag/lots.ts";
 import type { Recheck } from "../bag/recheck.ts";
@@ -18,6 +18,7 @@ import {
   targetOf,
   weighingsOf,
 } from "../bag/state.ts";
+import { foundWet, moistureIn, wetCautions } from "../bag/thickest.ts";
 import { isoOf, isoOrNull } from "../clock.ts";
 import type { ScaleComparison } from "../tray/offset.ts";
 import { netMass } from "../tray/net.ts";
@@ -94,6 +95,14 @@ function showGain(plan: readonly Bag[]): wire.Bag["gainSinceVerdict"] {
   };
 }
 
+function showCore(bag: Bag, part: BagPart): Pick<wire.Bag["trays"][number], "coreDry" | "coreWet"> {
+  const wet = foundWet(bag, part);
+  return {
+    coreDry: part.coreDry && wet === null,
+    coreWet: wet === null ? null : { finding: wet.finding, at: isoOf(wet.at) },
+  };
+}
+
 /** `plan`: every bag that was planned with it, itself included. */
 export function showBag(
   bag: Bag,
@@ -109,6 +118,7 @@ export function showBag(
   const inIt = net ?? target;
   const sealed = sealedOf(bag);
   const found = recheckOf(bag, at.limit, at.now, at.comparisons);
+  const moisture = moistureIn(bag);
   return {
     id: bag.id,
     code: bagCode(bag),
@@ -131,7 +141,7 @@ export function showBag(
       portion: part.portion,
       grams: part.grams,
       verdict: part.verdict,
-      coreDry: part.coreDry,
+      ...showCore(bag, part),
     })),
     although: bag.although,
     container: bag.container,
@@ -145,8 +155,8 @@ export function showBag(
     freshGrams: freshEquivalent(inIt, bag.freshPerDry),
     waterToAddGrams: waterToRestore(inIt, bag.freshPerDry),
     sealedGrossGrams: sealed?.gross ?? null,
-    moistureWetBasis: bag.moisture === null ? null : { ...bag.moisture },
-    cautions: [...bag.cautions],
+    moistureWetBasis: moisture === null ? null : { ...moisture },
+    cautions: [...bag.cautions, ...wetCautions(bag)],
     gainSinceVerdict: showGain(plan),
     shelf: found === null ? null : showRecheck(found),
     weighings: bag.weighings.map((row) => showWeighing(bag, row)),

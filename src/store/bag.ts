@@ -1,5 +1,5 @@
 import type Database from "better-sqlite3";
-import type { Bag, BagFate, BagPart, BagWeighing, GainAccepted } from "../bag/bag.ts";
+import type { Bag, BagFate, BagPart, BagWeighing, GainAccepted, LaterCore } from "../bag/bag.ts";
 import { fromMicrograms, fromMilligrams, toMicrograms, toMilligrams } from "../units/mass.ts";
 import { fraction, utcMs } from "../units/quantity.ts";
 import { bit, isSet, text, textOrNull, textsFrom } from "./cell.ts";
@@ -234,6 +234,18 @@ export function bagsIn(db: Database.Database) {
     INSERT INTO bag_gain (id, bag_id, gain_mg, provable_mg, at_utc_ms, digest)
     VALUES (@id, @bag_id, @gain_mg, @provable_mg, @at_utc_ms, @digest)`);
 
+  type CoreRow = {
+    readonly bag_id: number;
+    readonly tray_id: number;
+    readonly finding: LaterCore["finding"];
+    readonly at_utc_ms: number;
+  };
+  const coreFrom = (row: CoreRow): LaterCore => ({
+    trayId: row.tray_id,
+    finding: row.finding,
+    at: utcMs(row.at_utc_ms),
+  });
+
   const read = (is: BagsWanted["is"]) => {
     const ids = `SELECT id FROM bag WHERE ${wanted[is]}`;
     return {
@@ -253,6 +265,12 @@ export function bagsIn(db: Database.Database) {
       gains: db.prepare<[number], GainRow>(
         `SELECT * FROM bag_gain WHERE bag_id IN (${ids}) ORDER BY id`,
       ),
+      // A tray whose foods were packed apart is several parts of a bag.
+      cores: db.prepare<[number], CoreRow>(`
+        SELECT DISTINCT bag.id AS bag_id, core_check.tray_id, finding, at_utc_ms, core_check.id
+        FROM bag JOIN bag_part ON bag_part.bag_id = bag.id
+          JOIN core_check ON core_check.batch_id = bag.batch_id AND core_check.tray_id = bag_part.tray_id
+        WHERE bag.id IN (${ids}) AND at_utc_ms >= planned_at_utc_ms ORDER BY core_check.id`),
     };
   };
   const reads = {
@@ -297,6 +315,7 @@ export function bagsIn(db: Database.Database) {
       const weighings = byBag(from.weighings.all(id));
       const fates = byBag(from.fates.all(id));
       const gains = byBag(from.gains.all(id));
+      const cores = byBag(from.cores.all(id));
       return from.bags.all(id).map((row) => ({
         id: row.id,
         batchId: row.batch_id,
@@ -328,6 +347,7 @@ export function bagsIn(db: Database.Database) {
         weighings: (weighings.get(row.id) ?? []).map(weighingFrom),
         fates: (fates.get(row.id) ?? []).map(fateFrom),
         gainsAccepted: (gains.get(row.id) ?? []).map(gainFrom),
+        coresSince: (cores.get(row.id) ?? []).map(coreFrom),
       }));
     },
     /** The bag that a label names; null when there is none. */

@@ -151,7 +151,15 @@ export const Bag = Type.Object({
       portion: nullable(Type.Integer({ description: "which of its foods; null: all of it" })),
       grams: Type.Number({ description: "of this tray's dry mass, in this bag's target" }),
       verdict: nullable(VerdictWord),
-      coreDry: Type.Boolean({ description: "broken and found dry since it was last weighed" }),
+      coreDry: Type.Boolean({
+        description: "broken and found dry since it was last weighed, and not cold or soft later",
+      }),
+      coreWet: nullable(
+        Type.Object(
+          { finding: words(["cold", "soft"]), at: Iso },
+          { description: "its thickest piece, after this bag was planned" },
+        ),
+      ),
     }),
   ),
   although: nullable(

@@ -371,7 +371,17 @@ export const bag: Bag = {
   driedAt: at,
   plannedAt: at,
   sealedAt: at,
-  trays: [{ tray: 5, name: "Tray 1", portion: null, grams: 51, verdict: "stable", coreDry: true }],
+  trays: [
+    {
+      tray: 5,
+      name: "Tray 1",
+      portion: null,
+      grams: 51,
+      verdict: "stable",
+      coreDry: true,
+      coreWet: null,
+    },
+  ],
   although: null,
   container: "soft",
   volumeMl: 946,

@@ -5,6 +5,7 @@ import { join } from "node:path";
 import jsqr from "jsqr";
 import { PNG } from "pngjs";
 import { expect, onTestFinished, test } from "vitest";
+import { wetCautions } from "../../src/bag/thickest.ts";
 import { cautionsOf } from "../../src/food/caution.ts";
 import { loadFoodTable } from "../../src/foodtable.ts";
 import { flawInLabelAddress } from "../../src/http/places.ts";
@@ -18,6 +19,7 @@ import type { Bag, LabelStock } from "../../src/wire/bag.ts";
 import { caution as redryCaution } from "../../src/service/redry.ts";
 import { labelFields } from "../../src/wire/words.ts";
 import { bag as practiceBag } from "../http/fake.ts";
+import { aBag } from "../store/bags.ts";
 import fc from "../rig/properties.ts";
 
 const fontFolder = join(import.meta.dirname, "..", "..", "src", "label", "font");
@@ -364,6 +366,17 @@ test("every caution that the table of foods can bring has its German words", () 
   const texts = new Set(foods.flatMap((food) => cautionsOf(food).map(({ text }) => text)));
   expect(texts.size).toBeGreaterThan(30);
   texts.add(redryCaution);
+  const wet = (name: string, finding: "cold" | "soft") => {
+    const bag = aBag(1);
+    const parts = bag.parts.map((part) => ({ ...part, name }));
+    return wetCautions({ ...bag, parts, coresSince: [{ trayId: 1, finding, at: bag.plannedAt }] });
+  };
+  for (const name of ["3", "Upper left"])
+    for (const finding of ["cold", "soft"] as const)
+      for (const text of wet(name, finding)) texts.add(text);
+  expect(wet("3", "soft").map((text) => labelTexts.de.caution(text))).toEqual([
+    "Später auf Blech 3 gefunden: das dickste Stück war innen weich.",
+  ]);
   for (const text of texts) expect(labelTexts.de.caution(text)).not.toBe(text);
 });
 

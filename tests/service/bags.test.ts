@@ -11,6 +11,7 @@ import {
   editBagWeighing,
   packagesOf,
   planBags,
+  planOf,
   acceptGain,
   setFate,
   takeFateBack,
@@ -602,6 +603,47 @@ test("no bag that took up moisture is taken as sealed before a person says so, a
   played.put(63);
   expect(stateOf(bag(played, 1))).toBe("sealed");
 });
+
+test("a thickest piece that is found cold or soft later is told of the bags that were packed from its tray", () => {
+  const played = packed();
+  const shown = (id: number) =>
+    showBag(bag(played, id), planOf(played.bench, bag(played, id)), {
+      limit: fraction(0.1),
+      now: played.at(),
+      comparisons: [],
+    });
+  later(played, 24 * 40);
+  played.act((bench) => weighBag(bench, 1, { ...onShelf, at: played.at() }, played.at()));
+  const before = shown(1);
+  expect(before.trays[0]).toMatchObject({ coreDry: true, coreWet: null });
+  expect(before.moistureWetBasis?.high).toBeLessThan(0.05);
+  expect(before.shelf?.monthsLeft).not.toBeNull();
+  played.act((bench) => acts.checkCore(bench, 1, "cold", played.at()));
+  const found = played.at();
+  later(played, 1);
+  // A dry piece of what is left on the tray says nothing of what is in the bag.
+  played.act((bench) => acts.checkCore(bench, 1, "dry", played.at()));
+  for (const id of [1, 2]) {
+    const now = shown(id);
+    expect(now.trays[0]).toMatchObject({
+      coreDry: false,
+      coreWet: { finding: "cold", at: new Date(found).toISOString() },
+    });
+    expect(now.cautions.at(-1)).toBe("Found later on A: its thickest piece was cold inside.");
+    // What a stable tray holds is not what is in it, and no months are reckoned from it.
+    expect(now.moistureWetBasis).toBeNull();
+    expect(now.shelf?.monthsLeft ?? null).toBeNull();
+  }
+});
+
+const onShelf = {
+  kind: "shelf",
+  gross: grams(64.2),
+  division: grams(0.1),
+  scale: null,
+  source: "typed",
+  zeroSeen: true,
+} as const;
 
 test("what became of a bag is taken back while it is so: it is what it was before, with both on the record", () => {
   const played = packed();

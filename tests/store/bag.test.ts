@@ -7,7 +7,7 @@ import { inspectStore } from "../../src/store/inspect.ts";
 import { openStore } from "../../src/store/store.ts";
 import { aBag, aBagWeighing } from "./bags.ts";
 import { grams } from "../../src/units/quantity.ts";
-import { later, oneBatch } from "./facts.ts";
+import { aBatch, aTray, later, oneBatch, started } from "./facts.ts";
 import { real, tempFolder, tempStore } from "./folder.ts";
 
 const planned = (bag: Bag): Fact => ({ is: "bag-planned", bag });
@@ -62,6 +62,46 @@ test("a bag is read back as it was kept, with its weighings and what became of i
   expect(again.bagNamed(1, 2)).toBe(2);
   expect(again.bagNamed(1, 3)).toBeNull();
   expect(again.load().next).toMatchObject({ bag: 3, bagPlan: 2, bagWeighing: 4, bagFate: 2 });
+  again.close();
+});
+
+test("a bag has what was answered of its trays' thickest pieces after it was planned, and no more", () => {
+  const folder = tempFolder();
+  const store = openStore(folder, real);
+  const [part] = aBag(1).parts;
+  // Two foods of tray 1, and tray 2.
+  const parts = [
+    { ...part!, portion: 1 },
+    { ...part!, portion: 2 },
+    { ...part!, trayId: 2 },
+  ];
+  const first = aBag(1, { parts });
+  const second = aBag(2, { plan: 2, plannedAt: later(1300) });
+  store.record([
+    started(aBatch(1, [aTray(1, 1), aTray(2, 1), aTray(3, 1)])),
+    planned(first),
+    planned(second),
+  ]);
+  const answered = (
+    [
+      [1, "dry", 1210],
+      [2, "cold", 1250],
+      [3, "soft", 1260],
+      [1, "soft", 1310],
+      [1, "dry", 1320],
+    ] as const
+  ).map(([trayId, finding, minute]) => ({ trayId, finding, at: later(minute) }));
+  for (const [index, one] of answered.entries())
+    store.record([{ is: "core-checked", check: { id: index + 1, batchId: 1, ...one } }]);
+  store.close();
+  const again = openStore(folder, real);
+  const [, cold, , soft, dry] = answered;
+  const expected = [
+    { ...first, coresSince: [cold, soft, dry] },
+    { ...second, coresSince: [soft, dry] },
+  ];
+  expect(again.load().bags).toStrictEqual(expected);
+  expect(again.bags({ is: "bag", id: 2 })).toStrictEqual([expected[1]]);
   again.close();
 });
 

@@ -42,6 +42,7 @@ export const aBag = (id: number, more: Partial<Bag> = {}): Bag => ({
   weighings: [],
   fates: [],
   gainsAccepted: [],
+  coresSince: [],
   ...more,
 });
 

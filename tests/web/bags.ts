@@ -41,7 +41,17 @@ export const aBag = (change: Partial<Bag> = {}): Bag => ({
   driedAt: "2026-03-14T15:00:00.000Z",
   plannedAt: packedAt,
   sealedAt: null,
-  trays: [{ tray: 1, name: "1", portion: null, grams: 51, verdict: "stable", coreDry: true }],
+  trays: [
+    {
+      tray: 1,
+      name: "1",
+      portion: null,
+      grams: 51,
+      verdict: "stable",
+      coreDry: true,
+      coreWet: null,
+    },
+  ],
   although: null,
   container: "soft",
   volumeMl: 946.352946,

@@ -39,6 +39,7 @@ const folders = [
   "send",
   "food/caution.ts",
   "bag/absorber.ts",
+  "bag/thickest.ts",
   "verdict/disagree.ts",
 ];
 /** Forms of one's own are read from the settings file at the start: what is wrong there is said at the terminal. */

@@ -290,10 +290,6 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
     "no open batch has a weighing with the number {a}",
     "keine offene Charge hat eine Wägung mit der Nummer {a}",
   ],
-  [
-    "weighing {a} was struck out or replaced since",
-    "Wägung {a} wurde inzwischen gestrichen oder ersetzt",
-  ],
   ["weighing {a} was struck out ({why}) since", "Wägung {a} wurde inzwischen gestrichen ({why})"],
   [
     "weighing {a} was replaced by {g}, {b}, on tray {c} ({why}) since",
@@ -322,6 +318,7 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
   ],
   ["its thickest piece was cold inside", "sein dickstes Stück war innen kalt"],
   ["its thickest piece was soft inside", "sein dickstes Stück war innen weich"],
+  ["Found later on {a}: {why}", "Später auf {a} gefunden: {why}"],
   ["it is still losing weight", "es verliert noch Gewicht"],
   ["it has taken up moisture", "es hat Feuchte aufgenommen"],
   [
