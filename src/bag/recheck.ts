@@ -8,6 +8,7 @@
  */
 import { divisionUncertainty } from "../tray/net.ts";
 import { bringing, type Brought, type ScaleComparison } from "../tray/offset.ts";
+import { z95 } from "../units/normal.ts";
 import {
   fraction,
   grams,
@@ -91,8 +92,6 @@ const airMgPerMl = 1.2041;
 const oxygenMgPerMl = 1.33;
 /** US teaspoon: a sixth of 29.5735295625 mL (NIST SP 811 table B.8). Water at 20 °C: 0.99821 g/mL (Mauer, Food Analysis). */
 const gramsPerTeaspoon = 0.99821 * (29.5735295625 / 6);
-const z95 = 1.6448536269514722;
-
 export const teaspoonsOf = (water: Grams): number => water / gramsPerTeaspoon;
 
 /** What a soft bag may seem to gain when its absorbers have taken the oxygen out of it. */

@@ -9,7 +9,9 @@ import { fraction, grams } from "../units/quantity.ts";
 import type * as wireBag from "../wire/bag.ts";
 import type { Bench as WireBench } from "../wire/bench.ts";
 import { chooseBag, takeForBag } from "./bagloads.ts";
+import * as bagPlan from "./bagplan.ts";
 import * as bagActs from "./bags.ts";
+import * as bagWeighings from "./bagweighings.ts";
 import { refuseChosenMeanwhile, refuseCrossed } from "./crossed.ts";
 import { scaleOrFault } from "./loads.ts";
 import { labelText } from "./labels.ts";
@@ -24,6 +26,7 @@ import {
   usualLimit,
 } from "./showbag.ts";
 import { typedDivision } from "./typed.ts";
+import { unpackedOf } from "./unpacked.ts";
 import type { Work } from "./work.ts";
 
 type BagDesk = Pick<
@@ -53,7 +56,7 @@ export function bagDesk(work: Work): BagDesk {
     return present.bags.includes(bag) ? bagActs.planOf(present, bag) : [bag];
   }
 
-  function bagsAsked(asked: wireBag.NewBags): bagActs.BagsAsked {
+  function bagsAsked(asked: wireBag.NewBags): bagPlan.BagsAsked {
     const gramsOrNull = (mass: number | null | undefined) =>
       mass === null || mass === undefined ? null : grams(mass);
     return {
@@ -132,14 +135,14 @@ export function bagDesk(work: Work): BagDesk {
 
     previewBags(batchId: number, asked: wireBag.NewBags): wireBag.BagsPreview {
       const bagged = work.set.store.bags({ is: "batch", id: batchId });
-      const draft = bagActs.draftBags(work.openOrEnded(batchId), bagged, bagsAsked(asked));
+      const draft = bagPlan.draftBags(work.openOrEnded(batchId), bagged, bagsAsked(asked));
       return showPreview(draft, asked.volumeMl);
     },
 
     unpacked(batchId: number): wireBag.Unpacked {
       const everyBag = work.set.store.bags({ is: "all" });
       const bagged = everyBag.filter((bag) => bag.batchId === batchId);
-      return showUnpacked(bagActs.unpackedOf(work.openOrEnded(batchId), bagged), everyBag);
+      return showUnpacked(unpackedOf(work.openOrEnded(batchId), bagged), everyBag);
     },
 
     planBags(batchId: number, asked: wireBag.NewBags): wireBag.Bag[] {
@@ -147,7 +150,7 @@ export function bagDesk(work: Work): BagDesk {
       const bagged = work.set.store.bags({ is: "batch", id: batchId });
       const plan = work.engine.present.next.bagPlan;
       work.engine.act((bench) =>
-        bagActs.planBags(bench, batch, bagged, bagsAsked(asked), work.set.clock.utc()),
+        bagPlan.planBags(bench, batch, bagged, bagsAsked(asked), work.set.clock.utc()),
       );
       const planned = work.engine.present.bags.filter((bag) => bag.plan === plan);
       return planned.map(({ id }) => desk.bag(id, null));
@@ -168,7 +171,7 @@ export function bagDesk(work: Work): BagDesk {
           zeroSeen: true,
           at: asked.at === undefined ? now : utcFrom(asked.at),
         } as const;
-        return bagActs.weighBag(bench, bagId, weighing, now);
+        return bagWeighings.weighBag(bench, bagId, weighing, now);
       });
       return desk.bag(bagId, null);
     },
@@ -179,7 +182,7 @@ export function bagDesk(work: Work): BagDesk {
         struck: asked.struck ?? false,
         reason: asked.reason,
       };
-      work.engine.act((bench) => bagActs.editBagWeighing(bench, bagId, weighing, edit));
+      work.engine.act((bench) => bagWeighings.editBagWeighing(bench, bagId, weighing, edit));
       return desk.bag(bagId, null);
     },
 

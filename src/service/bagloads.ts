@@ -15,7 +15,8 @@ import { Fault } from "../faults.ts";
 import { divisionUncertainty } from "../tray/net.ts";
 import { grams, type Grams } from "../units/quantity.ts";
 import type { BagOnScale, Bench, Change, LoadOnScale, ScaleOnBench } from "./bench.ts";
-import { bagOrFault, kindNow, planOf, refuseKind, refuseMass, weighBag } from "./bags.ts";
+import { bagOrFault, planOf } from "./bags.ts";
+import { kindNow, refuseKind, refuseMass, weighBag } from "./bagweighings.ts";
 
 type Load = Pick<LoadOnScale, "id" | "weight">;
 

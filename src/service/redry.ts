@@ -5,6 +5,7 @@ import { moistureIn } from "../bag/thickest.ts";
 import { Fault } from "../faults.ts";
 import type { Portion } from "../tray/portion.ts";
 import type { ScaleComparison } from "../tray/offset.ts";
+import { z95 } from "../units/normal.ts";
 import { fraction, type Fraction, type UtcMs } from "../units/quantity.ts";
 import { setFate } from "./bags.ts";
 import type { Bench, Change } from "./bench.ts";
@@ -13,7 +14,6 @@ import type { Bench, Change } from "./bench.ts";
 const anyDried = { water: 0.06, waterSd: 0.04 };
 /** A gain of moisture is spread unevenly, and the scale saw only the bag. Our choice. */
 const leastSd = 0.01;
-const z95 = 1.6448536269514722;
 export const caution =
   "It was dried before and took up moisture: look at it, smell it, and throw it away in doubt. Drying again does not undo what grew in it.";
 

@@ -25,7 +25,9 @@ import { netMass } from "../tray/net.ts";
 import { fraction, grams, type Fraction, type Grams, type UtcMs } from "../units/quantity.ts";
 import type * as wire from "../wire/bag.ts";
 import { toGoOn, toleranceOf } from "./bagloads.ts";
-import { packagesOf, planOf, type BagsDraft, type Unpacked } from "./bags.ts";
+import { packagesOf, type BagsDraft } from "./bagplan.ts";
+import { planOf } from "./bags.ts";
+import type { Unpacked } from "./unpacked.ts";
 import type { Bench, ScaleOnBench } from "./bench.ts";
 
 /** Guidance for food packed without oxygen asks for about 10 % moisture or less (wet basis). */

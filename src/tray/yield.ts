@@ -1,4 +1,5 @@
 /** Water removed, yield, and the moisture that is left, from the net mass fresh and now. */
+import { z95 } from "../units/normal.ts";
 import { fraction, minus, type Fraction, type Grams } from "../units/quantity.ts";
 import type { FoodOnTray } from "./weighing.ts";
 
@@ -12,7 +13,6 @@ export const yieldOf = (freshNet: Grams, net: Grams): Fraction => fraction(net /
 const gramsPerLitre = 998.21;
 export const litresOfWater = (mass: Grams): number => mass / gramsPerLitre;
 
-const z95 = 1.6448536269514722;
 const wettest = 0.9999;
 
 /** Wet-basis moisture of a tray now, 5 % to 95 % by the spread of the fresh food's water. */

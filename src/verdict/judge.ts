@@ -3,6 +3,7 @@
  * statement about weight alone: it says that water has stopped leaving, not that food may be eaten or kept.
  */
 import type { TrayLog } from "../tray/weighing.ts";
+import { z95 } from "../units/normal.ts";
 import { fraction, grams, hours, type Grams, type Hours } from "../units/quantity.ts";
 import { humbled } from "./confidence.ts";
 import { contradictionsIn } from "./contradiction.ts";
@@ -26,7 +27,7 @@ import {
   unsureReasons,
 } from "./reasons.ts";
 import { said } from "./sentences.ts";
-import { firstWeighingHours, kitchenGrams, mostCertain, z95 } from "./rules.ts";
+import { firstWeighingHours, kitchenGrams, mostCertain } from "./rules.ts";
 import { provedTogether } from "./together.ts";
 import { wordFor, type Word } from "./word.ts";
 import type {

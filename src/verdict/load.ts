@@ -2,13 +2,13 @@ import { expectedDry, leftByDryer } from "../food/expected.ts";
 import type { LateRow } from "../drying/evidence.ts";
 import type { RateSeen } from "../drying/learnedrate.ts";
 import type { FoodOnTray, NetWeighing, TrayLog } from "../tray/weighing.ts";
+import { z95 } from "../units/normal.ts";
 import { grams } from "../units/quantity.ts";
 import {
   driftDivisions,
   repeatabilityDivisions,
   tellingBand,
   uptakePerMinute,
-  z95,
   zRise,
   type GramConstants,
 } from "./rules.ts";

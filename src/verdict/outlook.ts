@@ -1,9 +1,10 @@
+import { z95 } from "../units/normal.ts";
 import { heldAfter, iceHours } from "../drying/late.ts";
 import type { Case } from "../drying/evidence.ts";
 import { roughlyBelow } from "../drying/normaltable.ts";
 import type { Dryness } from "./dryness.ts";
 import { quantiles, type Weighted } from "./quantiles.ts";
-import { leastHoursApart, thresholds, z95 } from "./rules.ts";
+import { leastHoursApart, thresholds } from "./rules.ts";
 
 export type Outlook = {
   /** Water still to lose, in grams: 5 %, 50 %, 95 %. */

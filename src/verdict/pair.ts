@@ -1,6 +1,7 @@
+import { z95 } from "../units/normal.ts";
 import { grams, type Grams } from "../units/quantity.ts";
 import type { Load } from "./load.ts";
-import { leastHoursApart, z95 } from "./rules.ts";
+import { leastHoursApart } from "./rules.ts";
 
 /** The last two weighings of a stretch and what may be read from them. */
 export type Pair = {

@@ -1,9 +1,10 @@
 import { expectedDry } from "../food/expected.ts";
 import type { FoodOnTray } from "../tray/weighing.ts";
+import { z95 } from "../units/normal.ts";
 import type { Grams } from "../units/quantity.ts";
 import { uOfScale } from "./load.ts";
 import { inHours, inMass } from "./phrase.ts";
-import { kitchenGrams, leastHoursApart, rateTolerance, z95, type GramConstants } from "./rules.ts";
+import { kitchenGrams, leastHoursApart, rateTolerance, type GramConstants } from "./rules.ts";
 
 /** What a scale can prove of a load before anything is dried. */
 type Provable = {

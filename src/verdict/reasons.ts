@@ -1,10 +1,11 @@
 /** Each word's reasons, each a sentence with its figures. */
+import { z95 } from "../units/normal.ts";
 import { coreFoundDry } from "./core.ts";
 import type { Dryness } from "./dryness.ts";
 import type { Load } from "./load.ts";
 import type { Outlook } from "./outlook.ts";
 import type { Pair } from "./pair.ts";
-import { thresholds, z95, zRise } from "./rules.ts";
+import { thresholds, zRise } from "./rules.ts";
 import { said, type Figures, type Sentence } from "./sentences.ts";
 import type { Reason, ReasonCode } from "./verdict.ts";
 

@@ -21,8 +21,6 @@ export const driftDivisions = 0.3;
  * dry, range 0.01 to 0.2, from uptake rates of freeze-dried apple (Processes 2024, 12(9), 1932). */
 export const uptakePerMinute = { mean: 4e-4, sd: 3e-4 } as const;
 
-/** One-sided 95 %. */
-export const z95 = 1.6448536269514722;
 /** One-sided 99.5 %: a rise sends people looking, and every later weighing is another chance for a false one. */
 export const zRise = 2.5758293035489004;
 

@@ -1,7 +1,8 @@
+import { z95 } from "../units/normal.ts";
 import type { LateRow } from "../drying/evidence.ts";
 import { drynessOf, type Dryness } from "./dryness.ts";
 import type { Load } from "./load.ts";
-import { tellingBand, thresholds, z95 } from "./rules.ts";
+import { tellingBand, thresholds } from "./rules.ts";
 import { isTooHeavy, type Word } from "./word.ts";
 
 /** Trays weighed within so many hours of drying count as weighed at once. */

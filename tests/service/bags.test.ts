@@ -6,19 +6,10 @@ import { isFault, type FaultCode } from "../../src/faults.ts";
 import * as acts from "../../src/service/acts.ts";
 import * as weighings from "../../src/service/weighings.ts";
 import { chooseBag, takeForBag, toGoOn } from "../../src/service/bagloads.ts";
-import {
-  draftBags,
-  editBagWeighing,
-  packagesOf,
-  planBags,
-  planOf,
-  acceptGain,
-  setFate,
-  takeFateBack,
-  unpackedOf,
-  weighBag,
-  type BagsAsked,
-} from "../../src/service/bags.ts";
+import { draftBags, packagesOf, planBags, type BagsAsked } from "../../src/service/bagplan.ts";
+import { acceptGain, planOf, setFate, takeFateBack } from "../../src/service/bags.ts";
+import { editBagWeighing, weighBag } from "../../src/service/bagweighings.ts";
+import { unpackedOf } from "../../src/service/unpacked.ts";
 import {
   findBags,
   showBag,

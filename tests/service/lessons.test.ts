@@ -1,7 +1,9 @@
 import { expect, test } from "vitest";
 import type { Bench } from "../../src/service/bench.ts";
 import * as acts from "../../src/service/acts.ts";
-import { planBags, setFate, weighBag, type BagsAsked } from "../../src/service/bags.ts";
+import { planBags, type BagsAsked } from "../../src/service/bagplan.ts";
+import { setFate } from "../../src/service/bags.ts";
+import { weighBag } from "../../src/service/bagweighings.ts";
 import type { BagWeighingKind } from "../../src/bag/bag.ts";
 import { foodShelf } from "../../src/service/foods.ts";
 import { logsOf } from "../../src/service/given.ts";

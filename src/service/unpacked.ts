@@ -1,0 +1,184 @@
+/** What of a tray, or of one of its foods, is not in bags yet, and what is known of it. */
+import type { Bag, BagPart } from "../bag/bag.ts";
+import { stateOf } from "../bag/state.ts";
+import { Fault } from "../faults.ts";
+import { trayCalled } from "../tray/called.ts";
+import type { Portion } from "../tray/portion.ts";
+import type { FoodOnTray, TrayWeighing } from "../tray/weighing.ts";
+import { fromMilligrams, toMilligrams } from "../units/mass.ts";
+import { grams, type Grams } from "../units/quantity.ts";
+import type { Batch, CoreCheck, Tray } from "./bench.ts";
+import { foodOf, freshOf, netOf, portionsOf, refuseNoPortion, weighingsOf } from "./look.ts";
+
+/** A tray, or one of its foods, of which so many grams are to go into bags; null: all that is left. */
+export type SourceAsked = {
+  readonly trayId: number;
+  /** Which of its foods; null: all of them as they lie on it. */
+  readonly portion: number | null;
+  readonly grams: Grams | null;
+};
+
+/** What a tray, or one of its foods, can still give, and what is known of it. */
+export type Source = {
+  readonly tray: Tray;
+  readonly portion: Portion | null;
+  /** What goes into the bags: the tray's food, or that one of its foods. */
+  readonly of: Pick<Portion, "foodName" | "cautions">;
+  /** Shared out of what the tray weighed: the food was not weighed by itself. */
+  readonly isEstimate: boolean;
+  readonly food: FoodOnTray | null;
+  readonly dry: TrayWeighing;
+  readonly net: Grams;
+  readonly fresh: Grams;
+  readonly freshPerDry: number;
+  /** In milligrams: what is to be taken, of what is not in bags yet. */
+  readonly takeMg: number;
+  readonly whole: boolean;
+  readonly verdict: BagPart["verdict"];
+  readonly coreDry: boolean;
+  readonly whyNotDry: string | null;
+};
+
+/** What is asked for of a tray, as it can go into bags. Throws Faults. `bagged`: every bag that the batch ever had. */
+export function sourceOf(batch: Batch, bagged: readonly Bag[], asked: SourceAsked): Source {
+  const tray = batch.trays.find((one) => one.id === asked.trayId);
+  if (tray === undefined)
+    throw new Fault(
+      "tray.not-found",
+      `batch ${batch.id} has no tray with the number ${asked.trayId}`,
+    );
+  const weighed = weighedOf(batch, tray);
+  refuseNoPortion(tray, asked.portion);
+  const { leftMg, ...left } = leftOf(batch, bagged, tray, asked.portion, weighed);
+  const takeMg = asked.grams === null ? leftMg : toMilligrams(asked.grams);
+  if (takeMg > leftMg || takeMg <= 0)
+    throw new Fault(
+      "bag.nothing-left",
+      `${trayCalled(tray.name)} has ${fromMilligrams(Math.max(0, leftMg)).toFixed(1)} g that are not in bags yet, ${fromMilligrams(takeMg).toFixed(1)} g were asked for`,
+    );
+  const { dry } = weighed;
+  const verdict = batch.judged?.trays.find((one) => one.tray === tray.name)?.verdict ?? null;
+  const check = batch.coreChecks.findLast((one) => one.trayId === tray.id && one.at >= dry.at);
+  return {
+    ...weighed,
+    ...left,
+    tray,
+    of: left.portion ?? tray,
+    food: foodOf(batch, tray),
+    takeMg,
+    whole: takeMg === leftMg && !left.isEstimate,
+    verdict,
+    coreDry: check?.finding === "dry",
+    whyNotDry: whyNotDry(verdict, check),
+  };
+}
+
+/** The food of a tray fresh and as it was weighed last; refused where it cannot be told. */
+function weighedOf(batch: Batch, tray: Tray): Pick<Source, "dry" | "net" | "fresh"> {
+  const dry = weighingsOf(batch, tray.id).findLast((one) => one.kind === "dry");
+  const freshWeighing = freshOf(batch, tray);
+  const net = dry === undefined ? null : netOf(batch, dry);
+  const fresh = freshWeighing === null ? null : netOf(batch, freshWeighing);
+  if (dry === undefined || net === null || fresh === null)
+    throw new Fault(
+      "batch.wrong-phase",
+      `${trayCalled(tray.name)} was not weighed before and after drying`,
+    );
+  // An empty tray put right later may turn out as heavy as the tray was with its fresh food.
+  if (fresh <= 0)
+    throw new Fault(
+      "weighing.impossible",
+      `${trayCalled(tray.name)} held ${fresh.toFixed(1)} g fresh by its weighings: put its fresh or its empty mass right first`,
+    );
+  return { dry, net, fresh };
+}
+
+const notStable = {
+  losing: "it is still losing weight",
+  gaining: "it has taken up moisture",
+  stalled: "its weight stands above what this food can weigh when dry",
+  unsure: "its weighings do not tell yet whether it is dry",
+  "not-judged": "it was not judged",
+} as const;
+
+/** `check`: of its thickest piece, since it was last weighed. */
+function whyNotDry(verdict: Source["verdict"], check: CoreCheck | undefined): string | null {
+  if (verdict !== "stable") return notStable[verdict ?? "not-judged"];
+  if (check === undefined) return "its thickest piece was not broken since it was last weighed";
+  return check.finding === "dry" ? null : `its thickest piece was ${check.finding} inside`;
+}
+
+type Left = Pick<Source, "portion" | "isEstimate" | "freshPerDry"> & { readonly leftMg: number };
+
+/**
+ * What is not in bags yet of a tray, or of one of its foods, and the fresh mass that a gram of it stands for. Bags of
+ * the tray as it lay there took of each food its share.
+ */
+function leftOf(
+  batch: Batch,
+  bagged: readonly Bag[],
+  tray: Tray,
+  place: number | null,
+  { net, fresh }: { readonly net: Grams; readonly fresh: Grams },
+): Left {
+  const netMg = toMilligrams(net);
+  const mixedMg = inBagsMg(bagged, tray.id, null);
+  const each = portionsOf(batch, tray).map(({ portion, fresh: poured, dry }) => {
+    const dryMg = dry === null ? 0 : toMilligrams(dry.grams);
+    const mixed = netMg > 0 ? Math.round((mixedMg * dryMg) / netMg) : 0;
+    const leftMg = Math.max(0, dryMg - mixed - inBagsMg(bagged, tray.id, portion.place));
+    const freshPerDry = dry === null || poured === null ? 0 : poured / dry.grams;
+    return { portion, isEstimate: dry?.isEstimate ?? false, freshPerDry, leftMg };
+  });
+  const only = each.length > 1 ? each.find(({ portion }) => portion.place === place) : undefined;
+  if (only !== undefined) return only;
+  const apart = each.some(({ portion }) => inBagsMg(bagged, tray.id, portion.place) > 0);
+  const whole = { portion: null, isEstimate: false, freshPerDry: fresh / net };
+  if (!apart) return { ...whole, leftMg: netMg - mixedMg };
+  const leftMg = each.reduce((sum, one) => sum + one.leftMg, 0);
+  const left = each.reduce((sum, one) => sum + one.freshPerDry * one.leftMg, 0);
+  return {
+    ...whole,
+    isEstimate: each.some((one) => one.isEstimate),
+    freshPerDry: left / leftMg,
+    leftMg,
+  };
+}
+
+/** What of a tray is not in bags yet; the rest is null for a tray that was not weighed before and after drying. */
+export type Unpacked = {
+  readonly tray: Tray;
+  /** Of a tray with several foods each stands for itself. */
+  readonly portion: Portion | null;
+  readonly isEstimate: boolean;
+  readonly left: Grams | null;
+  readonly fresh: Grams | null;
+  readonly verdict: BagPart["verdict"];
+  readonly whyNotDry: string | null;
+};
+
+export const unpackedOf = (batch: Batch, bagged: readonly Bag[]): readonly Unpacked[] =>
+  batch.trays.flatMap((tray) =>
+    (tray.portions.length > 1 ? tray.portions : [null]).map((portion): Unpacked => {
+      const of = { tray, portion };
+      try {
+        const asked = { trayId: tray.id, portion: portion?.place ?? null, grams: null };
+        const { takeMg, freshPerDry, ...one } = sourceOf(batch, bagged, asked);
+        const left = fromMilligrams(takeMg);
+        const fresh = grams(freshPerDry * left);
+        const { isEstimate, verdict, whyNotDry } = one;
+        return { ...of, isEstimate, left, fresh, verdict, whyNotDry };
+      } catch (refused) {
+        if (!(refused instanceof Fault)) throw refused;
+        const left = refused.code === "bag.nothing-left" ? grams(0) : null;
+        return { ...of, isEstimate: false, left, fresh: null, verdict: null, whyNotDry: null };
+      }
+    }),
+  );
+
+const inBagsMg = (bagged: readonly Bag[], trayId: number, portion: number | null): number =>
+  bagged
+    .filter((bag) => stateOf(bag) !== "cancelled")
+    .flatMap((bag) => bag.parts)
+    .filter((part) => part.trayId === trayId && part.portion === portion)
+    .reduce((sum, part) => sum + toMilligrams(part.grams), 0);
