@@ -1,5 +1,7 @@
 // The layout of the code as rules. `may` lists the folders whose values (not only types) a folder may import;
 // `packages` the packages. Folders that compute also get no clock, no file, no network and no chance.
+import { readdirSync } from "node:fs";
+import { join } from "node:path";
 
 /** In the order in which the data flows; a computing folder may import only folders above it. */
 export const folders = {
@@ -29,42 +31,34 @@ export const folders = {
   config: { computes: true, may: ["units", "reading"], packages: ["smol-toml"] },
   practice: { computes: true, may: ["units", "reading", "tray"], packages: [] },
   port: { computes: false, may: ["units", "reading", "practice"] },
-  store: { computes: false, may: ["units"] },
+  store: { computes: false, may: ["units", "tray"] },
   send: { computes: false, may: ["units", "alert"] },
   http: { computes: false, may: ["units", "wire"] },
   service: { computes: false, may: "any" },
   command: { computes: false, may: "any" },
 };
 
-/** Files of an acting folder that compute all the same. */
+/** Of service/, what acts; everything else there computes. */
+const acting = [
+  ...["run", "work", "engine", "scales", "outgoing", "practice"],
+  ...["backups", "backupthread", "labels", "labelthread"],
+  ...["bagdesk", "batchdesk", "kitchendesk", "lookdesk", "scaledesk", "weighdesk"],
+];
+
+/** Files of acting folders that compute all the same. */
 export const computingFiles = [
-  "port/uri",
-  ...[
-    "bench",
-    "apply",
-    "look",
-    "loads",
-    "acts",
-    "step",
-    "given",
-    "replay",
-    "show",
-    "csv",
-    "measures",
-    "foods",
-    "pour",
-    "kitchen",
-    "comparing",
-    "onescale",
-    "repeats",
-    "redry",
-    "search",
-    "warnings",
-    "showkitchen",
-    "yields",
-  ].map((name) => `service/${name}`),
-  ...["bags", "bagloads", "showbag"].map((name) => `service/${name}`),
-].map((path) => `src/${path}.ts`);
+  "src/port/uri.ts",
+  ...readdirSync(join(import.meta.dirname, "../src/service"))
+    .filter((name) => !acting.includes(name.replace(/\.ts$/, "")))
+    .map((name) => `src/service/${name}`),
+];
+
+/** Words that the service and the page say alike: all that the page takes of folders other than units/ and wire/. */
+export const sharedWithPage = [
+  "src/food/german.ts",
+  "src/tray/called.ts",
+  "src/verdict/sentences.ts",
+];
 
 /** Packages that only one folder may touch. */
 export const packageHomes = {
