@@ -1,4 +1,4 @@
-// The table of what was tried against the program, in DEVELOPERS.md: made from trials.json.
+// The table of what was tried against the program, in docs/tried.md: made from trials.json.
 //   npm run trials                  writes the table anew
 //   npm run trials -- NAME [NAME]   runs these trials first, and takes over their outcome; `all`: every one (hours)
 import { spawnSync } from "node:child_process";
@@ -8,11 +8,11 @@ import { isStarted } from "./tools.mjs";
 
 const root = join(import.meta.dirname, "..");
 const listFile = join(root, ".ci", "trials.json");
-const page = join(root, "DEVELOPERS.md");
+const page = join(root, "docs", "tried.md");
 
 export const trials = () => JSON.parse(readFileSync(listFile, "utf8"));
 
-/** The table as it stands in DEVELOPERS.md, between the two marks. */
+/** The table as it stands in docs/tried.md, between the two marks. */
 export function tableOf(list) {
   const rows = list.map(
     ({ fault, how, times, lost, where }) => `| ${[fault, how, times, lost, where].join(" | ")} |`,
