@@ -20,8 +20,22 @@ import { clockOn, engineOn } from "./computer.ts";
 const second = 1000;
 const minute = 60 * second;
 
-beforeEach(() => void vi.useFakeTimers({ toFake: ["setInterval", "clearInterval"] }));
-afterEach(() => void vi.useRealTimers());
+/** What was asked of receivers since somebody waited for it. */
+const underWay: Promise<unknown>[] = [];
+
+beforeEach(() => {
+  vi.useFakeTimers({ toFake: ["setInterval", "clearInterval"] });
+  const { fetch } = globalThis;
+  vi.spyOn(globalThis, "fetch").mockImplementation((...asked) => {
+    const answer = fetch(...asked);
+    underWay.push(answer);
+    return answer;
+  });
+});
+afterEach(() => {
+  vi.useRealTimers();
+  vi.restoreAllMocks();
+});
 
 /** 410: refused at once, without a second try. */
 type Way = 200 | 410 | "never";
@@ -114,10 +128,11 @@ async function refused(folder: string, there: Receiver): Promise<Program> {
   return program;
 }
 
-/** Ticks, each after so long, with time for an answer to each. */
+/** Ticks, each after so long; what is sent at one is answered before the next. */
 async function ticks(program: Program, count: number, each: number): Promise<void> {
   for (let tick = 0; tick < count; tick++) {
     program.pass(each);
+    await Promise.allSettled(underWay.splice(0));
     await new Promise((done) => setTimeout(done, 20));
   }
 }
