@@ -82,53 +82,58 @@ const waits = (scale: ScaleOnBench, on: BagOnScale, load: Load, why: string): re
 ];
 
 function whyNot(bench: Bench, bag: Bag, on: BagOnScale, { weight }: Load): string | null {
-  const g = (mass: number): string => `${mass.toFixed(1)} g`;
   if (on.needsLift) return "Take what lies on the scale off first";
   if (!weight.zeroSeen)
     return "The scale came back with a load on it and may have set its zero there";
-  const tare = tareOf(bag);
-  switch (on.kind) {
-    case "tare": {
-      const heaviest = heaviestEmpty(bench, bag);
-      if (heaviest === null) return null;
-      const target = targetOf(bag, planOf(bench, bag), weight.division);
-      return weight.mass > heaviest + loadedFrom * target
-        ? `Others like it weighed at most ${g(heaviest)} empty: is food in it already?`
-        : null;
-    }
-    case "filled": {
-      if (tare === null) return "The empty bag is weighed first";
-      const target = targetOf(bag, planOf(bench, bag), weight.division);
-      const toGo = target - (weight.mass - tare);
-      if (Math.abs(toGo) <= toleranceOf(target, weight.division)) return null;
-      return toGo > 0 ? `${g(toGo)} to go` : `${g(-toGo)} too much`;
-    }
-    case "sealed": {
-      const before = weighingsOf(bag).findLast(({ kind }) => kind !== "tare");
-      if (before === undefined || tare === null) return "The bag was not filled yet";
-      if (gainToAnswer(planOf(bench, bag)) !== null)
-        return "Its food took up moisture on the bench: say first whether it is dried again or sealed all the same";
-      const least = stateOf(bag) === "opened" ? tare : before.gross - 3 * weight.u;
-      if (weight.mass < least)
-        return `It is lighter than before it was sealed (${g(before.gross)})`;
-      const most = before.gross + closingAdds[bag.container];
-      if (weight.mass > most) return `That is more than a closed bag ${bagCode(bag)} can weigh`;
-      const likelier = likelierThan(bench, bag, weight);
-      return likelier === null
-        ? null
-        : `It weighs as bag ${bagCode(likelier)} would when sealed: if it is that one, touch it in the list`;
-    }
-    case "shelf": {
-      const sealed = sealedOf(bag);
-      const net = netOf(bag) ?? grams(0);
-      if (sealed === null) return "The bag was not sealed yet";
-      const most = mostChange * net + 3 * divisionUncertainty(weight.division);
-      return Math.abs(weight.mass - sealed.gross) > most
-        ? `Bag ${bagCode(bag)} weighed ${g(sealed.gross)} when it was sealed: is it another bag?`
-        : null;
-    }
-  }
+  return whyNotAs[on.kind](bench, bag, weight);
 }
+
+const g = (mass: number): string => `${mass.toFixed(1)} g`;
+
+/** Why a load is not taken as this weighing of a bag; null: it is. */
+const whyNotAs: Readonly<
+  Record<BagWeighingKind, (bench: Bench, bag: Bag, weight: Load["weight"]) => string | null>
+> = {
+  tare: (bench, bag, { mass, division }) => {
+    const heaviest = heaviestEmpty(bench, bag);
+    if (heaviest === null) return null;
+    const target = targetOf(bag, planOf(bench, bag), division);
+    return mass > heaviest + loadedFrom * target
+      ? `Others like it weighed at most ${g(heaviest)} empty: is food in it already?`
+      : null;
+  },
+  filled: (bench, bag, { mass, division }) => {
+    const tare = tareOf(bag);
+    if (tare === null) return "The empty bag is weighed first";
+    const target = targetOf(bag, planOf(bench, bag), division);
+    const toGo = target - (mass - tare);
+    if (Math.abs(toGo) <= toleranceOf(target, division)) return null;
+    return toGo > 0 ? `${g(toGo)} to go` : `${g(-toGo)} too much`;
+  },
+  sealed: (bench, bag, weight) => {
+    const tare = tareOf(bag);
+    const before = weighingsOf(bag).findLast(({ kind }) => kind !== "tare");
+    if (before === undefined || tare === null) return "The bag was not filled yet";
+    if (gainToAnswer(planOf(bench, bag)) !== null)
+      return "Its food took up moisture on the bench: say first whether it is dried again or sealed all the same";
+    const least = stateOf(bag) === "opened" ? tare : before.gross - 3 * weight.u;
+    if (weight.mass < least) return `It is lighter than before it was sealed (${g(before.gross)})`;
+    const most = before.gross + closingAdds[bag.container];
+    if (weight.mass > most) return `That is more than a closed bag ${bagCode(bag)} can weigh`;
+    const likelier = likelierThan(bench, bag, weight);
+    return likelier === null
+      ? null
+      : `It weighs as bag ${bagCode(likelier)} would when sealed: if it is that one, touch it in the list`;
+  },
+  shelf: (_bench, bag, { mass, division }) => {
+    const sealed = sealedOf(bag);
+    if (sealed === null) return "The bag was not sealed yet";
+    const most = mostChange * (netOf(bag) ?? 0) + 3 * divisionUncertainty(division);
+    return Math.abs(mass - sealed.gross) > most
+      ? `Bag ${bagCode(bag)} weighed ${g(sealed.gross)} when it was sealed: is it another bag?`
+      : null;
+  },
+};
 
 const filledGross = (bag: Bag): number | null => lastOf(bag, "filled")?.gross ?? null;
 

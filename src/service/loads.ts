@@ -215,30 +215,57 @@ export function impliedOut(bench: Bench, as: Expected, at: UtcMs): readonly Chan
  * `load.id` keeps a question's answer from being applied to the load after it.
  */
 export function settleLoad(bench: Bench, scale: ScaleOnBench, load: Load): readonly Change[] {
-  const { weight } = load;
   const { comparing } = bench;
   if (comparing !== null && isCompared(bench, scale.id))
     return settleComparing(bench, scale, comparing, load);
   if (scale.checking !== null) return settleCheck(bench, scale, scale.checking, load);
   if (scale.bag !== null) return settleBagLoad(bench, scale, scale.bag, load);
-  const next = nextLoad(bench, scale, weight.atUtcMs);
-  if (weight.zeroSeen) {
-    const changed = afterChange(bench, scale, load, next);
-    if (changed !== null) return changed;
-    const pour = pourFor(scale, next);
-    if (pour !== null) {
-      const verdict = judgePour(scale, pour, weight);
-      if (verdict === "take")
-        return takes(bench, scale, load, pour.as, grossOf(scale, pour, weight.mass));
-      if (verdict === "wait") return leaves(scale, load, "ignored", null);
-    }
-  }
-  const waited = expectedLoads(bench, scale, weight.atUtcMs);
-  const expected = withNext(waited, next);
-  const became = (what: "asked" | "ignored", question: LoadQuestion | null): readonly Change[] =>
-    leaves(scale, load, what, question);
-  if (expected.length === 0) return became("ignored", null);
+  const settling = { bench, scale, load, next: nextLoad(bench, scale, load.weight.atUtcMs) };
+  return settlePouring(settling) ?? settleTray(settling);
+}
 
+/** A load at rest where trays are weighed, and what the page asks for there. */
+type Settling = {
+  readonly bench: Bench;
+  readonly scale: ScaleOnBench;
+  readonly load: Load;
+  readonly next: ReturnType<typeof nextLoad>;
+};
+
+/** Food that goes onto its tray, or was changed on it; null: this is another load. */
+function settlePouring({ bench, scale, load, next }: Settling): readonly Change[] | null {
+  const { weight } = load;
+  if (!weight.zeroSeen) return null;
+  const changed = afterChange(bench, scale, load, next);
+  if (changed !== null) return changed;
+  const pour = pourFor(scale, next);
+  if (pour === null) return null;
+  const verdict = judgePour(scale, pour, weight);
+  if (verdict === "take")
+    return takes(bench, scale, load, pour.as, grossOf(scale, pour, weight.mass));
+  return verdict === "wait" ? leaves(scale, load, "ignored", null) : null;
+}
+
+function settleTray(settling: Settling): readonly Change[] {
+  const { bench, scale, load, next } = settling;
+  const expected = withNext(expectedLoads(bench, scale, load.weight.atUtcMs), next);
+  if (expected.length === 0) return leaves(scale, load, "ignored", null);
+  const guess = guessOf(expected, settling);
+  if (guess.is === "none" && expected.every((one) => one.ask))
+    return leaves(scale, load, "ignored", null);
+  const doubt = doubtOf(expected, guess, settling);
+  if (doubt !== null) {
+    const candidates = candidatesOf(expected, guess, load.weight.mass);
+    return leaves(scale, load, "asked", { ...doubt, candidates });
+  }
+  const sure = expected.find((one) => guess.is === "sure" && one.tray.id === guess.id);
+  return sure === undefined
+    ? leaves(scale, load, "ignored", null)
+    : takes(bench, scale, load, sure);
+}
+
+function guessOf(expected: readonly Expected[], { load, next }: Settling): WhichTray {
+  const { weight } = load;
   const orders = new Map<Batch, OrderSeen>();
   const orderIn = (batch: Batch): OrderSeen => {
     const order = orders.get(batch) ?? orderSeen(batch, weight.atUtcMs);
@@ -247,7 +274,7 @@ export function settleLoad(bench: Bench, scale: ScaleOnBench, load: Load): reado
   };
   // Who touched a tray on the page means that one, in whatever order the others came.
   const isOfRound = next?.chosen === false && next.kind === "dry";
-  const guess = whichTray(
+  return whichTray(
     {
       gross: weight.mass,
       u: weight.u,
@@ -256,45 +283,45 @@ export function settleLoad(bench: Bench, scale: ScaleOnBench, load: Load): reado
     },
     isOfRound ? orderIn(next.batch).follows : followsAtFirst,
   );
-  const asked = (is: LoadQuestion["is"], why: string): readonly Change[] =>
-    became("asked", {
-      is,
-      why,
-      candidates: rankedOf(guess).flatMap(({ id, probability }) => {
-        const one = expected.find((other) => other.tray.id === id);
-        if (one === undefined || !canWeigh(one, weight.mass)) return [];
-        return [
-          { batchId: one.batch.id, trayId: id, kind: one.kind, portion: one.portion, probability },
-        ];
-      }),
-    });
-  if (guess.is === "none") {
-    if (expected.every((one) => one.ask)) return became("ignored", null);
-    return asked("which-tray", (next && asEmpty(next, weight)) ?? guess.why);
-  }
+}
+
+/** Why a person is asked; null: the load is taken without. */
+function doubtOf(
+  expected: readonly Expected[],
+  guess: WhichTray,
+  { bench, load: { weight }, next }: Settling,
+): Pick<LoadQuestion, "is" | "why"> | null {
+  const ofTray = (why: string) => ({ is: "which-tray", why }) as const;
+  if (guess.is === "none") return ofTray((next && asEmpty(next, weight)) ?? guess.why);
   const likeliest = rankedOf(guess)[0]?.id;
   if (expected.some((one) => one.tray.id === likeliest && isLoaded(bench, one, weight.mass)))
-    return asked(
-      "which-tray",
-      "It is much heavier than the empty trays known so far: is food on it already?",
-    );
-  if (guess.is === "ask") return asked("which-tray", guess.why);
-  const sure = expected.find((one) => one.tray.id === guess.id);
-  if (sure === undefined) return became("ignored", null);
+    return ofTray("It is much heavier than the empty trays known so far: is food on it already?");
+  if (guess.is === "ask") return ofTray(guess.why);
   if (!weight.zeroSeen)
-    return asked(
-      "zero-not-seen",
-      "The scale came back with a load on it and may have set its zero there",
-    );
-  if (sure.ask)
-    return asked(
-      "which-tray",
-      `The drying clock says that ${trayCalled(sure.tray.name)} is in the dryer`,
-    );
-  if (!canWeigh(sure, weight.mass))
-    return asked("which-tray", `It weighs no more than the empty ${trayCalled(sure.tray.name)}`);
-  return takes(bench, scale, load, sure);
+    return {
+      is: "zero-not-seen",
+      why: "The scale came back with a load on it and may have set its zero there",
+    };
+  const sure = expected.find((one) => one.tray.id === guess.id);
+  if (sure?.ask === true)
+    return ofTray(`The drying clock says that ${trayCalled(sure.tray.name)} is in the dryer`);
+  if (sure !== undefined && !canWeigh(sure, weight.mass))
+    return ofTray(`It weighs no more than the empty ${trayCalled(sure.tray.name)}`);
+  return null;
 }
+
+/** What a person may answer, the likeliest first. */
+const candidatesOf = (
+  expected: readonly Expected[],
+  guess: WhichTray,
+  gross: Grams,
+): LoadQuestion["candidates"] =>
+  rankedOf(guess).flatMap(({ id, probability }) => {
+    const one = expected.find((other) => other.tray.id === id);
+    if (one === undefined || !canWeigh(one, gross)) return [];
+    const { batch, kind, portion } = one;
+    return [{ batchId: batch.id, trayId: id, kind, portion, probability }];
+  });
 
 /** A tray stands there once: as what a person chose to weigh of it, where that is not what is waited for. */
 function withNext(waited: readonly Expected[], next: Expected | null): readonly Expected[] {
