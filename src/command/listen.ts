@@ -62,7 +62,7 @@ export async function listen(args: readonly string[], io: Io): Promise<number> {
   try {
     const tell = asked.json ? inJson(io.out) : inWords(io.out);
     const isReplay = address.place.is === "replay";
-    return await hear({ uri, own, form, isReplay }, clock, tell, keeper, io);
+    return await hear({ uri, own, form, isReplay, clock, tell, keeper }, io);
   } catch (error) {
     io.err(`listening to ${uri} failed: ${fileTrouble(error)}`);
     return 1;
@@ -161,54 +161,79 @@ function keeperOf(
   }
 }
 
-/** Rejects when the bytes can no longer be kept. */
+type Hearing = {
+  readonly uri: string;
+  readonly own: readonly Form[];
+  /** The form that is tried out; null: none. */
+  readonly form: Form | null;
+  readonly isReplay: boolean;
+  readonly clock: Clock;
+  readonly tell: Telling;
+  readonly keeper: CaptureWriter | null;
+};
+
+/** Answers the exit code; rejects when the bytes can no longer be kept. */
 async function hear(
-  {
-    uri,
-    own,
-    form,
-    isReplay,
-  }: { uri: string; own: readonly Form[]; form: Form | null; isReplay: boolean },
-  clock: Clock,
-  tell: Telling,
-  keeper: CaptureWriter | null,
+  hearing: Hearing,
   { signal, err }: Pick<Io, "signal" | "err">,
 ): Promise<number> {
-  let pan = emptyPan;
   let end: (code: number) => void = () => undefined;
   let fail: (why: unknown) => void = () => undefined;
   const ended = new Promise<number>((resolve, reject) => {
     end = resolve;
     fail = reject;
   });
+  const keep = keepingIn(hearing.keeper, { fail, err });
+  const listener = listenerFor(hearing, { keep, end, fail });
+  const scale = openScale(hearing.uri, hearing.clock, listener, undefined, hearing.own);
+  signal.addEventListener("abort", () => end(interruptedCode), { once: true });
+  if (signal.aborted) end(interruptedCode);
+  try {
+    return await ended;
+  } finally {
+    await scale.close();
+  }
+}
+
+type Keep = (what: (keeper: CaptureWriter) => void) => void;
+
+/** Says once that the file is full; what cannot be written ends the listening. */
+function keepingIn(
+  keeper: CaptureWriter | null,
+  { fail, err }: { readonly fail: (why: unknown) => void; readonly err: Io["err"] },
+): Keep {
   let toldFull = false;
-  const kept = (work: () => void): void => {
+  return (what) => {
+    if (keeper === null) return;
     try {
-      work();
+      what(keeper);
     } catch (error) {
       fail(error);
     }
-    if (toldFull || !keeper?.isFull) return;
+    if (toldFull || !keeper.isFull) return;
     toldFull = true;
     err(
       `the file holds ${mostCaptureBytes / 1024 ** 2} MB and is full: from now on nothing more is kept; listening goes on`,
     );
   };
-  const cutter = new LineCutter();
-  let rest = "";
-  /** Lines, or frames and what lies between them. */
-  const piecesIn = (tried: Form, { bytes }: Chunk): readonly string[] => {
-    if (tried.cut === "line") return cutter.cut(bytes);
-    const framed = framesIn(tried, rest + latin1(bytes));
-    ({ rest } = framed);
-    return framed.found.map(({ raw }) => raw);
-  };
-  const listener: ScaleListener = {
+}
+
+function listenerFor(
+  { form, isReplay, clock, tell }: Hearing,
+  on: {
+    readonly keep: Keep;
+    readonly end: (code: number) => void;
+    readonly fail: (why: unknown) => void;
+  },
+): ScaleListener {
+  let pan = emptyPan;
+  const pieces = form === null ? null : new Pieces(form);
+  return {
     chunk: (chunk) => {
-      kept(() => keeper?.chunk(chunk));
+      on.keep((keeper) => keeper.chunk(chunk));
       tell({ is: "bytes", chunk });
-      if (form === null) return;
-      for (const raw of piecesIn(form, chunk)) {
+      if (form === null || pieces === null) return;
+      for (const raw of pieces.in(chunk)) {
         const tried = tryOut(form, noFacts, raw);
         tell({ is: "tried", form: form.name, raw, tried, atUtcMs: chunk.atUtcMs });
       }
@@ -222,25 +247,38 @@ async function hear(
       }
     },
     link: (report) => {
-      kept(() => keeper?.link(report.link, clock.mono()));
-      if (report.link !== "up" && report.link !== "silent") {
-        cutter.reset(true);
-        rest = "";
-      }
+      on.keep((keeper) => keeper.link(report.link, clock.mono()));
+      if (report.link !== "up" && report.link !== "silent") pieces?.forget();
       if (report.link === "silent") pan = afterSilence(pan, clock.mono());
       else if (report.link !== "up") pan = afterLinkLost(pan);
       tell({ is: "link", report, atUtcMs: clock.utc() });
-      if (report.why === captureEnded) end(0);
+      if (report.why === captureEnded) on.end(0);
       // A scale that is denied may come back; a file that cannot be played does not.
-      if (isReplay && report.link === "denied") fail(new Error(report.why ?? report.link));
+      if (isReplay && report.link === "denied") on.fail(new Error(report.why ?? report.link));
     },
   };
-  const scale = openScale(uri, clock, listener, undefined, own);
-  signal.addEventListener("abort", () => end(interruptedCode), { once: true });
-  if (signal.aborted) end(interruptedCode);
-  try {
-    return await ended;
-  } finally {
-    await scale.close();
+}
+
+/** What a form is held against: lines, or frames and what lies between them. */
+class Pieces {
+  readonly #form: Form;
+  readonly #cutter = new LineCutter();
+  #rest = "";
+
+  constructor(form: Form) {
+    this.#form = form;
+  }
+
+  in({ bytes }: Chunk): readonly string[] {
+    if (this.#form.cut === "line") return this.#cutter.cut(bytes);
+    const { found, rest } = framesIn(this.#form, this.#rest + latin1(bytes));
+    this.#rest = rest;
+    return found.map(({ raw }) => raw);
+  }
+
+  /** What a lost connection left unfinished is no part of what comes next. */
+  forget(): void {
+    this.#cutter.reset(true);
+    this.#rest = "";
   }
 }

@@ -5,34 +5,25 @@ import { join } from "node:path";
 import { createSecureContext } from "node:tls";
 import { parseArgs } from "node:util";
 import { pino } from "pino";
-import { systemClock, type Clock } from "../clock.ts";
-import { keys, readConfig, type Config } from "../config/config.ts";
+import { systemClock } from "../clock.ts";
+import { readConfig } from "../config/config.ts";
 import { Fault, isFault } from "../faults.ts";
 import { loadFoodTable } from "../foodtable.ts";
 import { flawInLabelAddress, flawInName } from "../http/places.ts";
 import { serve } from "../http/serve.ts";
-import { listPorts } from "../port/list.ts";
-import { practicePort } from "../port/practice.ts";
-import { foodShelf, type FoodShelf } from "../service/foods.ts";
-import { practiceClock, practiceRunner } from "../service/practice.ts";
+import { foodShelf } from "../service/foods.ts";
 import { startService } from "../service/run.ts";
 import { refuseAddress } from "../service/scaledesk.ts";
 import type { RunSetting } from "../service/work.ts";
 import { devicesIn, type Devices } from "../store/devices.ts";
-import { openStore, type Store } from "../store/store.ts";
-import { dataFolderIn, practiceFolderIn } from "./datafolder.ts";
+import { dataFolderIn } from "./datafolder.ts";
 import type { Io } from "./io.ts";
 import { codeInWords } from "./pair.ts";
+import { chooseSetting, practiceUri, type Flags } from "./setting.ts";
 import { settingsFile } from "./settingsfile.ts";
-import { programName } from "./version.ts";
 
 /** With the 5 s for a copy and 1 s for requests it is less than the 10 s that the unit gives. */
 const endsWithinMs = 2000;
-const practiceSeed = 20261125;
-const practiceBatches = 3;
-const practiceUri = "practice:";
-
-type Flags = Config & { readonly data: string };
 
 export async function run(args: readonly string[], io: Io): Promise<number> {
   const flags = await readFlags(args, io);
@@ -42,7 +33,7 @@ export async function run(args: readonly string[], io: Io): Promise<number> {
   const tls = await certificateOf(flags);
   const systemTime = systemClock();
   const devices = devicesIn(flags.data, () => systemTime.system());
-  const { setting, uris } = await chooseSetting(flags, foods, log);
+  const { setting, uris } = await chooseSetting({ flags, foods, log });
   const service = startService(setting);
   const server = await serve({
     service: service.service,
@@ -178,124 +169,12 @@ function parsed(args: readonly string[]) {
   }
 }
 
-type Log = RunSetting["log"];
-
 /** Lines of JSON on standard error; standard output is for what a person or a script reads. */
 const logger = (io: Io) =>
   pino(
     { base: null, timestamp: pino.stdTimeFunctions.isoTime, level: io.env["LOG_LEVEL"] ?? "info" },
     pino.destination({ dest: 2, sync: true }),
   );
-
-const program = programName();
-
-/**
- * Practice is only for whoever has nothing yet: no scale was ever set up, none is attached, and the real folder
- * holds no batch.
- */
-async function chooseSetting(
-  flags: Flags,
-  foods: FoodShelf,
-  log: Log,
-): Promise<{ setting: RunSetting; uris: readonly string[] }> {
-  if (flags.scales.some((uri) => uri === practiceUri))
-    return {
-      setting: practiceSetting(flags, foods, log, "the practice scale was chosen"),
-      uris: [],
-    };
-  const clock = systemClock(flags.timeFactor);
-  const isTrial = flags.timeFactor !== 1;
-  const store = openFor(flags, isTrial, clock);
-  const setting = realSetting(flags, clock, store, foods, log);
-  const kept = store.load();
-  const uris = [...new Set([...flags.scales, ...kept.scales])];
-  const isNew = uris.length === 0 && store.listBatches("all").length === 0;
-  if (!isNew || isTrial || (await anyPort())) return { setting, uris };
-  store.close();
-  const why = "no scale was ever set up and none is attached";
-  return { setting: practiceSetting(flags, foods, log, why), uris: [] };
-}
-
-/** Whoever asked for a fast clock is told that it is what keeps real food from being opened. */
-function openFor({ data, timeFactor }: Flags, isTrial: boolean, clock: Clock): Store {
-  try {
-    return openStore(data, { practice: isTrial, timeFactor, at: clock.utc() });
-  } catch (thrown) {
-    if (!isTrial || !isFault(thrown) || thrown.code !== "store.wrong-kind") throw thrown;
-    const detail = `--time-factor ${timeFactor}: ${thrown.message}, whose clock is never sped up; leave it out (it may stand in ${keys.timeFactor.env} or in the settings file too), or try it in a new folder`;
-    throw new Fault("store.wrong-kind", detail, { cause: thrown });
-  }
-}
-
-const anyPort = async (): Promise<boolean> =>
-  (await listPorts()).ports.some(({ plugged }) => plugged);
-
-function realSetting(
-  flags: Flags,
-  clock: Clock,
-  store: Store,
-  foods: FoodShelf,
-  log: Log,
-): RunSetting {
-  const { lastAlive, batches } = store.load();
-  // With no batch open the engine takes the computer's time over as soon as nothing kept is later.
-  const isMidway = clock.timeFactor === 1 && batches.length > 0;
-  if (lastAlive !== null) clock.carryOnFrom(lastAlive, ...(isMidway ? (["midway"] as const) : []));
-  return {
-    clock,
-    store,
-    program,
-    practice: store.mark.practice
-      ? `the clock runs ${flags.timeFactor} times as fast, or did so in this data folder`
-      : null,
-    foods,
-    labelOrigin: flags.labelAddress?.replace(/\/$/, "") ?? null,
-    ownForms: flags.ownForms,
-    backups: backupPlan(flags),
-    hand: null,
-    leavePractice: null,
-    log,
-  };
-}
-
-const backupPlan = ({ backupTo, backupHours, backupKeep }: Flags): RunSetting["backups"] =>
-  backupHours === 0 ? null : { folder: backupTo, everyHours: backupHours, keep: backupKeep };
-
-function practiceSetting(flags: Flags, foods: FoodShelf, log: Log, why: string): RunSetting {
-  const clock = practiceClock(systemClock());
-  const folder = practiceFolderIn(flags.data);
-  const store = openStore(folder, {
-    practice: true,
-    timeFactor: clock.timeFactor,
-    at: clock.utc(),
-  });
-  const { lastAlive } = store.load();
-  if (lastAlive !== null) clock.carryOnFrom(lastAlive);
-  const port = practicePort(clock, practiceSeed);
-  const runner = practiceRunner({
-    port,
-    clock,
-    seed: practiceSeed,
-    mostBatches: practiceBatches,
-  });
-  return {
-    clock,
-    store,
-    program,
-    practice: why,
-    foods,
-    labelOrigin: flags.labelAddress?.replace(/\/$/, "") ?? null,
-    ownForms: flags.ownForms,
-    backups: null,
-    hand: { runner, port },
-    leavePractice: () => {
-      const real = systemClock();
-      const realStore = openStore(flags.data, { practice: false, timeFactor: 1, at: real.utc() });
-      return realSetting({ ...flags, timeFactor: 1 }, real, realStore, foods, log);
-    },
-    log,
-  };
-}
 
 const interrupted = (signal: AbortSignal): Promise<void> =>
   new Promise((resolve) => {

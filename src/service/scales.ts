@@ -19,6 +19,16 @@ import type { Shown } from "./service.ts";
 
 const silenceEveryMs = 200;
 
+type ScalesSetting = {
+  readonly engine: Engine;
+  readonly clock: Clock;
+  readonly show: (message: Shown) => void;
+  readonly log: (event: string, more: Record<string, unknown>) => void;
+  readonly ownForms: readonly Form[];
+  /** What the scale at a place is called, for good. */
+  readonly nameOf: (place: string) => string;
+};
+
 export class Scales {
   private readonly open = new Map<string, Scale>();
   /** Those that a page reads and hands over. */
@@ -28,34 +38,27 @@ export class Scales {
   private readonly timer: NodeJS.Timeout;
   private readonly busy: Busy;
 
-  constructor(
-    private readonly engine: Engine,
-    private readonly clock: Clock,
-    private readonly show: (message: Shown) => void,
-    private readonly log: (event: string, more: Record<string, unknown>) => void,
-    private readonly ownForms: readonly Form[],
-    private readonly nameOf: (place: string) => string,
-  ) {
-    this.busy = new Busy(silenceEveryMs, clock.mono());
+  constructor(private readonly set: ScalesSetting) {
+    this.busy = new Busy(silenceEveryMs, set.clock.mono());
     this.timer = setInterval(() => this.lookForSilence(), silenceEveryMs);
   }
 
   /** `port` stands in for the one that the address names: the practice scale. Answers the scale's id. */
   add(uri: string, port: Port | null): string {
     const id = port === null ? this.idFor(uri) : "practice";
-    const sinceUtcMs = this.clock.utc();
-    this.engine.counts.readings.set(id, 0);
-    this.engine.pass({
+    const sinceUtcMs = this.set.clock.utc();
+    this.set.engine.counts.readings.set(id, 0);
+    this.set.engine.pass({
       is: "scale-came",
       scale: {
         id,
         uri,
-        practice: this.engine.present.practice,
+        practice: this.set.engine.present.practice,
         link: { link: "searching", sinceUtcMs, why: null, fix: null },
         form: null,
         unit: null,
         keys: [],
-        canBeAsked: port === null && canBeAsked(uri, this.ownForms),
+        canBeAsked: port === null && canBeAsked(uri, this.set.ownForms),
         asking: null,
         candidates: [],
         pan: emptyPan,
@@ -73,18 +76,18 @@ export class Scales {
       read: () => this.putMoved(),
       link: (report: ScaleReport) => this.onLink(id, report),
     };
-    const page = isOfPage(uri, this.ownForms) ? new PagePort(this.clock) : null;
+    const page = isOfPage(uri, this.set.ownForms) ? new PagePort(this.set.clock) : null;
     if (page !== null) this.pages.set(id, page);
     const own = port ?? page ?? undefined;
-    this.open.set(id, openScale(uri, this.clock, listener, own, this.ownForms));
+    this.open.set(id, openScale(uri, this.set.clock, listener, own, this.set.ownForms));
     return id;
   }
 
   /** Weighings and comparisons name a scale, so that its id stays its own. A full disk cannot give it one. */
   private idFor(uri: string): string {
-    const address = readAddress(uri, this.ownForms);
+    const address = readAddress(uri, this.set.ownForms);
     try {
-      const id = this.nameOf(isRefused(address) ? uri : placeName(address.place));
+      const id = this.set.nameOf(isRefused(address) ? uri : placeName(address.place));
       if (!this.open.has(id)) return id;
     } catch (thrown) {
       if (!(thrown instanceof Fault)) throw thrown;
@@ -96,24 +99,24 @@ export class Scales {
     await this.open.get(scaleId)?.close();
     this.open.delete(scaleId);
     this.pages.delete(scaleId);
-    this.engine.pass({ is: "scale-went", scaleId });
+    this.set.engine.pass({ is: "scale-went", scaleId });
   }
 
   chooseForm(scaleId: string, choice: FormChoice): void {
     this.open.get(scaleId)?.chooseForm(choice);
-    this.engine.showBench();
+    this.set.engine.showBench();
   }
 
   /** What a person said of asking this scale: nothing is ever sent to it without that. */
   sayAsking(scaleId: string, asking: AskingSaid): void {
     const { ask, everyMs } = asking;
     this.open.get(scaleId)?.askFor(ask === null ? null : { ask, everyMs });
-    this.engine.pass({ is: "asking-said", scaleId, asking });
+    this.set.engine.pass({ is: "asking-said", scaleId, asking });
   }
 
   async pressKey(scaleId: string, key: ScaleKey): Promise<void> {
     await this.open.get(scaleId)?.press(key);
-    this.log("key-pressed", { scale: scaleId, key });
+    this.set.log("key-pressed", { scale: scaleId, key });
   }
 
   /** Answers what the page is to write to its scale. */
@@ -132,12 +135,12 @@ export class Scales {
 
   /** Loads that the store refused and that still lie on their scales are tried again. */
   takeWaiting(): void {
-    for (const { id, load } of this.engine.present.scales)
+    for (const { id, load } of this.set.engine.present.scales)
       if (load?.became === "waiting") this.take(id, load);
   }
 
   private find(scaleId: string) {
-    return this.engine.present.scales.find((one) => one.id === scaleId);
+    return this.set.engine.present.scales.find((one) => one.id === scaleId);
   }
 
   /**
@@ -147,7 +150,7 @@ export class Scales {
   private onReading(scaleId: string, reading: Reading): void {
     const before = this.moved.get(scaleId) ?? this.find(scaleId)?.pan;
     if (before === undefined) return;
-    const { readings } = this.engine.counts;
+    const { readings } = this.set.engine.counts;
     readings.set(scaleId, (readings.get(scaleId) ?? 0) + 1);
     const { pan, events } = afterReading(before, reading);
     this.moved.set(scaleId, pan);
@@ -178,18 +181,18 @@ export class Scales {
   }
 
   private lookForTareKey(scaleId: string): void {
-    const { present } = this.engine;
+    const { present } = this.set.engine;
     const scale = this.find(scaleId);
     if (scale === undefined) return;
-    const pour = pourFor(scale, nextLoad(present, scale, this.clock.utc()));
+    const pour = pourFor(scale, nextLoad(present, scale, this.set.clock.utc()));
     const hidden = noticeHidden(scale, pour, trayOf(present, scale.lastTaken));
-    if (hidden !== scale.hidden) this.engine.pass({ is: "hidden-noticed", scaleId, hidden });
+    if (hidden !== scale.hidden) this.set.engine.pass({ is: "hidden-noticed", scaleId, hidden });
     if (afterTareKey(present, scale).length > 0) this.putRight(scaleId);
   }
 
   private putRight(scaleId: string): void {
     try {
-      this.engine.act((bench) => afterTareKey(bench, scaleOrFault(bench, scaleId)));
+      this.set.engine.act((bench) => afterTareKey(bench, scaleOrFault(bench, scaleId)));
     } catch (thrown) {
       // Refused by the store, which the page says by itself; the next reading tries again.
       if (!(thrown instanceof Fault)) throw thrown;
@@ -201,16 +204,16 @@ export class Scales {
     const before = this.find(scaleId)?.pan;
     if (before === undefined) return;
     const telling = pan.zeroSeen === before.zeroSeen ? "silent" : "tell";
-    this.engine.pass({ is: "pan-changed", scaleId, pan }, telling);
+    this.set.engine.pass({ is: "pan-changed", scaleId, pan }, telling);
   }
 
   private showReading(scaleId: string): void {
     const scale = this.find(scaleId);
     if (scale === undefined) return;
     const { pan } = scale;
-    this.show({
+    this.set.show({
       type: "reading",
-      at: isoOf(this.clock.utc()),
+      at: isoOf(this.set.clock.utc()),
       scale: scaleId,
       state: pan.state,
       grams: pan.mass,
@@ -221,7 +224,7 @@ export class Scales {
   }
 
   private onSettled(scaleId: string, weight: SettledWeight): void {
-    this.show({
+    this.set.show({
       type: "settled",
       at: isoOf(weight.atUtcMs),
       scale: scaleId,
@@ -229,8 +232,8 @@ export class Scales {
       division: weight.division,
       zeroSeen: weight.zeroSeen,
     });
-    this.engine.tellRest(weight.mass);
-    this.take(scaleId, { id: this.engine.present.next.load, weight });
+    this.set.engine.tellRest(weight.mass);
+    this.take(scaleId, { id: this.set.engine.present.next.load, weight });
   }
 
   /** Takes a load, or keeps it waiting on the pan until the store can keep it. */
@@ -239,18 +242,18 @@ export class Scales {
     load: { readonly id: number; readonly weight: SettledWeight },
   ): void {
     try {
-      this.engine.act((bench) => settleLoad(bench, scaleOrFault(bench, scaleId), load));
+      this.set.engine.act((bench) => settleLoad(bench, scaleOrFault(bench, scaleId), load));
     } catch (thrown) {
       if (!(thrown instanceof Fault)) throw thrown;
       const waiting = { ...load, became: "waiting", weighing: null, question: null } as const;
-      this.engine.pass({ is: "load-changed", scaleId, load: waiting });
+      this.set.engine.pass({ is: "load-changed", scaleId, load: waiting });
     }
   }
 
   private onLifted(scaleId: string): void {
-    this.show({ type: "lifted", at: isoOf(this.clock.utc()), scale: scaleId });
+    this.set.show({ type: "lifted", at: isoOf(this.set.clock.utc()), scale: scaleId });
     if ((this.find(scaleId)?.load ?? null) !== null)
-      this.engine.pass({ is: "load-changed", scaleId, load: null });
+      this.set.engine.pass({ is: "load-changed", scaleId, load: null });
   }
 
   private onLink(scaleId: string, report: ScaleReport): void {
@@ -259,20 +262,20 @@ export class Scales {
     if (scale === undefined) return;
     const why = report.why ?? report.question;
     if (report.link === "searching" || report.link === "denied") {
-      this.engine.pass({ is: "pan-changed", scaleId, pan: afterLinkLost(scale.pan) }, "silent");
+      this.set.engine.pass({ is: "pan-changed", scaleId, pan: afterLinkLost(scale.pan) }, "silent");
       this.showReading(scaleId);
     }
-    this.log("link", { scale: scaleId, link: report.link, form: report.form, why });
-    this.show({
+    this.set.log("link", { scale: scaleId, link: report.link, form: report.form, why });
+    this.set.show({
       type: "link",
-      at: isoOf(this.clock.utc()),
+      at: isoOf(this.set.clock.utc()),
       scale: scaleId,
       link: report.link,
       form: report.form,
       unit: report.unit,
       why,
     });
-    this.engine.pass({
+    this.set.engine.pass({
       is: "link-changed",
       scaleId,
       link: { link: report.link, sinceUtcMs: report.sinceUtcMs, why, fix: report.fix },
@@ -292,9 +295,9 @@ export class Scales {
 
   private lookForSilence(): void {
     this.putMoved();
-    const mono = this.clock.mono();
+    const mono = this.set.clock.mono();
     if (this.busy.look(mono)) return;
-    for (const { id, pan } of this.engine.present.scales) {
+    for (const { id, pan } of this.set.engine.present.scales) {
       const after = afterSilence(pan, mono);
       if (after === pan) continue;
       this.passPan(id, after);

@@ -71,9 +71,14 @@ export class Work {
     backups = this.backupsOf(() => engine.showBench());
     return {
       engine,
-      scales: new Scales(engine, clock, show, log, this.set.ownForms, (place) =>
-        this.set.store.nameOfScale(place),
-      ),
+      scales: new Scales({
+        engine,
+        clock,
+        show,
+        log,
+        ownForms: this.set.ownForms,
+        nameOf: (place) => this.set.store.nameOfScale(place),
+      }),
       backups,
     };
   }
