@@ -42,7 +42,7 @@ export const folders = {
 const acting = [
   ...["run", "work", "engine", "scales", "outgoing", "practice"],
   ...["backups", "backupthread", "labels", "labelthread"],
-  ...["bagdesk", "batchdesk", "kitchendesk", "lookdesk", "scaledesk", "weighdesk"],
+  ...["bagdesk", "batchdesk", "kitchendesk", "lookdesk", "scaledesk", "weighdesk", "trayplans"],
 ];
 
 /** Files of acting folders that compute all the same. */

@@ -210,6 +210,61 @@ function byBag<R extends { readonly bag_id: number }>(rows: readonly R[]): Map<n
   return lists;
 }
 
+type CoreRow = {
+  readonly bag_id: number;
+  readonly tray_id: number;
+  readonly finding: LaterCore["finding"];
+  readonly at_utc_ms: number;
+};
+const coreFrom = (row: CoreRow): LaterCore => ({
+  trayId: row.tray_id,
+  finding: row.finding,
+  at: utcMs(row.at_utc_ms),
+});
+
+const fromRow = (
+  row: WithBatch,
+  of: {
+    readonly parts: readonly PartRow[];
+    readonly weighings: readonly WeighingRow[];
+    readonly fates: readonly FateRow[];
+    readonly gains: readonly GainRow[];
+    readonly cores: readonly CoreRow[];
+  },
+): Bag => ({
+  id: row.id,
+  batchId: row.batch_id,
+  batchNumber: row.batch_number,
+  sequence: row.sequence,
+  plan: row.plan,
+  practice: isSet(row.practice),
+  product: row.product,
+  supplier: row.supplier,
+  prepared: row.prepared,
+  wentIn: row.went_in,
+  batchStartedAt: utcMs(row.started_at_utc_ms),
+  driedAt: row.dried_at_utc_ms === null ? null : utcMs(row.dried_at_utc_ms),
+  plannedAt: utcMs(row.planned_at_utc_ms),
+  parts: of.parts.map(partFrom),
+  although: row.although,
+  container: row.container,
+  volumeMl: row.volume_ml,
+  lot: row.lot,
+  absorbers:
+    row.absorber_count === null || row.absorber_cc === null
+      ? null
+      : { count: row.absorber_count, cc: row.absorber_cc },
+  typedTare: row.typed_tare_mg === null ? null : fromMilligrams(row.typed_tare_mg),
+  target: fromMilligrams(row.target_mg),
+  freshPerDry: row.fresh_per_dry,
+  moisture: moistureFrom(row),
+  cautions: textsFrom(row.cautions),
+  weighings: of.weighings.map(weighingFrom),
+  fates: of.fates.map(fateFrom),
+  gainsAccepted: of.gains.map(gainFrom),
+  coresSince: of.cores.map(coreFrom),
+});
+
 export function bagsIn(db: Database.Database) {
   const head = headsIn(db);
   const insert = db.prepare<[Row]>(`
@@ -233,18 +288,6 @@ export function bagsIn(db: Database.Database) {
   const insertGain = db.prepare<[GainRow & { digest: string }]>(`
     INSERT INTO bag_gain (id, bag_id, gain_mg, provable_mg, at_utc_ms, digest)
     VALUES (@id, @bag_id, @gain_mg, @provable_mg, @at_utc_ms, @digest)`);
-
-  type CoreRow = {
-    readonly bag_id: number;
-    readonly tray_id: number;
-    readonly finding: LaterCore["finding"];
-    readonly at_utc_ms: number;
-  };
-  const coreFrom = (row: CoreRow): LaterCore => ({
-    trayId: row.tray_id,
-    finding: row.finding,
-    at: utcMs(row.at_utc_ms),
-  });
 
   const read = (is: BagsWanted["is"]) => {
     const ids = `SELECT id FROM bag WHERE ${wanted[is]}`;
@@ -316,39 +359,15 @@ export function bagsIn(db: Database.Database) {
       const fates = byBag(from.fates.all(id));
       const gains = byBag(from.gains.all(id));
       const cores = byBag(from.cores.all(id));
-      return from.bags.all(id).map((row) => ({
-        id: row.id,
-        batchId: row.batch_id,
-        batchNumber: row.batch_number,
-        sequence: row.sequence,
-        plan: row.plan,
-        practice: isSet(row.practice),
-        product: row.product,
-        supplier: row.supplier,
-        prepared: row.prepared,
-        wentIn: row.went_in,
-        batchStartedAt: utcMs(row.started_at_utc_ms),
-        driedAt: row.dried_at_utc_ms === null ? null : utcMs(row.dried_at_utc_ms),
-        plannedAt: utcMs(row.planned_at_utc_ms),
-        parts: (parts.get(row.id) ?? []).map(partFrom),
-        although: row.although,
-        container: row.container,
-        volumeMl: row.volume_ml,
-        lot: row.lot,
-        absorbers:
-          row.absorber_count === null || row.absorber_cc === null
-            ? null
-            : { count: row.absorber_count, cc: row.absorber_cc },
-        typedTare: row.typed_tare_mg === null ? null : fromMilligrams(row.typed_tare_mg),
-        target: fromMilligrams(row.target_mg),
-        freshPerDry: row.fresh_per_dry,
-        moisture: moistureFrom(row),
-        cautions: textsFrom(row.cautions),
-        weighings: (weighings.get(row.id) ?? []).map(weighingFrom),
-        fates: (fates.get(row.id) ?? []).map(fateFrom),
-        gainsAccepted: (gains.get(row.id) ?? []).map(gainFrom),
-        coresSince: (cores.get(row.id) ?? []).map(coreFrom),
-      }));
+      return from.bags.all(id).map((row) =>
+        fromRow(row, {
+          parts: parts.get(row.id) ?? [],
+          weighings: weighings.get(row.id) ?? [],
+          fates: fates.get(row.id) ?? [],
+          gains: gains.get(row.id) ?? [],
+          cores: cores.get(row.id) ?? [],
+        }),
+      );
     },
     /** The bag that a label names; null when there is none. */
     idOf: (batchNumber: number, sequence: number): number | null =>
