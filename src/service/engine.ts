@@ -54,7 +54,6 @@ export class Engine {
   readonly counts: Counts = { readings: new Map(), weighings: 0, alerts: 0 };
   private bench: Bench;
   private readonly timers: NodeJS.Timeout[] = [];
-  private isClosed = false;
   private jumps: readonly ClockJump[];
   private notRecordingWhy: string | null = null;
   private lastRefusedMono = 0;
@@ -154,7 +153,6 @@ export class Engine {
     await this.outgoing.close();
     this.sayAlive();
     this.set.store.close();
-    this.isClosed = true;
   }
 
   /** Sends alerts to where the settings now say. */
@@ -271,9 +269,8 @@ export class Engine {
     });
   }
 
-  /** An answer to an alert may come when this bench is no longer the present one. */
   showBench(): void {
-    if (this.isClosed || !this.audience.isThere()) return;
+    if (!this.audience.isThere()) return;
     this.audience.show({ type: "bench", at: isoOf(this.set.clock.utc()), bench: this.shown() });
   }
 

@@ -49,43 +49,41 @@ export class Work {
     public set: RunSetting,
     desks: (work: Work) => Service,
   ) {
-    ({ engine: this.engine, scales: this.scales, backups: this.backups } = this.build());
+    ({ engine: this.engine, scales: this.scales, backups: this.backups } = this.build(set));
     this.service = desks(this);
   }
 
-  private build(): { engine: Engine; scales: Scales; backups: Backups | null } {
-    const { hand, clock, log } = this.set;
-    const show = (message: Shown): void => {
-      for (const listener of this.listeners) listener(message);
-    };
-    // The engine may tell of a gap as soon as it is made.
+  /** Throws the store's Faults, and has then closed nothing. */
+  private build(set: RunSetting): Pick<Work, "engine" | "scales" | "backups"> {
+    const { hand, clock, log, store, ownForms } = set;
+    let engine: Engine | null = null;
     let backups: Backups | null = null;
-    const engine = new Engine(
+    // An engine that is only being made, or whose folder was left, shows nothing.
+    const isThere = (): boolean =>
+      engine !== null && engine === this.engine && this.listeners.size > 0;
+    const show = (message: Shown): void => {
+      if (isThere()) for (const listener of this.listeners) listener(message);
+    };
+    engine = new Engine(
       {
-        ...this.set,
+        ...set,
         hand: hand === null ? null : () => hand.runner.state(),
         backup: () => backups?.state() ?? null,
       },
-      { isThere: () => this.listeners.size > 0, show },
+      { isThere, show },
     );
-    backups = this.backupsOf(() => engine.showBench());
+    backups = this.backupsOf(set, () => engine.showBench());
+    const nameOf = (place: string): string => store.nameOfScale(place);
     return {
       engine,
-      scales: new Scales({
-        engine,
-        clock,
-        show,
-        log,
-        ownForms: this.set.ownForms,
-        nameOf: (place) => this.set.store.nameOfScale(place),
-      }),
+      scales: new Scales({ engine, clock, show, log, ownForms, nameOf }),
       backups,
     };
   }
 
   /** Practice is worth no copy. */
-  private backupsOf(changed: () => void): Backups | null {
-    const { backups, store, clock, practice, log } = this.set;
+  private backupsOf(set: RunSetting, changed: () => void): Backups | null {
+    const { backups, store, clock, practice, log } = set;
     if (backups === null || practice !== null) return null;
     return new Backups({
       ...backups,
@@ -213,9 +211,19 @@ export class Work {
   async leavePractice(): Promise<void> {
     const real = this.set.leavePractice?.();
     if (real === undefined) return;
+    const next = this.buildOrClose(real);
     await this.closeFolder();
     this.set = real;
-    ({ engine: this.engine, scales: this.scales, backups: this.backups } = this.build());
+    ({ engine: this.engine, scales: this.scales, backups: this.backups } = next);
     this.begin([]);
+  }
+
+  private buildOrClose(set: RunSetting): ReturnType<Work["build"]> {
+    try {
+      return this.build(set);
+    } catch (thrown) {
+      set.store.close();
+      throw thrown;
+    }
   }
 }

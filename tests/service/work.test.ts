@@ -8,10 +8,11 @@ import { foodShelf } from "../../src/service/foods.ts";
 import { startService } from "../../src/service/run.ts";
 import type { Shown } from "../../src/service/service.ts";
 import type { RunSetting } from "../../src/service/work.ts";
-import type { Store } from "../../src/store/store.ts";
+import { openStore, type Store } from "../../src/store/store.ts";
 import { utcMs } from "../../src/units/quantity.ts";
 import { aBatch, aMoment, aTray, started } from "../store/facts.ts";
-import { tempStore } from "../store/folder.ts";
+import { real, refusal, tempStore } from "../store/folder.ts";
+import { onFullDisk } from "./computer.ts";
 
 const hour = 3_600_000;
 const foods = foodShelf(loadFoodTable());
@@ -46,7 +47,7 @@ function begun(setting: RunSetting) {
   return { work, service: work.service, told };
 }
 
-/** Trays went in three hours ago, and nobody was there for the last two. */
+/** A folder whose trays went in three hours ago, and nobody was there for the last two. */
 function leftAlone(): Store {
   const now = Date.now();
   const store = tempStore();
@@ -64,6 +65,26 @@ test("practice is left for a folder about whose trays there is something to ask,
   expect(bench.scales.map((scale) => scale.uri)).toEqual([uri]);
   expect(service.batch(1).gaps).toHaveLength(1);
   expect(told.at(-1)).toMatchObject({ type: "bench", bench: { practice: null } });
+});
+
+test("practice goes on where the folder after it cannot be opened, and is left when it can", async () => {
+  const before = leftAlone();
+  before.close();
+  const { folder } = before;
+  let isFull = true;
+  const leavePractice = (): RunSetting => {
+    const disk = onFullDisk(openStore(folder, real));
+    disk.isFull = isFull;
+    return settingOn(disk.store);
+  };
+  const { service, told } = begun(settingOn(tempStore(), { practice: "a test", leavePractice }));
+  await expect(service.addScale({ uri })).rejects.toEqual(refusal("store.full"));
+  expect(service.bench()).toMatchObject({ practice: "a test", scales: [] });
+  service.editSettings({ sound: false });
+  expect(told.at(-1)).toMatchObject({ bench: { practice: "a test", settings: { sound: false } } });
+  isFull = false;
+  await service.addScale({ uri });
+  expect(service.batch(1).gaps).toHaveLength(1);
 });
 
 test("an alert that is tried while practice is left brings its bench back to no page", async () => {
