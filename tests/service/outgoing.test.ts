@@ -148,7 +148,7 @@ test("an alert that could not be sent is sent once when the receiver answers, wi
   await new Promise((done) => setTimeout(done, 500));
   there.state.way = 200;
   program.pass(5 * minute);
-  await expect.poll(() => there.heard).toHaveLength(1);
+  await expect.poll(() => program.sending()?.waiting).toBe(0);
   const [raised] = program.engine.present.alerts;
   expect(raised).toMatchObject({ code: "out-too-long", owed: [] });
   expect(there.heard).toEqual([
@@ -374,6 +374,7 @@ test("a broker that comes back has the alert of meanwhile once its listeners had
   // The pause after so many failures would be minutes.
   await ticks(program, 20, second);
   await expect.poll(() => heard).toHaveLength(1);
+  await expect.poll(() => program.sending()?.waiting).toBe(0);
   expect(JSON.parse(heard[0] ?? "")).toMatchObject({ code: "out-too-long" });
   expect(program.sending()).toMatchObject({ failed: null, waiting: 0, lateMinutes: 7 });
   await ticks(program, 5, 6 * minute);
