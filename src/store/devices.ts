@@ -76,6 +76,10 @@ export function devicesIn(folder: string, now: () => UtcMs): Devices {
 
   const keep = (next: Kept): void => {
     replaceJson(devicesFile(folder), next);
+    remember(next);
+  };
+
+  const remember = (next: Kept): void => {
     kept = next;
     byDigest.clear();
     for (const one of kept.devices) byDigest.set(one.digest, one);
@@ -85,11 +89,16 @@ export function devicesIn(folder: string, now: () => UtcMs): Devices {
     const at = now();
     if (device.seenAt !== null && Math.abs(at - device.seenAt) < seenEveryMs) return;
     const seen = { ...device, seenAt: at };
+    const next = {
+      ...kept,
+      devices: kept.devices.map((one) => (one.id === device.id ? seen : one)),
+    };
     try {
-      keep({ ...kept, devices: kept.devices.map((one) => (one.id === device.id ? seen : one)) });
+      keep(next);
     } catch (thrown) {
-      // A full disk is no reason to shut out who was let in.
+      // A full disk is no reason to shut out who was let in, nor to be asked at every request.
       if (!(thrown instanceof Fault)) throw thrown;
+      remember(next);
     }
   };
 

@@ -1,4 +1,12 @@
-import { readdirSync, readFileSync, statSync, writeFileSync } from "node:fs";
+import {
+  existsSync,
+  mkdirSync,
+  readdirSync,
+  readFileSync,
+  rmSync,
+  statSync,
+  writeFileSync,
+} from "node:fs";
 import { join } from "node:path";
 import { beforeEach, describe, expect, test } from "vitest";
 import { isFault } from "../../src/faults.ts";
@@ -137,6 +145,27 @@ describe("what is kept", () => {
     devices.ofToken(token);
     expect(statSync(join(folder, "devices.json")).ino).toBe(written);
     nowMs += 1000;
+    devices.ofToken(token);
+    expect(open().list()[0]?.seenAt).toBe(nowMs);
+  });
+
+  test("a disk that refuses to note when a device was seen is asked once an hour, not at every request", () => {
+    const devices = open();
+    const { token } = devices.pair(devices.newCode("full").code, "Tablet");
+    const [file, arriving] = ["devices.json", "devices.json.arriving"].map((name) =>
+      join(folder, name),
+    ) as [string, string];
+    rmSync(file);
+    mkdirSync(join(file, "in the way"), { recursive: true });
+    nowMs += 3_600_000;
+    expect(devices.ofToken(token)).toMatchObject({ id: 1 });
+    expect(existsSync(arriving)).toBe(true);
+    rmSync(arriving);
+    nowMs += 1000;
+    expect(devices.ofToken(token)).toMatchObject({ id: 1 });
+    expect(existsSync(arriving)).toBe(false);
+    rmSync(file, { recursive: true });
+    nowMs += 3_600_000;
     devices.ofToken(token);
     expect(open().list()[0]?.seenAt).toBe(nowMs);
   });
