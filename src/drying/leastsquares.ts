@@ -86,13 +86,11 @@ function descend(problem: Problem, start: readonly number[], way: Way): Fit {
       is: "too-few",
       because: `${residuals.length} values cannot carry ${count} parameters`,
     };
-  let sum = sumOfSquares(residuals);
-  if (!Number.isFinite(sum))
+  if (!Number.isFinite(sumOfSquares(residuals)))
     return { is: "not-converged", because: "the start gives no finite residuals", values };
 
   const largest = Array.from({ length: count }, () => 0);
   let damping: number = way.damping;
-  let growth = 2;
   for (let steps = 0; steps < mostSteps; steps++) {
     const jacobian = jacobianOf(problem, values);
     if (jacobian.some((row) => row.some((value) => !Number.isFinite(value))))
@@ -102,45 +100,48 @@ function descend(problem: Problem, start: readonly number[], way: Way): Fit {
     for (let j = 0; j < count; j++)
       largest[j] = Math.max(way.memory * largest[j]!, columnNorm(jacobian, j));
 
+    const place: Place = { values, residuals, jacobian, free, steps };
     const undamped = gaussNewtonStep(jacobian, residuals, free, largest);
     if (
       undamped !== null &&
       isSettled(undamped, values, free) &&
       staysInside(problem, values, undamped)
     )
-      return report(
-        problem,
-        polished(problem, { values, residuals, jacobian, free, steps }, largest),
-      );
+      return report(problem, polished(problem, place, largest));
 
-    let moved = false;
-    while (!moved) {
-      const step = dampedStep(jacobian, residuals, free, largest, damping);
-      const trial = inBounds(
-        problem,
-        values.map((value, j) => value + step[j]!),
-      );
-      const trialResiduals = problem.residuals(trial);
-      const trialSum = sumOfSquares(trialResiduals);
-      const promised = promisedGain(jacobian, residuals, values, trial);
-      const gain = (sum - trialSum) / promised;
-      if (Number.isFinite(trialSum) && trialSum < sum && gain > 0) {
-        damping *= Math.max(1 / 3, 1 - (2 * gain - 1) ** 3);
-        growth = 2;
-        values = trial;
-        residuals = trialResiduals;
-        sum = trialSum;
-        moved = true;
-      } else {
-        damping = Math.max(damping, 1e-16) * growth;
-        growth *= 2;
-        if (damping > 1e18 || !Number.isFinite(damping))
-          return atStandstill(problem, { values, residuals, jacobian, free, steps }, largest);
-      }
-    }
-    damping = Math.max(damping, 1e-18);
+    const lower = lowerPlace(problem, place, largest, damping);
+    if (lower === null) return atStandstill(problem, place, largest);
+    ({ values, residuals } = lower);
+    damping = Math.max(lower.damping, 1e-18);
   }
   return { is: "not-converged", because: `${mostSteps} steps were not enough`, values };
+}
+
+/** Where a step with as little damping as will do lowers the sum of squares; null: none does. */
+function lowerPlace(
+  problem: Problem,
+  { values, residuals, jacobian, free }: Place,
+  scale: readonly number[],
+  firstDamping: number,
+): (Pick<Place, "values" | "residuals"> & { readonly damping: number }) | null {
+  const sum = sumOfSquares(residuals);
+  let damping = firstDamping;
+  for (let growth = 2; damping <= 1e18; growth *= 2) {
+    const step = dampedStep(jacobian, residuals, free, scale, damping);
+    const trial = inBounds(
+      problem,
+      values.map((value, j) => value + step[j]!),
+    );
+    const trialResiduals = problem.residuals(trial);
+    const trialSum = sumOfSquares(trialResiduals);
+    const gain = (sum - trialSum) / promisedGain(jacobian, residuals, values, trial);
+    if (Number.isFinite(trialSum) && trialSum < sum && gain > 0) {
+      const relaxed = damping * Math.max(1 / 3, 1 - (2 * gain - 1) ** 3);
+      return { values: trial, residuals: trialResiduals, damping: relaxed };
+    }
+    damping = Math.max(damping, 1e-16) * growth;
+  }
+  return null;
 }
 
 /** The best of several starts; when none arrives, what the first one had to say. */
