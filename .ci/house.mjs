@@ -53,10 +53,11 @@ export const computingFiles = [
     .map((name) => `src/service/${name}`),
 ];
 
-/** Words that the service and the page say alike: all that the page takes of folders other than units/ and wire/. */
+/** Words and figures that the service and the page say alike: all that the page takes of folders other than units/ and wire/. */
 export const sharedWithPage = [
   "src/food/german.ts",
   "src/tray/called.ts",
+  "src/verdict/phrase.ts",
   "src/verdict/sentences.ts",
 ];
 
