@@ -12,9 +12,18 @@ export type StepsSeen = {
   readonly common: number;
 };
 
-/** Twelve different values that all are even by chance: less than 1 in 4000. */
+/**
+ * A step, and how many different values have to be whole steps before it is believed: on a display of the next finer one
+ * (twice as fine: twelve values, five times: six) they all would be in less than 1 in 4000. An empty pan says nothing.
+ */
+const steps = [
+  { step: 50, enough: 6 },
+  { step: 20, enough: 12 },
+  { step: 10, enough: 12 },
+  { step: 5, enough: 6 },
+  { step: 2, enough: 12 },
+] as const;
 const enough = 12;
-const steps = [50, 20, 10, 5, 2] as const;
 
 export function afterMass(seen: StepsSeen | null, mass: Grams, shown: Grams): StepsSeen {
   const count = Math.round(mass / shown);
@@ -22,15 +31,16 @@ export function afterMass(seen: StepsSeen | null, mass: Grams, shown: Grams): St
     return { shown, distinct: [count], common: Math.abs(count) };
   }
   if (seen.common === 1 || seen.distinct.includes(count)) return seen;
-  const distinct = seen.distinct.length < enough ? [...seen.distinct, count] : seen.distinct;
+  const distinct = seen.distinct.length <= enough ? [...seen.distinct, count] : seen.distinct;
   const common = gcd(seen.common, Math.abs(count));
   return common === seen.common && distinct === seen.distinct ? seen : { shown, distinct, common };
 }
 
 /** How many shown steps the display really moves by; 1 until the figures are well founded. */
 export function stepsApart(seen: StepsSeen | null): number {
-  if (seen === null || seen.distinct.length < enough) return 1;
-  return steps.find((step) => seen.common % step === 0) ?? 1;
+  if (seen === null) return 1;
+  const values = seen.distinct.filter((count) => count !== 0).length;
+  return steps.find((one) => values >= one.enough && seen.common % one.step === 0)?.step ?? 1;
 }
 
 function gcd(a: number, b: number): number {
