@@ -255,6 +255,8 @@ export type ScaleOnBench = {
   readonly load: LoadOnScale | null;
   /** Chosen by a person; otherwise the next in order is expected. */
   readonly chosen: Task | null;
+  /** The tray that it asks for by itself where there are several scales; null: the first that is waited for. */
+  readonly prompt: TrayId | null;
   /** A person pressed the scale's own tare key with a tray on it: what it hides, and of which tray. */
   readonly hidden: { readonly trayId: TrayId; readonly gross: Grams } | null;
   /** The last weighing taken here, to be shown and undone until the next load settles. */

@@ -71,8 +71,23 @@ function expectedLoads(bench: Bench, scale: ScaleOnBench, at: UtcMs): readonly E
     .toSorted((a, b) => busyUntil(b) - busyUntil(a))
     .flatMap((batch) => expectedOf(batch, at));
   const certain = all.filter((one) => !one.ask);
-  return certain.length > 0 ? certain : all;
+  const standing = standingElsewhere(bench, scale);
+  return (certain.length > 0 ? certain : all).filter(({ tray }) => !standing.has(tray.id));
 }
+
+/** Trays that were taken on another scale and lie there still. */
+function standingElsewhere(bench: Bench, scale: ScaleOnBench): ReadonlySet<TrayId> {
+  const others = bench.scales.filter(
+    ({ id, link, load }) => id !== scale.id && link.link === "up" && load?.became === "taken",
+  );
+  const taken = new Set(others.map(({ lastTaken }) => lastTaken));
+  const rows = others.length === 0 ? [] : bench.batches.flatMap(({ weighings }) => weighings);
+  return new Set(rows.filter(({ id }) => taken.has(id)).map(({ trayId }) => trayId));
+}
+
+/** What is waited for on a scale, in the order in which the page asks for it, but for a person's choice. */
+export const waitedForOn = (bench: Bench, scale: ScaleOnBench, at: UtcMs): readonly Expected[] =>
+  expectedLoads(bench, scale, at).filter((one) => !one.ask);
 
 /** What the page asks for next on a scale: a person's choice, else the first that is waited for. */
 export function nextLoad(
@@ -89,8 +104,29 @@ export function nextLoad(
       return { ...found, kind, portion, ask: false, chosen: true };
     }
   }
-  const first = expectedLoads(bench, scale, at).find((one) => !one.ask);
+  const waited = waitedForOn(bench, scale, at);
+  const isPrompt = ({ tray }: Expected): boolean =>
+    bench.scales.length > 1 && tray.id === scale.prompt;
+  const first = waited.find(isPrompt) ?? waited[0];
   return first === undefined ? null : { ...first, chosen: false };
+}
+
+/** Another scale asks for the same tray, and a load lies there that may be it. */
+function isContested(
+  bench: Bench,
+  scale: ScaleOnBench,
+  next: ReturnType<typeof nextLoad>,
+  at: UtcMs,
+): boolean {
+  if (next === null || next.chosen) return false;
+  return bench.scales.some((other) => {
+    const { pan, load, link } = other;
+    if (other.id === scale.id || link.link !== "up" || other.bag !== null) return false;
+    if (other.checking !== null || isCompared(bench, other.id)) return false;
+    const isComing = !pan.settled && (pan.mass ?? 0) > 3 * (pan.division ?? 0);
+    const mayBeIt = load === null ? isComing : load.became === "asked";
+    return mayBeIt && nextLoad(bench, other, at)?.tray.id === next.tray.id;
+  });
 }
 
 /** The portion that a fresh weighing of a tray would be; null: the tray as a whole. */
@@ -220,7 +256,10 @@ export function settleLoad(bench: Bench, scale: ScaleOnBench, load: Load): reado
     return settleComparing(bench, scale, comparing, load);
   if (scale.checking !== null) return settleCheck(bench, scale, scale.checking, load);
   if (scale.bag !== null) return settleBagLoad(bench, scale, scale.bag, load);
-  const settling = { bench, scale, load, next: nextLoad(bench, scale, load.weight.atUtcMs) };
+  const { atUtcMs } = load.weight;
+  const next = nextLoad(bench, scale, atUtcMs);
+  const isPrompted = !isContested(bench, scale, next, atUtcMs);
+  const settling = { bench, scale, load, next, isPrompted };
   return settlePouring(settling) ?? settleTray(settling);
 }
 
@@ -230,15 +269,23 @@ type Settling = {
   readonly scale: ScaleOnBench;
   readonly load: Load;
   readonly next: ReturnType<typeof nextLoad>;
+  /** Whether it is likely that just this tray was put there, because the page asks for it. */
+  readonly isPrompted: boolean;
 };
 
 /** Food that goes onto its tray, or was changed on it; null: this is another load. */
-function settlePouring({ bench, scale, load, next }: Settling): readonly Change[] | null {
+function settlePouring({
+  bench,
+  scale,
+  load,
+  next,
+  isPrompted,
+}: Settling): readonly Change[] | null {
   const { weight } = load;
   if (!weight.zeroSeen) return null;
   const changed = afterChange(bench, scale, load, next);
   if (changed !== null) return changed;
-  const pour = pourFor(scale, next);
+  const pour = isPrompted ? pourFor(scale, next) : null;
   if (pour === null) return null;
   const verdict = judgePour(scale, pour, weight);
   if (verdict === "take")
@@ -264,7 +311,7 @@ function settleTray(settling: Settling): readonly Change[] {
     : takes(bench, scale, load, sure);
 }
 
-function guessOf(expected: readonly Expected[], { load, next }: Settling): WhichTray {
+function guessOf(expected: readonly Expected[], { load, next, isPrompted }: Settling): WhichTray {
   const { weight } = load;
   const orders = new Map<Batch, OrderSeen>();
   const orderIn = (batch: Batch): OrderSeen => {
@@ -279,7 +326,7 @@ function guessOf(expected: readonly Expected[], { load, next }: Settling): Which
       gross: weight.mass,
       u: weight.u,
       candidates: expected.map((one) => candidateOf(one, orderIn(one.batch))),
-      prompted: next?.tray.id ?? null,
+      prompted: isPrompted ? (next?.tray.id ?? null) : null,
     },
     isOfRound ? orderIn(next.batch).follows : followsAtFirst,
   );
@@ -386,21 +433,27 @@ function afterChange(
   if (scale.load?.became !== "taken" || old === null) return null;
   const { batch, tray, weighing, before } = old;
   // Swapped for another tray faster than the pan could be seen empty: it was lighter than this one for a moment.
-  const wasOff = scale.pan.memory.looks.some(({ mass }) => mass + hiddenOf(scale, tray) < before);
+  const taken = scale.load.weight.atMonoMs;
+  const wasOff = scale.pan.memory.looks.some(
+    ({ mass, atMonoMs }) => atMonoMs > taken && mass + hiddenOf(scale, tray) < before,
+  );
   const isNextOnTray = next?.kind === "fresh" && next.tray.id === tray.id;
   if (wasOff || isNextOnTray || next?.chosen === true || !isToLoad(batch, tray)) return null;
   const gross = asKept(grams(load.weight.mass + hiddenOf(scale, tray)));
   const [net, netBefore] = [gross - before, weighing.gross - before];
-  if (Math.abs(net - netBefore) <= 3 * load.weight.u || net < leastLeft * netBefore) return null;
+  const isTaken = (id: number): Change => ({
+    is: "load-changed",
+    scaleId: scale.id,
+    load: { ...load, became: "taken", weighing: id, question: null },
+  });
+  // The same once more, as a display between two steps shows it.
+  if (Math.abs(net - netBefore) <= 3 * load.weight.u) return [isTaken(weighing.id)];
+  if (net < leastLeft * netBefore) return null;
   const id = bench.next.weighing;
   const reason = "the food on it was changed before it was lifted";
   return [
     { is: "weighing-taken", weighing: { ...weighing, id, gross, supersedes: weighing.id, reason } },
-    {
-      is: "load-changed",
-      scaleId: scale.id,
-      load: { ...load, became: "taken", weighing: id, question: null },
-    },
+    isTaken(id),
     { is: "taken-shown", scaleId: scale.id, weighing: id },
   ];
 }

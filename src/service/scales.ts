@@ -69,6 +69,7 @@ export class Scales {
         lastTaken: null,
         bag: null,
         lastTakenBag: null,
+        prompt: null,
       },
     });
     const listener = {

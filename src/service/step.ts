@@ -37,6 +37,7 @@ import {
   type Judging,
 } from "./given.ts";
 import { lessonsWithdrawn } from "./lessons.ts";
+import { withPrompts } from "./prompts.ts";
 import {
   batchClockAt,
   batchHoursAt,
@@ -79,13 +80,14 @@ export const isFact = (change: Change): change is Fact => !passing.has(change.is
 export function step(bench: Bench, act: (bench: Bench) => readonly Change[], now: Now): Step {
   const changes = act(bench);
   const acted = changes.reduce(apply, bench);
-  if (!changes.some(isFact)) return { bench: acted, changes };
+  if (!changes.some(isFact)) return { bench: withPrompts(acted, bench, now.at), changes };
   const judged = judgeAll(acted, bench, now);
   const following = [
     ...roundsDone(judged, now),
     ...lessonsWithdrawn(changes, { before: bench, after: judged }, now.at),
   ];
-  return { bench: following.reduce(apply, judged), changes: [...changes, ...following] };
+  const done = following.reduce(apply, judged);
+  return { bench: withPrompts(done, bench, now.at), changes: [...changes, ...following] };
 }
 
 /** At each tick of the clock: what has become due by itself. */

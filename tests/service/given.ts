@@ -61,6 +61,7 @@ const emptyBench: Bench = {
       lastTaken: null,
       bag: null,
       lastTakenBag: null,
+      prompt: null,
     },
   ],
   comparing: null,

@@ -279,7 +279,7 @@ test("food added before the tray is lifted puts its weighing right and takes no 
 test("trays swapped faster than the pan could be seen empty are two trays", () => {
   const played = new Played();
   played.startBatch(["A", "B"]);
-  played.put(1000);
+  played.put(1000, { atMonoMs: monoMs(0) });
   const looks = [1000, 140, 620, 1080].map((mass, at) => ({
     atMonoMs: monoMs(at * 100),
     mass: grams(mass),
@@ -292,6 +292,28 @@ test("trays swapped faster than the pan could be seen empty are two trays", () =
     [1, 1000],
     [2, 1080],
   ]);
+});
+
+test("a display that flickers between two steps takes no other tray, though the pan was empty a moment before", () => {
+  const played = new Played();
+  played.startBatch(["A", "B"]);
+  const looks = [0, 780, 1115, 1115, 1110].map((mass, at) => ({
+    atMonoMs: monoMs(at * 100),
+    mass: grams(mass),
+    saysMoving: false,
+  }));
+  const pan = panAt(1110, { memory: { ...emptyPan.memory, looks } });
+  played.put(1115, { atMonoMs: monoMs(350) });
+  played.act(() => [{ is: "pan-changed", scaleId: "scale-1", pan }]);
+  const counting = () =>
+    current(played.batch.weighings).map(({ trayId, gross }) => [trayId, gross]);
+  played.put(1110, { atMonoMs: monoMs(450), u: grams(1.8) });
+  expect(counting()).toEqual([[1, 1115]]);
+  expect(played.scale.lastTaken).toBe(1);
+  expect(next(played)).toBe("B fresh whole");
+  // Where the scale is believed to be finer than it is, food was taken off.
+  played.put(1110, { atMonoMs: monoMs(950), u: grams(0.3) });
+  expect(counting()).toEqual([[1, 1110]]);
 });
 
 test("a portion that was weighed cannot be planned away, and typed ones follow the same order", () => {
