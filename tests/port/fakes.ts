@@ -1,8 +1,22 @@
-/** A port and a connection of plain memory, and a clock for them. */
+/** A port and a connection of plain memory, and clocks for them. */
 import { systemClock, type Clock } from "../../src/clock.ts";
 import type { LinkState, Port, PortListener } from "../../src/port/port.ts";
+import { monoMs, utcMs } from "../../src/units/quantity.ts";
 
 export const clock: Clock = systemClock();
+
+/** Goes by the timers that a test has put in place of the real ones, from whenever it is asked on. */
+export const clockOfTimers: Clock = {
+  mono: () => monoMs(performance.now()),
+  utc: () => utcMs(Date.now()),
+  timeFactor: 1,
+  system: () => utcMs(0),
+  carryOnFrom: () => {},
+  moveBy: () => {},
+  upAtStartMs: 0,
+  awayMs: () => 0,
+  wake: () => 0,
+};
 
 export class MemoryPort implements Port {
   listener: PortListener | null = null;

@@ -1,26 +1,14 @@
 import { afterEach, beforeEach, expect, test, vi } from "vitest";
-import type { Clock } from "../../src/clock.ts";
 import type { LinkReport } from "../../src/port/port.ts";
 import { practicePort } from "../../src/port/practice.ts";
-import { grams, monoMs, utcMs } from "../../src/units/quantity.ts";
-
-const clock: Clock = {
-  mono: () => monoMs(performance.now()),
-  utc: () => utcMs(Date.now()),
-  timeFactor: 1,
-  system: () => utcMs(0),
-  carryOnFrom: () => {},
-  moveBy: () => {},
-  upAtStartMs: 0,
-  awayMs: () => 0,
-  wake: () => 0,
-};
+import { grams } from "../../src/units/quantity.ts";
+import { clockOfTimers } from "./fakes.ts";
 
 beforeEach(() => void vi.useFakeTimers());
 afterEach(() => void vi.useRealTimers());
 
 function listen(): { port: ReturnType<typeof practicePort>; lines: string[]; links: LinkReport[] } {
-  const port = practicePort(clock, 1);
+  const port = practicePort(clockOfTimers, 1);
   const lines: string[] = [];
   const links: LinkReport[] = [];
   port.open({

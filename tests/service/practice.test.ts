@@ -1,5 +1,4 @@
 import { afterEach, beforeEach, expect, test, vi } from "vitest";
-import type { Clock } from "../../src/clock.ts";
 import { Fault, isFault } from "../../src/faults.ts";
 import type { PracticePort } from "../../src/port/practice.ts";
 import { practiceLoads } from "../../src/practice/dryer.ts";
@@ -9,20 +8,9 @@ import {
   type PracticeClock,
   type PracticeRunner,
 } from "../../src/service/practice.ts";
-import { monoMs, utcMs } from "../../src/units/quantity.ts";
+import { utcMs } from "../../src/units/quantity.ts";
+import { clockOfTimers } from "../port/fakes.ts";
 import { fakeBench, type FakeBench } from "../practice/fake-bench.ts";
-
-const real: Clock = {
-  mono: () => monoMs(performance.now()),
-  utc: () => utcMs(Date.now()),
-  timeFactor: 1,
-  system: () => utcMs(0),
-  carryOnFrom: () => {},
-  moveBy: () => {},
-  upAtStartMs: 0,
-  awayMs: () => 0,
-  wake: () => 0,
-};
 
 type Practice = {
   readonly fake: FakeBench;
@@ -51,7 +39,7 @@ function practise(): Practice {
     write: () => Promise.resolve(),
     close: () => Promise.resolve(),
   };
-  const clock = practiceClock(real);
+  const clock = practiceClock(clockOfTimers);
   const runner = practiceRunner({ port, clock, seed: 1, mostBatches: 1 });
   running = runner;
   setInterval(() => fake.pass(250), 250);
