@@ -1,5 +1,7 @@
 /** An alert sent as JSON to an address of the user's own. Never throws: an alert that cannot be sent is an answer. */
 import { createHash } from "node:crypto";
+import { request as requestByHttp, type IncomingMessage } from "node:http";
+import { request as requestByHttps } from "node:https";
 import { setTimeout as wait } from "node:timers/promises";
 
 export type WebhookBody = {
@@ -55,7 +57,7 @@ export function flawInWebhookAddress(url: string): string | null {
   const address = URL.canParse(url) ? new URL(url) : null;
   if (address === null || !["http:", "https:"].includes(address.protocol))
     return `"${url.slice(0, 100)}" is not an http or https address`;
-  // `fetch` refuses them with the whole address in its words, which would be shown and logged.
+  // They would be kept in every earlier version of the settings.
   if (address.username !== "" || address.password !== "")
     return "user and password do not belong into the address of a webhook";
   return null;
@@ -69,19 +71,12 @@ async function tryOnce(
 ): Promise<Try> {
   const tooLong = AbortSignal.timeout(withinMs);
   try {
-    const answer = await fetch(address, {
-      method: "POST",
-      headers: { "content-type": "application/json", "idempotency-key": keyOf(body) },
-      body: JSON.stringify(body),
-      // Followed, a redirect may turn the POST into a GET that is answered well and delivers nothing.
-      redirect: "manual",
-      signal: signal === undefined ? tooLong : AbortSignal.any([signal, tooLong]),
-    });
-    await answer.body?.cancel();
-    if (answer.ok) return { sent: true };
-    const why = `${address.host} answered ${answer.status} ${answer.statusText}`.trimEnd();
+    const signals = signal === undefined ? tooLong : AbortSignal.any([signal, tooLong]);
+    const { statusCode: status = 0, statusMessage = "" } = await post(address, body, signals);
+    if (status >= 200 && status < 300) return { sent: true };
+    const why = `${address.host} answered ${status} ${statusMessage}`.trimEnd();
     // A refusal stays one, however often it is asked; a server in trouble or too busy may be well again.
-    const mayPass = answer.status >= 500 || answer.status === 429 || answer.status === 408;
+    const mayPass = status >= 500 || status === 429 || status === 408;
     return { sent: mayPass ? "not-yet" : false, why };
   } catch (error) {
     if (tooLong.aborted)
@@ -91,15 +86,34 @@ async function tryOnce(
 }
 
 /**
+ * The head of the answer; its body is not read, and no redirect followed: one may turn the POST into a GET that is
+ * answered well and delivers nothing. Not by `fetch`, which goes on connecting for ten seconds to a computer that does
+ * not answer after it was given up: the end of the program would wait for it.
+ */
+function post(address: URL, body: WebhookBody, signal: AbortSignal): Promise<IncomingMessage> {
+  const request = address.protocol === "https:" ? requestByHttps : requestByHttp;
+  return new Promise((resolve, reject) => {
+    const headers = { "content-type": "application/json", "idempotency-key": keyOf(body) };
+    request(address, { method: "POST", headers, agent: false, signal })
+      .on("response", (answer) => {
+        answer.on("error", () => undefined).destroy();
+        resolve(answer);
+      })
+      .on("error", reject)
+      .on("close", () => reject(new Error("it closed the connection without an answer")))
+      .end(JSON.stringify(body));
+  });
+}
+
+/**
  * A string of structured fields, as draft-ietf-httpapi-idempotency-key-header has it. Under one key the body may not
  * change there, so that a text that says how late it is has a key of its own: an alert is known again by its `id`.
  */
 const keyOf = ({ id, text }: WebhookBody): string =>
   `"${id}-${createHash("sha256").update(text).digest("hex").slice(0, 12)}"`;
 
-/** `fetch` hides what happened in the cause. */
+/** One that was tried at several addresses has a code alone. */
 function reason(error: unknown): string {
-  const cause = error instanceof Error && error.cause instanceof Error ? error.cause : error;
-  if (!(cause instanceof Error)) return String(cause);
-  return "code" in cause && cause.message === "" ? String(cause.code) : cause.message.trim();
+  if (!(error instanceof Error)) return String(error);
+  return "code" in error && error.message === "" ? String(error.code) : error.message.trim();
 }

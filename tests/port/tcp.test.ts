@@ -1,10 +1,9 @@
-import { spawn } from "node:child_process";
 import { once } from "node:events";
-import { connect, createServer, type AddressInfo, type Server, type Socket } from "node:net";
-import { expect, onTestFinished, test } from "vitest";
+import { createServer, type AddressInfo, type Server, type Socket } from "node:net";
+import { expect, test } from "vitest";
 import { openScale } from "../../src/port/scale.ts";
 import type { Reading } from "../../src/reading/reading.ts";
-import { clock } from "./fakes.ts";
+import { clock, openSockets, unanswering } from "./fakes.ts";
 
 async function listening(server: Server, port = 0): Promise<number> {
   server.listen(port, "127.0.0.1");
@@ -45,36 +44,16 @@ test("a scale behind a converter is read, lost and found again", async () => {
   }
 });
 
-/** Takes connections up to its backlog and then answers nothing any more, as a converter behind a router that is off. */
-async function unanswering(): Promise<number> {
-  const program = `require("net").createServer().listen({ port: 0, host: "127.0.0.1", backlog: 1 }, function () {
-    console.log(this.address().port);
-    setTimeout(() => Atomics.wait(new Int32Array(new SharedArrayBuffer(4)), 0, 0), 50);
-  })`;
-  const child = spawn(process.execPath, ["-e", program], { stdio: ["ignore", "pipe", "inherit"] });
-  onTestFinished(() => void child.kill("SIGKILL"));
-  const [said] = (await once(child.stdout, "data")) as [Buffer];
-  const port = Number(String(said));
-  await new Promise((done) => setTimeout(done, 200));
-  const fillers = Array.from({ length: 4 }, () => connect(port, "127.0.0.1"));
-  for (const filler of fillers) filler.on("error", () => undefined);
-  onTestFinished(() => fillers.forEach((filler) => filler.destroy()));
-  await expect.poll(() => fillers.filter((one) => !one.connecting).length).toBeGreaterThan(0);
-  return port;
-}
-
 test("a converter that does not answer leaves nothing to wait for when its scale is closed", async () => {
   const port = await unanswering();
-  const connecting = (): number =>
-    process.getActiveResourcesInfo().filter((one) => one === "TCPSocketWrap").length;
-  const before = connecting();
+  const before = openSockets();
   const scale = openScale(`tcp://127.0.0.1:${port}`, clock, {
     reading: () => undefined,
     link: () => undefined,
   });
-  await expect.poll(connecting).toBe(before + 1);
+  await expect.poll(openSockets).toBe(before + 1);
   const from = performance.now();
   await scale.close();
   expect(performance.now() - from).toBeLessThan(1000);
-  await expect.poll(connecting).toBe(before);
+  await expect.poll(openSockets).toBe(before);
 });

@@ -1,8 +1,9 @@
 import { once } from "node:events";
 import { createServer, type IncomingMessage, type ServerResponse } from "node:http";
-import type { AddressInfo } from "node:net";
-import { afterEach, describe, expect, test } from "vitest";
+import { createServer as createTcpServer, type AddressInfo } from "node:net";
+import { afterEach, describe, expect, onTestFinished, test } from "vitest";
 import { sendWebhook, type WebhookBody } from "../../src/send/webhook.ts";
+import { openSockets, unanswering } from "../port/fakes.ts";
 
 const body: WebhookBody = {
   id: "12-1769878800000",
@@ -182,5 +183,32 @@ describe("an alert sent by webhook", () => {
       more();
     });
     expect(await sendWebhook(url, body)).toEqual({ sent: true });
+  });
+
+  test("a receiver whose computer does not answer leaves nothing to wait for when it is given up", async () => {
+    const port = await unanswering();
+    const before = openSockets();
+    const stopping = new AbortController();
+    const sent = sendWebhook(`http://127.0.0.1:${port}/`, body, stopping.signal);
+    await expect.poll(openSockets).toBe(before + 1);
+    stopping.abort();
+    expect(await sent).toMatchObject({ sent: false });
+    await expect.poll(openSockets, { timeout: 1000 }).toBe(before);
+  });
+
+  test.each([
+    ["HTTP/1.1 101 Switching Protocols\r\nUpgrade: x\r\n\r\n", /answered 101 Switching Protocols$/],
+    ["rubbish\r\n\r\n", /cannot be reached: [^\n]+$/],
+    ["HTTP/1.1 200 OK", /cannot be reached: [^\n]+$/],
+  ])("%j is no answer that takes an alert", async (answer, why) => {
+    const server = createTcpServer((socket) => {
+      socket.on("error", () => undefined);
+      socket.once("data", () => socket.end(answer));
+    }).listen(0, "127.0.0.1");
+    await once(server, "listening");
+    onTestFinished(() => void server.close());
+    const { port } = server.address() as AddressInfo;
+    const sent = await sendWebhook(`http://127.0.0.1:${port}/`, body, undefined, quick);
+    expect(sent).toEqual({ sent: false, why: expect.stringMatching(why) as string });
   });
 });

@@ -11,7 +11,7 @@ import type { Engine } from "../../src/service/engine.ts";
 import { pauseAfterMs } from "../../src/service/outgoing.ts";
 import { openStore, type Store } from "../../src/store/store.ts";
 import { fraction, grams } from "../../src/units/quantity.ts";
-import type { WebhookBody } from "../../src/send/webhook.ts";
+import type * as webhook from "../../src/send/webhook.ts";
 import { Fault } from "../../src/faults.ts";
 import { aBatch, aMoment, aTray, aWeighing, later, noon, started, taken } from "../store/facts.ts";
 import { real, tempFolder } from "../store/folder.ts";
@@ -20,36 +20,34 @@ import { clockOn, engineOn } from "./computer.ts";
 const second = 1000;
 const minute = 60 * second;
 
-/** What was asked of receivers since somebody waited for it. */
-const underWay: Promise<unknown>[] = [];
+/** What was sent to receivers since somebody waited for it. */
+const underWay = vi.hoisted((): Promise<unknown>[] => []);
+vi.mock("../../src/send/webhook.ts", async (original) => {
+  const real = await original<typeof webhook>();
+  const sendWebhook: typeof webhook.sendWebhook = (...asked) => {
+    const sent = real.sendWebhook(...asked);
+    underWay.push(sent);
+    return sent;
+  };
+  return { ...real, sendWebhook };
+});
 
-beforeEach(() => {
-  vi.useFakeTimers({ toFake: ["setInterval", "clearInterval"] });
-  const { fetch } = globalThis;
-  vi.spyOn(globalThis, "fetch").mockImplementation((...asked) => {
-    const answer = fetch(...asked);
-    underWay.push(answer);
-    return answer;
-  });
-});
-afterEach(() => {
-  vi.useRealTimers();
-  vi.restoreAllMocks();
-});
+beforeEach(() => void vi.useFakeTimers({ toFake: ["setInterval", "clearInterval"] }));
+afterEach(() => void vi.useRealTimers());
 
 /** 410: refused at once, without a second try. */
 type Way = 200 | 410 | "never";
 
 /** A receiver that answers as it is told at the time. */
 async function receiver() {
-  const heard: WebhookBody[] = [];
-  const asked: WebhookBody[] = [];
+  const heard: webhook.WebhookBody[] = [];
+  const asked: webhook.WebhookBody[] = [];
   const state: { way: Way } = { way: 410 };
   const server = createServer((request, response) => {
     let text = "";
     request.on("data", (chunk: Buffer) => (text += chunk.toString()));
     request.on("end", () => {
-      const body = JSON.parse(text) as WebhookBody;
+      const body = JSON.parse(text) as webhook.WebhookBody;
       asked.push(body);
       if (state.way === 200) heard.push(body);
       if (state.way !== "never") response.writeHead(state.way).end();
