@@ -92,7 +92,14 @@ test("an alert outlives its receiver's outage and two kills, and is delivered on
   await receiverComes();
   await eventually("the alert", sending, wasSent);
   expect(heard).toEqual([
-    { text: alert.text, code: alert.code, batch: batch.id, at: alert.at, practice: false },
+    {
+      id: `${alert.id}-${Date.parse(alert.at)}`,
+      text: alert.text,
+      code: alert.code,
+      batch: batch.id,
+      at: alert.at,
+      practice: false,
+    },
   ]);
   await killedAndStarted();
   await aWhile();
