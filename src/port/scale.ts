@@ -16,7 +16,7 @@ import {
   type Step,
   type Stream,
 } from "../reading/stream.ts";
-import type { MonoMs } from "../units/quantity.ts";
+import type { Grams, MonoMs } from "../units/quantity.ts";
 import { Asker, usualEveryMs } from "./asker.ts";
 import { Busy } from "./busy.ts";
 import { LineCutter } from "./lines.ts";
@@ -72,6 +72,8 @@ export type Scale = {
   state(): ScaleReport & ScaleCounts;
   /** A person's answer to the question; holds until the scale is closed. */
   chooseForm(choice: FormChoice): void;
+  /** The division that it had when it was read before, believed until its figures say otherwise. */
+  knowDivision(division: Grams): void;
   /** A person agreed that it is asked, or does no longer (null). What the address says to send holds all the same. */
   askFor(asking: Asking | null): void;
   /** Presses a key of the scale, now or not at all. Rejects with scale.no-such-key and scale.not-connected. */
@@ -187,6 +189,10 @@ class OpenScale implements Scale {
     return { ...(this.#told ?? this.#report()), ...this.#counts, discardedBytes };
   }
 
+  knowDivision(division: Grams): void {
+    this.#stream = { ...this.#stream, known: division };
+  }
+
   chooseForm(choice: FormChoice): void {
     this.#take(choose(this.#stream, choice));
     this.#listener.read?.();
@@ -286,7 +292,7 @@ class OpenScale implements Scale {
 
   /** What was heard at the other speed is void. */
   #changeSpeed(): void {
-    this.#stream = startStream(this.#stream.declared);
+    this.#stream = { ...startStream(this.#stream.declared), known: this.#stream.known };
     this.#asker?.stop();
     this.#tell();
     this.#openAgain();

@@ -25,8 +25,23 @@ const steps = [
 ] as const;
 const enough = 12;
 
-export function afterMass(seen: StepsSeen | null, mass: Grams, shown: Grams): StepsSeen {
+/** As if it had been found out: of a scale that was read before. The first value between two such steps ends it. */
+function stepsKnown(shown: Grams, known: Grams | null): StepsSeen | null {
+  const times = known === null ? 1 : Math.round(known / shown);
+  return steps.some(({ step }) => step === times)
+    ? { shown, distinct: Array.from({ length: enough }, (_, n) => (n + 1) * times), common: times }
+    : null;
+}
+
+/** `known`: the division of this scale as it was before anything was heard; null: nothing is known. */
+export function afterMass(
+  before: StepsSeen | null,
+  mass: Grams,
+  shown: Grams,
+  known: Grams | null = null,
+): StepsSeen {
   const count = Math.round(mass / shown);
+  const seen = before ?? stepsKnown(shown, known);
   if (seen === null || Math.abs(seen.shown - shown) > 1e-9 * shown) {
     return { shown, distinct: [count], common: Math.abs(count) };
   }

@@ -3,7 +3,7 @@
  * and a person's word. Out: readings in order, and a report when the form, the unit or the question changes.
  * Until the form is known nothing is read; the lines that it was recognised by are read then.
  */
-import { grams, type MonoMs } from "../units/quantity.ts";
+import { grams, type Grams, type MonoMs } from "../units/quantity.ts";
 import { afterMass, stepsApart, type StepsSeen } from "./division.ts";
 import type { Candidate, Facts, Form, FormChoice, FormName, Said } from "./form.ts";
 import { formNamed } from "./forms.ts";
@@ -52,6 +52,8 @@ export type Stream = {
   readonly skipped: number;
   readonly tally: Tally;
   readonly steps: StepsSeen | null;
+  /** The division that this scale had before; null: nothing is known of it. */
+  readonly known: Grams | null;
   readonly report: FormReport;
 };
 
@@ -88,6 +90,7 @@ export const startStream = (declared: Declared): Stream => ({
   skipped: 0,
   tally: noTally,
   steps: null,
+  known: null,
   report: nothingKnown,
 });
 
@@ -119,10 +122,12 @@ export function afterChunk(
   return answer(stream, next, readings);
 }
 
-/** The connection broke: half a line and half a recognition are void, the form is not. */
+/** The connection broke: half a line and half a recognition are void, the form and the display's step are not. */
 export const afterBreak = (stream: Stream): Stream => ({
   ...startStream(stream.declared),
   live: stream.live,
+  steps: stream.steps,
+  known: stream.known,
   report: stream.report,
 });
 
@@ -244,7 +249,8 @@ function readPlainLines(
     const raw = lines[end]!;
     const what = said(live.form, live.facts, raw);
     if (what?.is !== "weight" || what.unit !== report.unit) break;
-    if (declared.facts.division === null) steps = afterMass(steps, what.mass, what.division);
+    if (declared.facts.division === null)
+      steps = afterMass(steps, what.mass, what.division, stream.known);
     const reading = toReading({ raw, ...stamp }, what);
     const apart = declared.facts.division === null ? stepsApart(steps) : 1;
     const isCoarse = apart > 1 && reading.is === "weight";
@@ -321,7 +327,9 @@ function watch(
   reading: Extract<Reading, { is: "weight" }>,
 ): { next: Stream; seen: Reading } {
   const declared = stream.declared.facts.division !== null;
-  const steps = declared ? null : afterMass(stream.steps, reading.mass, reading.division);
+  const steps = declared
+    ? null
+    : afterMass(stream.steps, reading.mass, reading.division, stream.known);
   const division = grams(reading.division * stepsApart(steps));
   const before = stream.report.unit;
   const report =

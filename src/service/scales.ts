@@ -11,6 +11,7 @@ import type { Reading, ScaleUnit } from "../reading/reading.ts";
 import { afterLinkLost, afterReading, afterSilence, emptyPan, type Pan } from "../settle/settle.ts";
 import type { SettledWeight } from "../settle/settled.ts";
 import { decimalsOf, fromGrams, poundsAndOunces, type MassUnit } from "../units/mass.ts";
+import type { Grams } from "../units/quantity.ts";
 import type { AskingSaid, Bench } from "./bench.ts";
 import type { Engine } from "./engine.ts";
 import { nextLoad, scaleOrFault, settleLoad } from "./loads.ts";
@@ -106,6 +107,10 @@ export class Scales {
   chooseForm(scaleId: string, choice: FormChoice): void {
     this.open.get(scaleId)?.chooseForm(choice);
     this.set.engine.showBench();
+  }
+
+  knowDivision(scaleId: string, division: Grams): void {
+    this.open.get(scaleId)?.knowDivision(division);
   }
 
   /** What a person said of asking this scale: nothing is ever sent to it without that. */

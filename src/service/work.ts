@@ -200,6 +200,8 @@ export class Work {
 
   addReal(uri: string): void {
     const id = this.scales.add(uri, null);
+    const division = this.set.store.divisionOf(id);
+    if (division !== null) this.scales.knowDivision(id, division);
     const chosen = this.set.store.chosenForm(uri);
     if (chosen !== null && isFormName(chosen.form, this.set.ownForms))
       this.scales.chooseForm(id, chosen);

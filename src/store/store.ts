@@ -8,7 +8,7 @@ import type { Bag } from "../bag/bag.ts";
 import type { FormChoice } from "../reading/form.ts";
 import type { Alive, AskingSaid, Batch, Fact, Kept } from "../service/bench.ts";
 import type { ClockJump } from "../tray/clockdoubt.ts";
-import type { UtcMs } from "../units/quantity.ts";
+import type { Grams, UtcMs } from "../units/quantity.ts";
 import type { BagsWanted } from "./bag.ts";
 import type { BatchState } from "./batch.ts";
 import { chainLines, headsIn, type ChainNoun } from "./chain.ts";
@@ -73,6 +73,8 @@ export type Store = {
   noteJump(jump: ClockJump): void;
   /** What the scale at a place is called, for good; the first call names it. */
   nameOfScale(place: string): string;
+  /** The coarsest division with which this scale weighed trays of late; null: it weighed none. */
+  divisionOf(scale: string): Grams | null;
   rememberScale(uri: string): void;
   /** Also forgets how its lines are to be read. */
   forgetScale(uri: string): void;
@@ -151,6 +153,7 @@ export function storeOn(
     chainLines: () => chainLines(db),
     alive: (moment) => careful(() => nouns.alive.set(moment)),
     nameOfScale: (place) => careful(() => nouns.scales.nameAt(place)),
+    divisionOf: (scale) => careful(() => nouns.weighings.divisionOf(scale)),
     rememberScale: (uri) => careful(() => nouns.scales.remember(uri)),
     forgetScale: (uri) => careful(() => nouns.scales.forget(uri)),
     chooseForm: (uri, choice) => careful(() => nouns.scales.chooseForm(uri, choice)),

@@ -3,7 +3,7 @@ import { Fault } from "../faults.ts";
 import type { TrayWeighing } from "../tray/weighing.ts";
 import { fromMicrograms, fromMilligrams, toMicrograms, toMilligrams } from "../units/mass.ts";
 import { utcMs, type Grams } from "../units/quantity.ts";
-import { bit, isSet, textOrNull } from "./cell.ts";
+import { bit, isSet, text, textOrNull } from "./cell.ts";
 import { digestOf } from "./chain.ts";
 
 type Row = {
@@ -75,6 +75,9 @@ const fromRow = (row: Row): TrayWeighing => ({
   portion: row.portion,
 });
 
+/** Weighings by which a scale's division is known: some rounds of a full dryer. */
+const mostOfLate = 20;
+
 export function weighingsIn(db: Database.Database) {
   const head = db.prepare<[], string>("SELECT head FROM chain WHERE noun = 'weighing'").pluck();
   const insert = db.prepare<[Row & { digest: string }]>(`
@@ -112,6 +115,12 @@ export function weighingsIn(db: Database.Database) {
       ORDER BY id DESC LIMIT ?`,
     )
     .pluck();
+  const divisionOf = db
+    .prepare<[string, number], number | null>(
+      `SELECT max(division_ug) FROM (
+        SELECT division_ug FROM weighing WHERE scale = ? AND source = 'scale' ORDER BY id DESC LIMIT ?)`,
+    )
+    .pluck();
   const any = db.prepare<[], number>("SELECT EXISTS (SELECT 1 FROM weighing)").pluck();
 
   return {
@@ -127,6 +136,11 @@ export function weighingsIn(db: Database.Database) {
     againIn: (): number[] => again.all(againWithinMs, mostAgain).toReversed(),
     /** What the last `most` trays of ended batches weighed empty, the newest last. */
     empties: (most: number): Grams[] => empties.all(most).map(fromMilligrams).toReversed(),
+    /** The coarsest of the last weighings on a scale; null: there is none. */
+    divisionOf(scale: string): Grams | null {
+      const division = divisionOf.get(text(scale), mostOfLate) ?? null;
+      return division === null ? null : fromMicrograms(division);
+    },
     any: (): boolean => any.get() === 1,
   };
 }

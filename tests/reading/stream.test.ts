@@ -96,6 +96,31 @@ test("a display that counts in fives is found out after a dozen different values
   expect(fives.readings.at(-1)).toMatchObject({ division: 0.1 });
 });
 
+test("what a display counts in is still known after a lost connection, and from before the start, until it is not so", () => {
+  const fives = new Ear();
+  for (let at = 0; at < 20; at++) fives.hear(`ST,GS,+    ${(100 + at * 0.5).toFixed(1)} g\r\n`);
+  fives.stream = afterBreak(fives.stream);
+  fives.cutter.reset(true);
+  fives.hear("\r\nST,GS,+    250.5 g\r\n");
+  expect(fives.readings.at(-1)).toMatchObject({ mass: 250.5, division: 0.5 });
+  const before = new Ear();
+  before.stream = { ...before.stream, known: grams(0.5) };
+  for (const mass of ["  0.0", "100.5", "812.5", "612.0"]) {
+    for (let at = 0; at < 3; at++) before.hear(`ST,GS,+    ${mass} g\r\n`);
+    if (before.readings.length > 0) expect(before.readings.at(-1)).toMatchObject({ division: 0.5 });
+  }
+  expect(before.readings.at(-1)).toMatchObject({ mass: 612 });
+  before.hear("ST,GS,+    612.4 g\r\n");
+  expect(before.readings.at(-1)).toMatchObject({ mass: 612.4, division: 0.1 });
+  before.hear("ST,GS,+    612.5 g\r\n");
+  expect(before.readings.at(-1)).toMatchObject({ division: 0.1 });
+  // Another display than that of before: no whole number of its steps.
+  const other = new Ear();
+  other.stream = { ...other.stream, known: grams(0.3) };
+  for (let at = 0; at < 12; at++) other.hear("ST,GS,+    100.2 g\r\n");
+  expect(other.readings.at(-1)).toMatchObject({ division: 0.1 });
+});
+
 test("random bytes never throw and never weigh anything once a form is known", () => {
   fc.assert(
     fc.property(fc.array(fc.uint8Array({ maxLength: 64 }), { maxLength: 30 }), (chunks) => {

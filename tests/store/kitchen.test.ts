@@ -1,8 +1,8 @@
 import { expect, test } from "vitest";
 import { openStore } from "../../src/store/store.ts";
 import { fraction, grams } from "../../src/units/quantity.ts";
-import { noon } from "./facts.ts";
-import { real, tempFolder } from "./folder.ts";
+import { aWeighing, noon, oneBatch, taken } from "./facts.ts";
+import { real, tempFolder, tempStore } from "./folder.ts";
 
 test("dryers, own foods, check weights and checks are there after a restart, as they were said last", () => {
   const folder = tempFolder();
@@ -91,6 +91,26 @@ test("a scale keeps its name at its place, and no other is ever given it", () =>
   expect(again.nameOfScale("serial:/dev/ttyUSB1")).toBe("scale-3");
   expect(again.nameOfScale("serial:/dev/ttyUSB0")).toBe("scale-1");
   again.close();
+});
+
+test("a scale's division is known by its last weighings, the coarsest of them", () => {
+  const store = tempStore();
+  expect(store.divisionOf("scale-1")).toBeNull();
+  const weighed = (id: number, division: number, scale: string | null, more = {}) =>
+    taken(aWeighing(id, { division: grams(division), scale, ...more }));
+  store.record([
+    oneBatch,
+    weighed(1, 50, "scale-1"),
+    weighed(2, 5, "scale-1"),
+    weighed(3, 1, "scale-1"),
+    weighed(4, 20, "scale-2"),
+    weighed(5, 10, "scale-1", { source: "typed" }),
+  ]);
+  expect(store.divisionOf("scale-1")).toBe(50);
+  expect(store.divisionOf("scale-2")).toBe(20);
+  // Long ago another one stood in its place.
+  store.record(Array.from({ length: 19 }, (_, n) => weighed(6 + n, 1, "scale-1")));
+  expect(store.divisionOf("scale-1")).toBe(1);
 });
 
 test("whether a scale may be asked is there after a restart, and forgotten with the scale", () => {

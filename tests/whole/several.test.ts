@@ -77,6 +77,40 @@ test("two scales are compared by one load, keep their ids, and a tray weighed on
   expect((await again.get<Kitchen>("/api/kitchen")).offsets).toEqual(offsets);
 });
 
+test("what a display counts in is known from the first tray on after a restart", async ({
+  expect,
+  onTestFinished: undo,
+}) => {
+  const scale = await netScale(undo);
+  const data = folder(undo);
+  const service = await start(undo, data, scale.uri);
+  const masses = [1005, 1110, 1035, 1220, 1090, 1155, 1275, 1060];
+  const trays = masses.map((_, place) => ({ name: String(place + 1), tareGrams: 400 }));
+  await service.post<Batch>("/api/batches", { dryer: "D", trays });
+  const divisions = async (at: Service): Promise<readonly number[]> =>
+    (await at.batch(1)).trays.flatMap(({ weighings }) =>
+      weighings.map(({ divisionGrams }) => divisionGrams),
+    );
+  const weigh = async (at: Service, place: number): Promise<void> => {
+    scale.lift();
+    await until(at, "an empty pan", ({ scales: [one] }) => one?.grams === 0 && one.settled);
+    scale.place(masses[place] ?? 0);
+    await eventually(
+      `tray ${place + 1}`,
+      () => divisions(at),
+      ({ length }) => length > place,
+    );
+  };
+  for (let place = 0; place < 7; place++) await weigh(service, place);
+  // It writes tenths, and moves by fives.
+  expect((await divisions(service)).at(0)).toBe(0.1);
+  expect((await divisions(service)).at(-1)).toBe(5);
+  await service.stop();
+  const again = await start(undo, data, scale.uri);
+  await weigh(again, 7);
+  expect((await divisions(again)).at(-1)).toBe(5);
+});
+
 /** A scale that answers SI alone, and counts what it is told. */
 async function answering(undo: Undo): Promise<{ uri: string; heard: () => readonly string[] }> {
   const heard: string[] = [];
