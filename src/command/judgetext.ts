@@ -1,5 +1,6 @@
 import type { TrayLog } from "../tray/weighing.ts";
 import { grams } from "../units/quantity.ts";
+import { isolated } from "../units/written.ts";
 import { byCriteria, type CriterionAnswer } from "../verdict/criteria.ts";
 import { freshGramsOf } from "../verdict/load.ts";
 import { inHours, inMass } from "../verdict/phrase.ts";
@@ -29,7 +30,7 @@ export function reportOf(judged: readonly JudgedBatch[], columns: Columns): stri
 }
 
 /** A name on one line, with nothing in it that a terminal obeys. */
-const named = (name: string): string => plain(name.replaceAll(/\s+/g, " ").trim());
+const named = (name: string): string => isolated(plain(name.replaceAll(/\s+/g, " ").trim()));
 
 const titles = ["tray", "verdict", "sure", "dry", "left to lose", "more hours", "weigh again in"];
 

@@ -53,10 +53,13 @@ export function fitsTyped(name: string, typed: string): boolean {
   return wanted.length > 0 && wanted.every((word) => words.some((one) => one.startsWith(word)));
 }
 
+/** Of any script; accents are left out, as they often are when a name is typed. */
 const wordsOf = (text: string): readonly string[] =>
   text
+    .normalize("NFD")
+    .replaceAll(/[\u0300-\u036F]/g, "")
     .toLowerCase()
-    .split(/[^a-z0-9%]+/)
+    .split(/[^\p{L}\p{M}\p{N}%]+/u)
     .filter((word) => word !== "")
     .map(stem);
 

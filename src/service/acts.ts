@@ -7,6 +7,7 @@ import type { Portion } from "../tray/portion.ts";
 import type { CoreFinding, FoodOnTray, WeighingKind } from "../tray/weighing.ts";
 import { asKept } from "../units/mass.ts";
 import { utcMs, type Grams, type UtcMs } from "../units/quantity.ts";
+import { inOneForm } from "../units/written.ts";
 import { acknowledged } from "./acknowledged.ts";
 import type {
   Alert,
@@ -52,7 +53,8 @@ export function openBatch(bench: Bench, batchId: number): Batch {
 }
 
 function refuseSameNames(names: readonly string[]): void {
-  const twice = names.find((name, index) => names.indexOf(name) !== index);
+  const one = names.map(inOneForm);
+  const twice = one.find((name, index) => one.indexOf(name) !== index);
   if (twice !== undefined)
     throw new Fault("input.invalid", `two trays of the batch are called ${twice}`, {
       errors: [{ pointer: "#/trays", detail: `give the trays different names` }],

@@ -2,6 +2,7 @@
 import { isDeepStrictEqual } from "node:util";
 import { Fault } from "../faults.ts";
 import type { UtcMs } from "../units/quantity.ts";
+import { inOneForm } from "../units/written.ts";
 import type { ScaleChoice, ScaleChosen } from "../wire/seen.ts";
 import type { Bench, ScaleOnBench } from "./bench.ts";
 import { nextLoad, scaleOrFault, trayOrFault } from "./loads.ts";
@@ -12,9 +13,9 @@ export function refuseCrossed(
   seen: Readonly<Record<string, unknown>> | undefined,
   present: Readonly<Record<string, unknown>>,
 ): void {
-  const shown = JSON.parse(JSON.stringify(present)) as Readonly<Record<string, unknown>>;
+  const shown = textsInOneForm(present) as Readonly<Record<string, unknown>>;
   const errors = Object.entries(seen ?? {}).flatMap(([name, was]) =>
-    was === undefined || isDeepStrictEqual(was, shown[name] ?? null)
+    was === undefined || isDeepStrictEqual(textsInOneForm(was), shown[name] ?? null)
       ? []
       : [
           {
@@ -26,6 +27,12 @@ export function refuseCrossed(
   if (errors.length > 0)
     throw new Fault("edit.crossed", `${what} was changed by somebody else meanwhile`, { errors });
 }
+
+/** Names that were kept before they were brought into one form are the same as what comes back of them. */
+const textsInOneForm = (value: unknown): unknown =>
+  JSON.parse(JSON.stringify(value), (_, part: unknown) =>
+    typeof part === "string" ? inOneForm(part) : part,
+  );
 
 export function choiceOn(bench: Bench, scale: ScaleOnBench, at: UtcMs): ScaleChosen {
   const next = nextLoad(bench, scale, at);

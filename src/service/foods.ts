@@ -10,6 +10,7 @@ import { thickestOf, type Portion } from "../tray/portion.ts";
 import { readLog, type ReadLog } from "../verdict/log.ts";
 import type { FoodOnTray } from "../tray/weighing.ts";
 import { fraction, grams, type Fraction, type Grams } from "../units/quantity.ts";
+import { folded } from "../units/written.ts";
 import type { FoodFound, NewTray } from "../wire/requests.ts";
 import type { Lesson, Tray } from "./bench.ts";
 import type { OwnFood } from "./kitchen.ts";
@@ -177,8 +178,7 @@ export function foodShelf(table: FoodTable): FoodShelf {
 const ofShare = (text: string): boolean => /^\d+ % (fat|sugar):/.test(text);
 
 const ownNamed = (name: string, foods: readonly OwnFood[]): OwnFood | null =>
-  foods.find((food) => !food.retired && food.name.toLowerCase() === name.trim().toLowerCase()) ??
-  null;
+  foods.find((food) => !food.retired && folded(food.name) === folded(name)) ?? null;
 
 const sourceOf = ({ recipe }: OwnFood): string =>
   recipe === null ? "your own figure" : "your own recipe";

@@ -35,6 +35,7 @@ const roundingMs = 6 * minuteMs;
 export const mostRows = 5000;
 const mostTrays = 60;
 const mostNameLetters = 80;
+const mostFoodLetters = 200;
 
 /** Problems of the reading come first; with any problem there is no batch. */
 export function batchesFrom(log: ReadLog, asked: ImportAsked, next: Bench["next"]): Imported {
@@ -96,14 +97,16 @@ export const importChanges = (batches: readonly Batch[]): readonly Change[] =>
 
 function tooMuchIn({ batch, logs }: BatchLog): readonly LogProblem[] {
   const line = lineOf(logs[0]);
-  const long = [batch, ...logs.map(({ tray }) => tray)].filter(
-    (name) => name.length > mostNameLetters,
-  );
+  const longer = (names: readonly string[], most: number): LogProblem[] =>
+    names
+      .filter((name) => name.length > most)
+      .map((name) => ({
+        line,
+        text: `the name "${name.slice(0, 20)}…" is longer than ${most} letters`,
+      }));
   return [
-    ...long.map((name) => ({
-      line,
-      text: `the name "${name.slice(0, 20)}…" is longer than ${mostNameLetters} letters`,
-    })),
+    ...longer([batch, ...logs.map(({ tray }) => tray)], mostNameLetters),
+    ...longer([...new Set(logs.map(({ foodName }) => foodName ?? ""))], mostFoodLetters),
     ...(logs.length > mostTrays
       ? [{ line, text: `${logs.length} trays in one batch: at most ${mostTrays}` }]
       : []),

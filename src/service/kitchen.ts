@@ -10,6 +10,7 @@ import type { ScaleComparison } from "../tray/offset.ts";
 import type { TrayWeighing } from "../tray/weighing.ts";
 import { asKept } from "../units/mass.ts";
 import { utcMs, type Fraction, type Grams, type UtcMs } from "../units/quantity.ts";
+import { folded, inOneForm } from "../units/written.ts";
 import type { Bench, Change, LoadOnScale, ScaleOnBench } from "./bench.ts";
 
 export type Dryer = {
@@ -98,7 +99,7 @@ export const withCheckWeight = (kitchen: Kitchen, weight: CheckWeight): Kitchen 
 });
 
 export const dryerNamed = (kitchen: Kitchen, name: string): Dryer | null =>
-  kitchen.dryers.find((one) => one.name === name) ?? null;
+  kitchen.dryers.find((one) => inOneForm(one.name) === inOneForm(name)) ?? null;
 
 export const setDryer = (dryer: Dryer, at: UtcMs): readonly Change[] => [
   { is: "dryer-set", dryer, at },
@@ -116,10 +117,8 @@ export function setOwnFood(
   const { foods } = bench.kitchen;
   if (id !== null && !foods.some((one) => one.id === id))
     throw new Fault("food.not-found", `none of your foods has the number ${id}`);
-  const name = asked.name.trim().toLowerCase();
-  const same = foods.find(
-    (one) => one.id !== id && !one.retired && one.name.toLowerCase() === name,
-  );
+  const name = folded(asked.name);
+  const same = foods.find((one) => one.id !== id && !one.retired && folded(one.name) === name);
   if (same !== undefined && !asked.retired)
     throw new Fault("input.invalid", `one of your foods is called ${same.name} already`, {
       errors: [{ pointer: "#/name", detail: "give it another name, or change that one" }],

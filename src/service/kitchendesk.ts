@@ -1,6 +1,7 @@
 /** Dryers, foods of one's own, check weights, and what a load deserves to be told. */
 import { asKept } from "../units/mass.ts";
 import { grams } from "../units/quantity.ts";
+import { inOneForm } from "../units/written.ts";
 import type { Bench as WireBench } from "../wire/bench.ts";
 import type * as wireKitchen from "../wire/kitchen.ts";
 import type * as ask from "../wire/requests.ts";
@@ -37,7 +38,7 @@ export function kitchenDesk(work: Work): KitchenDesk {
   const desk: KitchenDesk = {
     foods(typed: string, most: number): ask.FoodFound[] {
       return work.set.foods
-        .find(typed, most, work.own())
+        .find(inOneForm(typed), most, work.own())
         .map((food) => ({ ...food, thicknessMm: work.set.store.thicknessOf(food.name) }));
     },
 
@@ -46,7 +47,7 @@ export function kitchenDesk(work: Work): KitchenDesk {
     },
 
     setDryer(asked: wireKitchen.DryerSet): wireKitchen.Kitchen {
-      const before = dryerNamed(work.engine.present.kitchen, asked.name.trim());
+      const before = dryerNamed(work.engine.present.kitchen, asked.name);
       const shown = desk.kitchen().dryers.find(({ name }) => name === before?.name);
       refuseCrossed(`dryer ${asked.name}`, asked.seen, shown ?? {});
       const at = work.set.clock.utc();
@@ -71,7 +72,7 @@ export function kitchenDesk(work: Work): KitchenDesk {
       if (shown !== undefined) refuseCrossed(`check weight ${shown.name}`, asked.seen, shown);
       const { errorGrams = null } = asked;
       const set = {
-        name: asked.name.trim(),
+        name: asked.name,
         nominal: asKept(grams(asked.nominalGrams)),
         weightClass: asked.weightClass ?? null,
         error: errorGrams === null ? null : grams(errorGrams),

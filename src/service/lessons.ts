@@ -5,6 +5,7 @@ import { leftByDryer } from "../food/expected.ts";
 import { bagCode, type Bag } from "../bag/bag.ts";
 import { recheckOf, stateOf } from "../bag/state.ts";
 import { fraction, grams, type Fraction, type Grams, type UtcMs } from "../units/quantity.ts";
+import { folded } from "../units/written.ts";
 import type { LessonShown } from "../wire/requests.ts";
 import { atThickness } from "../drying/thickness.ts";
 import type { TrayLog } from "../tray/weighing.ts";
@@ -13,8 +14,7 @@ import type { Batch, Bench, Change, Lesson, LessonRate, Tray } from "./bench.ts"
 import { coresToCheck, weighingsOf } from "./look.ts";
 
 /** Foods are the same by name, case ignored: a food of the table has the table's name. */
-export const sameFood = (one: string, other: string): boolean =>
-  one.trim().toLowerCase() === other.trim().toLowerCase();
+export const sameFood = (one: string, other: string): boolean => folded(one) === folded(other);
 
 /** None where a person has turned learning off. */
 export const lessonsIn = ({
@@ -42,7 +42,7 @@ export function lessonsOf(
 ): readonly Lesson[] {
   if (batch.practice || !isProved(batch)) return [];
   const loads = batch.trays.flatMap((tray) => loadOf(tray, logs) ?? []);
-  const foods = [...new Set(loads.map((load) => load.food.trim().toLowerCase()))];
+  const foods = [...new Set(loads.map((load) => folded(load.food)))];
   return foods.map((name, index) => {
     const same = loads.filter((load) => sameFood(load.food, name));
     const sum = (pick: (load: Load) => number): Grams =>

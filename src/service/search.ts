@@ -1,5 +1,6 @@
 /** Batches found by what a person remembers of them: a food, a name, a date, a number, or a bag's label. */
 import { numberScanned } from "../label/scan.ts";
+import { folded } from "../units/written.ts";
 import type { BatchSummary } from "../wire/batch.ts";
 
 export type BatchSearch = {
@@ -19,9 +20,8 @@ export function findBatches(
   all: readonly BatchSummary[],
   { q, from, to }: BatchSearch,
 ): BatchSummary[] {
-  const words = q
-    .toLowerCase()
-    .split(/\s+/)
+  const words = folded(q)
+    .split(" ")
     .filter((word) => word !== "");
   return all.filter(
     (batch) =>
@@ -37,7 +37,7 @@ function fits(batch: BatchSummary, word: string): boolean {
   if (ofBag !== undefined && Number(ofBag) === batch.number) return true;
   const number = batchNumber.exec(word)?.[1];
   if (number !== undefined && Number(number) === batch.number) return true;
-  const text = [batch.name, batch.dryer, ...batch.foods].join(" ").toLowerCase();
+  const text = folded([batch.name, batch.dryer, ...batch.foods].join(" "));
   if (text.includes(word)) return true;
   // 2026, 2026-03, 2026-03-14.
   const date = word.replace(

@@ -23,6 +23,7 @@ import { isoOf, isoOrNull } from "../clock.ts";
 import type { ScaleComparison } from "../tray/offset.ts";
 import { netMass } from "../tray/net.ts";
 import { fraction, grams, type Fraction, type Grams, type UtcMs } from "../units/quantity.ts";
+import { folded } from "../units/written.ts";
 import type * as wire from "../wire/bag.ts";
 import { toGoOn, toleranceOf } from "./bagloads.ts";
 import { packagesOf, type BagsDraft } from "./bagplan.ts";
@@ -219,13 +220,13 @@ export function findBags(
   asked: { readonly state: wire.BagState | "in-store" | "all"; readonly q: string },
   looked: Looked,
 ): wire.BagLine[] {
-  const typed = asked.q.trim().toLowerCase();
+  const typed = folded(asked.q);
   const fits = (bag: Bag): boolean => {
     const { state } = asked;
     const inState =
       state === "all" || (state === "in-store" ? isInStore(bag) : stateOf(bag) === state);
     const texts = [bagCode(bag), bag.product, bag.supplier ?? ""];
-    return inState && texts.some((text) => text.toLowerCase().includes(typed));
+    return inState && texts.some((text) => folded(text).includes(typed));
   };
   return bags
     .filter(fits)

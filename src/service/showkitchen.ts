@@ -150,7 +150,7 @@ const massOrNull = (mass: number | null | undefined): Grams | null =>
 export function dryerFrom(asked: wire.DryerSet, before: Dryer | null): Dryer {
   const { mostWaterGrams, mostTrayGrams, watts, pricePerKwh, currency } = asked;
   return {
-    name: asked.name.trim(),
+    name: before?.name ?? asked.name,
     mostWater:
       mostWaterGrams === undefined ? (before?.mostWater ?? null) : massOrNull(mostWaterGrams),
     mostOnTray:
@@ -190,7 +190,7 @@ export function showDish(asked: wire.DishAsked, shelf: FoodShelf, own: Own): wir
 }
 
 export function ownFoodFrom(asked: wire.OwnFoodSet, shelf: FoodShelf, own: Own): FoodAsked {
-  const name = asked.name.trim();
+  const { name } = asked;
   const retired = asked.retired ?? false;
   if (asked.recipe !== undefined && asked.recipe !== null) {
     const { dish, recipe } = previewDish(asked.recipe, shelf, own);
@@ -233,7 +233,7 @@ export function lookAtPlan(asked: NewBatch, bench: Bench, shelf: FoodShelf): wir
       return { load, cautions };
     });
   });
-  return showLook(foods, dryerNamed(bench.kitchen, asked.dryer.trim()));
+  return showLook(foods, dryerNamed(bench.kitchen, asked.dryer));
 }
 
 /** The same for a batch that is there: by what was weighed, else by what was planned. */

@@ -14,6 +14,7 @@ import {
 } from "../alert/alerts.ts";
 import type { ClockJump } from "../tray/clockdoubt.ts";
 import type { UtcMs } from "../units/quantity.ts";
+import { isolated } from "../units/written.ts";
 import { acknowledged } from "./acknowledged.ts";
 import { apply } from "./apply.ts";
 import type {
@@ -205,7 +206,7 @@ function alertOfRound(batch: Batch): Deserving | null {
   const told = asBatch.find(({ tray }) => judged.behind.includes(tray)) ?? asBatch[0];
   return roundAlert({
     batchId: batch.id,
-    label: batchLabel(batch),
+    label: batchLabel({ ...batch, name: isolated(batch.name) }),
     number: round.number,
     root: round.root,
     word: judged.verdict,
@@ -293,7 +294,7 @@ function dueAlerts(bench: Bench, now: Now): readonly Deserving[] {
 function dueOf(batch: Batch, bench: Bench, now: Now): readonly Deserving[] {
   const clock = batchClockAt(batch, now.at);
   const round = roundOf(batch);
-  const label = batchLabel(batch);
+  const label = batchLabel({ ...batch, name: isolated(batch.name) });
   if (clock.is === "in") {
     const due = nextWeighingAtHours(batch, now.at, now.timeFactor);
     const isDue = due !== null && isRunning(batch) && batchHoursAt(batch, now.at) >= due;

@@ -7,6 +7,7 @@ import type { Food } from "../food/food.ts";
 import type { FoodTable } from "../food/table.ts";
 import type { FoodOnTray, NetWeighing, TrayLog } from "../tray/weighing.ts";
 import { asWritten, parseTable, separatorOf, type Record, type Separator } from "../units/csv.ts";
+import { inOneForm } from "../units/written.ts";
 import { gramsPer, isMassUnit, toGrams, type MassUnit } from "../units/mass.ts";
 import { fraction, grams, hours, minutes, utcMs, type Grams } from "../units/quantity.ts";
 import { distance } from "../units/nearest.ts";
@@ -240,8 +241,8 @@ function readRow(
     return { problem: `grams is ${cell("grams")} ${unit}, no more than the tare of ${tare} g` };
   return {
     line,
-    tray: asWritten(cell("tray")),
-    batch: asWritten(cell("batch")),
+    tray: inOneForm(asWritten(cell("tray"))),
+    batch: inOneForm(asWritten(cell("batch"))),
     hours: dryingHours,
     net,
     written: cell("grams"),
@@ -249,7 +250,7 @@ function readRow(
     tare,
     division,
     fresh,
-    food: asWritten(cell("food")),
+    food: inOneForm(asWritten(cell("food"))),
     water: water === null ? null : water / 100,
     waterSd: waterSd === null ? null : waterSd / 100,
     thickness,

@@ -2,7 +2,7 @@ import { expect, test } from "vitest";
 import { toDryBasis, toWetBasis } from "../../src/food/basis.ts";
 import { cautionsOf } from "../../src/food/caution.ts";
 import { expectedDry } from "../../src/food/expected.ts";
-import { findFoods, foodByNumberOrName } from "../../src/food/find.ts";
+import { findFoods, fitsTyped, foodByNumberOrName } from "../../src/food/find.ts";
 import { parseFoodTable } from "../../src/food/table.ts";
 import { loadFoodTable } from "../../src/foodtable.ts";
 import { fraction, grams } from "../../src/units/quantity.ts";
@@ -72,6 +72,8 @@ test.each([
 test("nothing typed and nothing known offer nothing", () => {
   expect(findFoods(table, " ", 5)).toEqual([]);
   expect(findFoods(table, "xyzzy", 5)).toEqual([]);
+  // Once its accent parted it, "cr" and "me" found ground meat in crumbles.
+  expect(findFoods(table, "Crème brûlée", 5)).toEqual([]);
 });
 
 test("a broken table is refused with its line", () => {
@@ -123,4 +125,15 @@ test("wet and dry basis", () => {
     expect.closeTo(9, 12),
   ]);
   expect(toWetBasis(fraction(0.25))).toBeCloseTo(30 / 150, 12);
+});
+
+test.each([
+  ["מרק עוף", "מרק"],
+  ["Борщ", "борщ"],
+  ["草莓果酱", "草莓"],
+  ["Crème brûlée", "creme"],
+  ["Creme brulee", "Cre\u0300me"],
+])("a food of one's own that is called %s is found by %s", (name, typed) => {
+  expect(fitsTyped(name, typed)).toBe(true);
+  expect(fitsTyped(name, "x")).toBe(false);
 });

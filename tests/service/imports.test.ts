@@ -206,3 +206,13 @@ test("without a bound on its rows a long log is read whole", () => {
 function foodRow(n: number): string {
   return `${n},1,2,food ${n} of nobody`;
 }
+
+test("a tray and a food that are spelt in two ways are one, and a food's name has its bound", () => {
+  const rows = ["e\u0301,0,900,Cre\u0300me", "é,2,500, Crème", "\u200Bé\u00A0,4,300,crème"];
+  const { batches, problems } = from(["tray,hours,grams,food", ...rows].join("\n"));
+  expect(problems).toEqual([]);
+  expect(batches[0]?.trays).toMatchObject([{ name: "é", foodName: "Crème" }]);
+  expect(problemsOf(`tray,hours,grams,food\nA,1,500,${"x".repeat(201)}`)).toEqual([
+    `2: the name "${"x".repeat(20)}…" is longer than 200 letters`,
+  ]);
+});

@@ -5,13 +5,16 @@ import { foodShelf } from "../../src/service/foods.ts";
 import {
   checkDue,
   chooseCheck,
+  dryerNamed,
   isInDoubt,
   lastCheck,
   setCheckWeight,
   setDryer,
   setOwnFood,
 } from "../../src/service/kitchen.ts";
-import { ownFoodFrom, ownOf } from "../../src/service/showkitchen.ts";
+import { refuseCrossed } from "../../src/service/crossed.ts";
+import { sameFood } from "../../src/service/lessons.ts";
+import { dryerFrom, ownFoodFrom, ownOf } from "../../src/service/showkitchen.ts";
 import { lookAtLoad, type Load } from "../../src/service/warnings.ts";
 import { showYields } from "../../src/service/yields.ts";
 import { fraction, grams } from "../../src/units/quantity.ts";
@@ -252,4 +255,21 @@ test("32 oz fresh and 102 g dry: 3.6 oz, 805 g of water gone, 8.9 g fresh for a 
   expect(trays[0]?.yield).toMatchObject({
     moistureWetBasis: { low: expect.any(Number) as number },
   });
+});
+
+test("what was kept before names had one form is found by it, goes on under its old spelling, and is not there twice", () => {
+  const played = new Played();
+  const set = (name: string, mostWaterGrams: number) => {
+    const before = dryerNamed(played.bench.kitchen, name);
+    const dryer = dryerFrom({ name, mostWaterGrams }, before);
+    played.act(() => setDryer(dryer, played.at()));
+  };
+  set("Ku\u0308che ", 9000);
+  set("Küche", 8000);
+  expect(played.bench.kitchen.dryers).toMatchObject([{ name: "Ku\u0308che ", mostWater: 8000 }]);
+  const shown = { name: "Ku\u0308che ", portions: [{ food: "Cre\u0300me" }] };
+  const seen = { name: "Küche", portions: [{ food: "Crème" }] };
+  expect(() => refuseCrossed("tray", seen, shown)).not.toThrow();
+  expect(() => refuseCrossed("tray", { ...seen, name: "Kuche" }, shown)).toThrow(/somebody else/);
+  expect(sameFood("Cre\u0300me ", "crème")).toBe(true);
 });

@@ -55,3 +55,10 @@ test("by year, month or day, and between two days", () => {
   expect(found("", "2026-01-01", "2026-03-31")).toEqual([11]);
   expect(found("peas", "2026-06-02", "2026-06-02")).toEqual([12]);
 });
+
+test("however a keyboard puts its letters together", () => {
+  const soups = [summary(1, { name: "Crème brûlée" }), summary(2, { name: "Cre\u0300me fraîche" })];
+  const numbers = (q: string) =>
+    findBatches(soups, { q, from: null, to: null }).map(({ number }) => number);
+  for (const q of ["crème", "CRE\u0300ME", "\u200Bcrème\u00A0"]) expect(numbers(q)).toEqual([1, 2]);
+});

@@ -427,6 +427,7 @@ test("what cannot be is refused and changes nothing", () => {
     ),
   );
   refusal("input.invalid")(() => played.startBatch(["A", "A"]));
+  refusal("input.invalid")(() => played.startBatch(["é", "e\u0301"]));
   expect(played.bench).toBe(before);
 });
 

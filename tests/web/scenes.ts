@@ -869,6 +869,35 @@ export type Scene = {
     | "open-past";
 };
 
+/** Of letters without a gap, as long as a name may be, and from right to left. */
+const typedNames = ["R".padEnd(80, "i"), "מגש 3 (עליון)", "👨‍👩‍👧‍👦🇮🇱", `<b>"A" & 'B';</b>`];
+const oddlyNamed: World = worldOf(
+  [
+    batch(
+      fresh().map((one, index) => ({
+        ...one,
+        name: typedNames[index] ?? one.name,
+        food: (typedNames[index] ?? "").repeat(2),
+      })),
+      { name: "אצווה 12", dryer: typedNames[0] ?? "" },
+    ),
+  ],
+  {
+    tasks: [
+      task({
+        next: {
+          batch: 1,
+          tray: 1,
+          name: typedNames[0] ?? "",
+          kind: "fresh",
+          portion: null,
+          chosen: false,
+        },
+      }),
+    ],
+  },
+);
+
 const halfLoaded: World = worldOf(
   [batch(fresh().map((one) => (one.id < 3 ? one : { ...one, freshGrams: null, netGrams: null })))],
   { tasks: [task({ next: next(3, "fresh") })] },
@@ -904,6 +933,8 @@ export const scenes: readonly Scene[] = [
     }),
   },
   { name: "weigh-put-fresh", hash: "#/weigh", world: halfLoaded },
+  { name: "weigh-odd-names", hash: "#/weigh", world: oddlyNamed },
+  { name: "batch-odd-names", hash: "#/batch", world: oddlyNamed },
   { name: "batch-half-loaded", hash: "#/batch", world: halfLoaded },
   {
     name: "weigh-start-drying",

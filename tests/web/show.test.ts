@@ -198,4 +198,6 @@ test("a batch goes by its name or its number, and practice is always said of it"
 test("a tray with a bare number gets a name in a sentence", () => {
   expect(trayName(speech(), "3")).toBe("tray 3");
   expect(trayName(speech(), "Upper left")).toBe("Upper left");
+  // Its letters must not turn the figures beside it (UAX #9).
+  expect(trayName(speech(), "מגש 3")).toBe("\u2068מגש 3\u2069");
 });

@@ -4,6 +4,7 @@ import type { BagTaken } from "../../src/wire/bag.ts";
 import type { Batch } from "../../src/wire/batch.ts";
 import type { Question } from "../../src/wire/bench.ts";
 import type { PairingState } from "../../src/wire/device.ts";
+import { isolated } from "../../src/units/written.ts";
 import { wireVersion } from "../../src/wire/version.ts";
 import { alertText } from "./alert-text.ts";
 import { keepAwake, languageInForce, notify } from "./device.ts";
@@ -46,10 +47,12 @@ export const inOwnWords = (text: string): string => translated(text) ?? text;
 
 const ownName = signal<(name: string) => string>((name) => name);
 /** Foods of the table as they are called in the language in force; any other as the person called it. */
-export const foodCalled = (names: string): string =>
+export const foodTyped = (names: string): string =>
   names.split(" + ").map(ownName.value).join(" + ");
+/** Among other words. */
+export const foodCalled = (names: string): string => isolated(foodTyped(names));
 /** The dryer of practice in the language in force; any other as the person called it. */
-export const dryerCalled = (name: string): string => ownName.value(name);
+export const dryerCalled = (name: string): string => isolated(ownName.value(name));
 
 async function speak(language: Language): Promise<void> {
   try {

@@ -6,6 +6,7 @@ import { decimalsOf, fromGrams, gramsPer, poundsAndOunces } from "../../src/unit
 import type { MassUnit } from "../../src/units/mass.ts";
 import { grams } from "../../src/units/quantity.ts";
 import { trayNumber } from "../../src/tray/called.ts";
+import { isolated } from "../../src/units/written.ts";
 import type { Batch } from "../../src/wire/batch.ts";
 import type { Span } from "../../src/wire/words.ts";
 import type { Texts } from "./texts.ts";
@@ -209,7 +210,7 @@ export const showPercent = (speech: Speech, share: number, decimals = 0): string
 /** A tray that is called by a bare number is "tray 3" in a sentence; any other name stands as it is. */
 export function trayName({ texts }: Speech, name: string): string {
   const number = trayNumber(name);
-  return number === null ? name : texts.trayNumbered(number);
+  return number === null ? isolated(name) : texts.trayNumbered(number);
 }
 
 /** "Strawberries, raw: tray 1 and tray 2". */
@@ -235,7 +236,7 @@ export function batchName(
 ): string {
   const { named, practiceNumbered, practiceNamed } = texts.batch;
   if (name.trim() === "") return practice ? practiceNumbered(number) : named(number);
-  return practice ? practiceNamed(name) : name;
+  return practice ? practiceNamed(isolated(name)) : isolated(name);
 }
 
 export const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);

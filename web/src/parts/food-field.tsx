@@ -3,7 +3,7 @@ import { useSignal } from "@preact/signals";
 import { useEffect, useId } from "preact/hooks";
 import type { FoodFound } from "../../../src/wire/requests.ts";
 import { service } from "../ask.ts";
-import { foodCalled, say, speech } from "../page.ts";
+import { foodCalled, foodTyped, say, speech } from "../page.ts";
 import { showNumber, showPercent } from "../show.ts";
 
 type Props = {
@@ -49,7 +49,7 @@ export function FoodField({ value, onValue, onFound, label }: Props) {
     picked.value = food;
     found.value = null;
     typed.value = null;
-    onValue(foodCalled(food.name));
+    onValue(foodTyped(food.name));
     onFound(food);
   };
   const list = found.value ?? [];
@@ -76,7 +76,7 @@ export function FoodField({ value, onValue, onFound, label }: Props) {
         role="combobox"
         autocomplete="off"
         spellcheck={false}
-        value={foodCalled(value)}
+        value={foodTyped(value)}
         aria-expanded={isOpen}
         aria-controls={`${id}-list`}
         aria-autocomplete="list"
@@ -91,7 +91,7 @@ export function FoodField({ value, onValue, onFound, label }: Props) {
           }
           onValue(event.currentTarget.value);
         }}
-        onBlur={() => setTimeout(() => (found.value = null), 200)}
+        onBlur={() => setTimeout(() => (typed.value = null), 200)}
       />
       <ul id={`${id}-list`} role="listbox" aria-label={plan.food} hidden={!isOpen}>
         {list.map((food, index) => (

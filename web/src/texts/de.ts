@@ -49,7 +49,7 @@ export const de: Texts = {
     outdatedStill: "Programm und Seite passen nicht zusammen. Seite schließen und neu öffnen.",
     notRecording: "Es wird nichts gespeichert.",
     notRecordingFix:
-      "Was jetzt gewogen wird, geht verloren. Aufschreiben und nach der Festplatte sehen: ist sie voll?",
+      "Was jetzt gewogen wird, geht verloren: aufschreiben. Ist die Festplatte voll?",
     silence: "Verstanden, Ton aus",
     backupFailed: "Es konnte keine Kopie der Aufzeichnung gemacht werden.",
     clockJump: "Die Uhr des Rechners ist gesprungen.",
@@ -171,7 +171,7 @@ export const de: Texts = {
       silent: "Waage einschalten und nachsehen, ob sie von selbst sendet.",
       searching: "Waage anstecken und einschalten. Sie wird von selbst wiedergefunden.",
       denied:
-        "Andere Programme schließen, die die Waage benutzen, oder sich Zugriff auf den Anschluss geben lassen.",
+        "Andere Programme schließen, die die Waage benutzen, oder um Zugriff auf den Anschluss bitten.",
     } satisfies Record<LinkWord, string>,
     units: { g: "Gramm", kg: "Kilogramm", oz: "Unzen", lb: "Pfund und Unzen" },
     formAsked: {
@@ -551,8 +551,7 @@ export const de: Texts = {
       open: "Im Vergleich mit früheren Chargen davon",
       none: (food: string) => `Noch keine Charge mit ${food} ist beendet.`,
       choose: (most: number) => `Diese darüberlegen (höchstens ${most})`,
-      noFresh:
-        "Dieses Blech hat keine Wägung vor dem Trocknen oder seither keine: nichts lässt sich darüberlegen.",
+      noFresh: "Ohne Wägung vor und nach dem Trocknen lässt sich nichts darüberlegen.",
       axes: "Anteil der Masse vor dem Trocknen über den Trockenstunden.",
       share: "Anteil der frischen Masse",
       relative: "Jede über ihre eigene Trockenzeit",
