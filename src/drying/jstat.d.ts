@@ -2,6 +2,7 @@
 declare module "jstat" {
   const jStat: {
     readonly normal: {
+      pdf(x: number, mean: number, sd: number): number;
       cdf(x: number, mean: number, sd: number): number;
       inv(p: number, mean: number, sd: number): number;
     };

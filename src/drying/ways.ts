@@ -54,7 +54,7 @@ const knees = { median: 14, spread: 2.4, least: 1, most: 150 } as const;
  * normal; share and width are our choice). The trade's 102 g from 907 g of strawberries, where the table says 82 g, lies
  * two of its standard deviations off.
  */
-const odd = { share: 0.1, times: 3 } as const;
+export const odd = { share: 0.1, times: 3 } as const;
 
 export type Manner = {
   readonly k: number;

@@ -12,12 +12,14 @@ import { curveOf } from "./curve.ts";
 import { drynessOf, type Dryness } from "./dryness.ts";
 import { neverLowered } from "./level.ts";
 import { endMassOf, freshGramsOf, loadOf, type Load } from "./load.ts";
+import { heavyForLot } from "./lot.ts";
 import { mended } from "./mend.ts";
 import { outlookOf, type Outlook, type Spread } from "./outlook.ts";
 import { lastPair, provableOf, type Pair } from "./pair.ts";
 import {
   coreReason,
   losingReason,
+  lotReason,
   notWeighedReason,
   riseReason,
   roundedHours,
@@ -109,6 +111,8 @@ type Judged = {
   readonly confidence: number;
   /** Probability that it is dry, from all trays weighed as one where that proves it. */
   readonly together: number | null;
+  /** The most it could weigh as dry as the others of its food, where it stands still at more. */
+  readonly mostOfLotGrams: number | null;
 };
 
 /** Trays none of which contradicts itself, in the order of `loads`. */
@@ -118,17 +122,22 @@ function judgeSound(
 ): readonly Judged[] {
   if (loads.length === 0) return [];
   const constants = inGrams ?? kitchenGrams;
-  const all = neverLowered(drynessOf(loads, limit), limit, constants);
+  const alone = neverLowered(drynessOf(loads, limit), limit, constants);
   const pairs = loads.map(lastPair);
-  const words = all.map((dryness, i) => wordFor(dryness, pairs[i]!));
+  const wordOf = (dryness: Dryness, i: number): Word => wordFor(dryness, pairs[i]!);
+  const heavy = heavyForLot(alone, alone.map(wordOf));
+  const all = alone.map((dryness, i) => heavy[i]?.dryness ?? dryness);
+  const words = all.map(wordOf);
   const confidences = humbled(words, loads, limit, constants);
-  const together = provedTogether(all, words, limit);
+  const isOneLoad = heavy.every((one) => one === null);
+  const together = isOneLoad ? provedTogether(all, words, limit) : null;
   return all.map((dryness, i) => ({
     dryness,
     pair: pairs[i]!,
     word: words[i]!,
     confidence: confidences[i]!,
     together: words[i]!.verdict === "unsure" ? together : null,
+    mostOfLotGrams: words[i]!.verdict === "stable" ? null : (heavy[i]?.mostGrams ?? null),
   }));
 }
 
@@ -229,12 +238,13 @@ function expectedDryOf(log: TrayLog): Interval<Grams> | null {
 }
 
 function verdictOf(judged: Judged, { limit }: JudgmentSettings): TrayVerdict {
-  const { dryness, pair, word, together } = judged;
+  const { dryness, pair, word, together, mostOfLotGrams } = judged;
   const { load } = dryness;
   const uPairGrams = pair?.uGrams ?? Math.SQRT2 * load.rows.at(-1)!.uGrams;
   const outlook = outlookOf(dryness, limit, uPairGrams);
   const verdict = together === null ? word.verdict : "stable";
-  const goesOn = verdict === "losing" || verdict === "unsure";
+  // Hours in the dryer do not tell why a tray that loses nothing is heavier than the others.
+  const goesOn = verdict === "losing" || (verdict === "unsure" && mostOfLotGrams === null);
   return {
     tray: load.log.tray,
     verdict,
@@ -252,10 +262,11 @@ function verdictOf(judged: Judged, { limit }: JudgmentSettings): TrayVerdict {
 }
 
 function reasonsFor(
-  { dryness, pair, word, together }: Judged,
+  { dryness, pair, word, together, mostOfLotGrams }: Judged,
   outlook: Outlook,
   limit: number,
 ): readonly Reason[] {
+  if (mostOfLotGrams !== null) return [lotReason(dryness.load, mostOfLotGrams)];
   if (together !== null) return [togetherReason(limit)];
   const core = openCore(dryness.load.log);
   switch (word.verdict) {

@@ -53,6 +53,9 @@ export function stallReason({ end, rows }: Load, pair: Pair): Reason {
   return reason("broke-off", "broke-off", { lossGrams, apartHours });
 }
 
+export const lotReason = ({ rows }: Load, mostGrams: number): Reason =>
+  reason("heavy", "heavy-for-lot", { netGrams: rows.at(-1)!.netGrams, mostGrams });
+
 export function losingReason(pair: Pair | null, { remaining }: Outlook, dryGrams: number): Reason {
   const left = { lowGrams: remaining.low, highGrams: remaining.high };
   if (pair === null || pair.lossGrams < z95 * pair.uGrams)

@@ -79,6 +79,8 @@ const english = {
     `weight stands still at ${f.netGrams}, yet dry this food weighs at most ${f.mostGrams}: ${dryerCheck}, and the tare`,
   "likely-heavy": () =>
     `weight stands still, but heavier than this food is likely to be when dry: ${dryerCheck}`,
+  "heavy-for-lot": (f: Shown) =>
+    `weight stands still at ${f.netGrams}, yet as dry as the other trays of its food it would weigh at most ${f.mostGrams}: break its thickest piece, and check food and tare`,
   "broke-off": (f: Shown) =>
     `the loss broke off to ${f.lossGrams} in ${f.apartHours} without the slow end that drying has: ${dryerCheck}`,
   "likely-broke-off": () =>

@@ -106,4 +106,4 @@ export type JudgmentSettings = {
 };
 
 /** Raised by one with every change of the rules or their constants; kept with each announced verdict. */
-export const judgmentVersion = 10;
+export const judgmentVersion = 11;

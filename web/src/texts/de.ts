@@ -338,6 +338,8 @@ export const de: Texts = {
         `das Gewicht steht bei ${f.netGrams}, trocken wiegt dieses Lebensmittel aber höchstens ${f.mostGrams}: nach Vakuum, Heizung und Eis sehen, und nach dem Leergewicht`,
       "likely-heavy": () =>
         "das Gewicht steht, ist aber höher, als dieses Lebensmittel trocken wohl wiegt: nach Vakuum, Heizung und Eis sehen",
+      "heavy-for-lot": (f) =>
+        `das Gewicht steht bei ${f.netGrams}; so trocken wie die anderen Bleche mit diesem Lebensmittel wöge es höchstens ${f.mostGrams}: das dickste Stück brechen, nach Lebensmittel und Leergewicht sehen`,
       "broke-off": (f) =>
         `der Verlust brach auf ${f.lossGrams} in ${f.apartHours} ab, ohne langsam auszulaufen: nach Vakuum, Heizung und Eis sehen`,
       "likely-broke-off": () =>

@@ -1,0 +1,91 @@
+/**
+ * What trays of one food tell of each other's dry mass. They were filled from one lot, so when dry each weighs much the
+ * same share of what was loaded. A tray that stands still well above that has a dryer that stopped before it was
+ * through, or holds something else than was written down: no loss on a scale can tell which.
+ */
+import { normalDensity } from "../drying/normal.ts";
+import { odd } from "../drying/ways.ts";
+import { coreFoundDry } from "./core.ts";
+import type { Dryness } from "./dryness.ts";
+import type { Load } from "./load.ts";
+import { stopsPerHour } from "./rules.ts";
+import type { Word } from "./word.ts";
+
+/** Trays of one lot differ by this share of what lots of the food differ by. Our choice. */
+const withinLot = 0.4;
+/** Standard deviations above the others from which a tray is too heavy, as for one above what its food can weigh. */
+const tooHeavy = 3;
+
+/** A tray that is called stable and too heavy for that beside the others. */
+export type HeavyForLot = {
+  readonly dryness: Dryness;
+  /** The most it could weigh as dry as the others of its food. */
+  readonly mostGrams: number;
+};
+
+/**
+ * For each tray, in the order of `all` and `words`: what is believed of it in the light of the stable ones of its food,
+ * where they speak against it; else null. A thickest piece found dry settles it.
+ */
+export function heavyForLot(
+  all: readonly Dryness[],
+  words: readonly Word[],
+): readonly (HeavyForLot | null)[] {
+  const stable = all.filter((_, i) => words[i]!.verdict === "stable");
+  return all.map((dryness) => {
+    const { load } = dryness;
+    if (!stable.includes(dryness) || coreFoundDry(load)) return null;
+    const others = stable.flatMap(({ load: other }) => (isOfOneLot(other, load) ? [other] : []));
+    if (others.length === 0) return null;
+    const { mean, sd } = dryAsThose(load, others);
+    const above = (newest(load).netGrams - mean) / sd;
+    if (above <= tooHeavy) return null;
+    return {
+      dryness: doubted(dryness, chanceOfStop(load, above, sd)),
+      mostGrams: mean + tooHeavy * sd,
+    };
+  });
+}
+
+function isOfOneLot(other: Load, load: Load): boolean {
+  const [food, otherFood] = [load.log.food, other.log.food];
+  if (other === load || food === null || load.end.blind || other.end.blind) return false;
+  return otherFood?.name.toLowerCase() === food.name.toLowerCase();
+}
+
+const newest = ({ rows }: Load): Load["rows"][number] => rows.at(-1)!;
+
+/** Grams that the tray would weigh if it were as dry as those. */
+function dryAsThose(load: Load, those: readonly Load[]): { mean: number; sd: number } {
+  const { endGrams, endSdGrams } = load.end;
+  const n = those.length;
+  const shares = those.map((one) => newest(one).netGrams / one.end.endGrams);
+  const uOfShares = those.map((one) => newest(one).uGrams / one.end.endGrams);
+  return {
+    mean: (endGrams / n) * shares.reduce((sum, one) => sum + one, 0),
+    sd: Math.hypot(
+      Math.sqrt(1 + 1 / n) * withinLot * endSdGrams,
+      newest(load).uGrams,
+      (endGrams / n) * Math.hypot(...uOfShares),
+    ),
+  };
+}
+
+/**
+ * Bayes: a dry tray strays from its lot as lots do from their food, a few of them further; one whose dryer stopped holds
+ * any excess up to its dry mass, all alike. Hours count up to the first weighing, so that another adds nothing to the
+ * doubt. `above`: in standard deviations of `sd` grams.
+ */
+function chanceOfStop({ end, rows }: Load, above: number, sd: number): number {
+  const further = normalDensity(above / odd.times) / odd.times;
+  const dry = (1 - odd.share) * normalDensity(above) + odd.share * further;
+  const stopped = stopsPerHour * rows[0]!.hour * (sd / end.dryGrams);
+  return stopped / (stopped + dry);
+}
+
+const doubted = (dryness: Dryness, pStopped: number): Dryness => ({
+  ...dryness,
+  pDry: dryness.pDry * (1 - pStopped),
+  pWetWorking: dryness.pWetWorking * (1 - pStopped),
+  pWetStopped: dryness.pWetStopped * (1 - pStopped) + pStopped,
+});
