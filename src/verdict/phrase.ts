@@ -15,7 +15,7 @@ export function decimalsMeant(value: number, figures: number): number {
 export const figuresOfMass = (grams: number): number => (Math.abs(grams) >= 100 ? 3 : 2);
 
 const rounded = (value: number, figures: number): string =>
-  value.toFixed(decimalsMeant(value, figures));
+  (Math.abs(value) < nothing ? 0 : value).toFixed(decimalsMeant(value, figures));
 
 export const inMass = (grams: number): string => `${rounded(grams, figuresOfMass(grams))} g`;
 export const inHours = (hours: number): string => `${Number(hours.toFixed(1))} h`;
