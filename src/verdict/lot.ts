@@ -13,6 +13,8 @@ import type { Word } from "./word.ts";
 
 /** Trays of one lot differ by this share of what lots of the food differ by. Our choice. */
 const withinLot = 0.4;
+/** With one other alone nobody knows which of the two strays. */
+const leastOthers = 2;
 /** Standard deviations above the others from which a tray is too heavy, as for one above what its food can weigh. */
 const tooHeavy = 3;
 
@@ -36,7 +38,7 @@ export function heavyForLot(
     const { load } = dryness;
     if (!stable.includes(dryness) || coreFoundDry(load)) return null;
     const others = stable.flatMap(({ load: other }) => (isOfOneLot(other, load) ? [other] : []));
-    if (others.length === 0) return null;
+    if (others.length < leastOthers) return null;
     const { mean, sd } = dryAsThose(load, others);
     const above = (newest(load).netGrams - mean) / sd;
     if (above <= tooHeavy) return null;

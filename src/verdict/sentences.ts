@@ -80,7 +80,7 @@ const english = {
   "likely-heavy": () =>
     `weight stands still, but heavier than this food is likely to be when dry: ${dryerCheck}`,
   "heavy-for-lot": (f: Shown) =>
-    `weight stands still at ${f.netGrams}, yet as dry as the other trays of its food it would weigh at most ${f.mostGrams}: break its thickest piece, and check food and tare`,
+    `weight stands still at ${f.netGrams}, yet dry as the other trays of this food it weighs at most ${f.mostGrams}: break the thickest piece of the tray, and check the tare`,
   "broke-off": (f: Shown) =>
     `the loss broke off to ${f.lossGrams} in ${f.apartHours} without the slow end that drying has: ${dryerCheck}`,
   "likely-broke-off": () =>

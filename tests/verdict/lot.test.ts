@@ -53,6 +53,11 @@ describe("a tray that stands still well above the others of its food", () => {
     expect(verdict).toBe("unsure");
   });
 
+  test("is stable beside one other: nobody knows which of the two strays", () => {
+    expect(last([...others.slice(0, 1), stopped]).verdict).toBe("stable");
+    expect(last([...others.slice(0, 2), stopped]).verdict).toBe("unsure");
+  });
+
   test("is stable once its thickest piece was found dry", () => {
     const coreChecks: TrayLog["coreChecks"] = [{ finding: "dry", dryingHours: hours(32) }];
     expect(last([...others, { ...stopped, coreChecks }]).verdict).toBe("stable");

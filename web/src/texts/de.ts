@@ -333,13 +333,13 @@ export const de: Texts = {
       "no-core": () =>
         "die Trockenmasse dieses Lebensmittels ist zu ungenau bekannt, um einen stehen gebliebenen Trockner zu erkennen: das dickste Stück des Blechs brechen",
       "no-food": () =>
-        "die Trockenmasse dieses Lebensmittels ist zu ungenau bekannt, um einen stehen gebliebenen Trockner zu erkennen; sein Wassergehalt oder das dickste Stück, gebrochen, würde es klären",
+        "die Trockenmasse dieses Lebensmittels ist zu ungenau bekannt, um einen stehen gebliebenen Trockner zu erkennen: den Wassergehalt angeben oder das dickste Stück des Blechs brechen",
       heavy: (f) =>
         `das Gewicht steht bei ${f.netGrams}, trocken wiegt dieses Lebensmittel aber höchstens ${f.mostGrams}: nach Vakuum, Heizung und Eis sehen, und nach dem Leergewicht`,
       "likely-heavy": () =>
         "das Gewicht steht, ist aber höher, als dieses Lebensmittel trocken wohl wiegt: nach Vakuum, Heizung und Eis sehen",
       "heavy-for-lot": (f) =>
-        `das Gewicht steht bei ${f.netGrams}; so trocken wie die anderen Bleche mit diesem Lebensmittel wöge es höchstens ${f.mostGrams}: das dickste Stück brechen, nach Lebensmittel und Leergewicht sehen`,
+        `das Gewicht steht bei ${f.netGrams}, so trocken wie die anderen Bleche aber höchstens bei ${f.mostGrams}: das dickste Stück brechen, nach dem Leergewicht sehen`,
       "broke-off": (f) =>
         `der Verlust brach auf ${f.lossGrams} in ${f.apartHours} ab, ohne langsam auszulaufen: nach Vakuum, Heizung und Eis sehen`,
       "likely-broke-off": () =>
