@@ -315,8 +315,7 @@ export const de: Texts = {
       losing: "Verliert noch Wasser: braucht weitere Stunden.",
       stable: "Stabiles Gewicht erreicht.",
       gaining: "Das Gewicht ist gestiegen: Feuchte wurde aufgenommen.",
-      stalled:
-        "Das Gewicht fällt nicht mehr, ist aber höher, als dieses Lebensmittel trocken wiegt.",
+      stalled: "Das Gewicht steht, ist aber höher, als dieses Lebensmittel trocken wiegt.",
       unsure: "Das lässt sich noch nicht sagen.",
     } satisfies Record<VerdictWord, string>,
     sentences: {
@@ -333,13 +332,13 @@ export const de: Texts = {
       "no-core": () =>
         "die Trockenmasse dieses Lebensmittels ist zu ungenau bekannt, um einen stehen gebliebenen Trockner zu erkennen: das dickste Stück des Blechs brechen",
       "no-food": () =>
-        "die Trockenmasse dieses Lebensmittels ist zu ungenau bekannt, um einen stehen gebliebenen Trockner zu erkennen: den Wassergehalt angeben oder das dickste Stück des Blechs brechen",
+        "die Trockenmasse dieses Lebensmittels ist zu ungenau bekannt, um einen stehen gebliebenen Trockner zu erkennen: das dickste Stück des Blechs brechen oder den Wassergehalt angeben",
       heavy: (f) =>
         `das Gewicht steht bei ${f.netGrams}, trocken wiegt dieses Lebensmittel aber höchstens ${f.mostGrams}: nach Vakuum, Heizung und Eis sehen, und nach dem Leergewicht`,
       "likely-heavy": () =>
         "das Gewicht steht, ist aber höher, als dieses Lebensmittel trocken wohl wiegt: nach Vakuum, Heizung und Eis sehen",
       "heavy-for-lot": (f) =>
-        `das Gewicht steht bei ${f.netGrams}, so trocken wie die anderen Bleche aber höchstens bei ${f.mostGrams}: das dickste Stück brechen, nach dem Leergewicht sehen`,
+        `das Gewicht steht bei ${f.netGrams}, so trocken wie die anderen Bleche aber höchstens bei ${f.mostGrams}: das dickste Stück des Blechs brechen, Leergewicht prüfen`,
       "broke-off": (f) =>
         `der Verlust brach auf ${f.lossGrams} in ${f.apartHours} ab, ohne langsam auszulaufen: nach Vakuum, Heizung und Eis sehen`,
       "likely-broke-off": () =>
@@ -352,7 +351,7 @@ export const de: Texts = {
       "one-weighing": (f) =>
         `eine Wägung belegt nichts; nach weiteren ${f.nextHours} Trocknen wieder wiegen`,
       "too-coarse": (f) =>
-        `Verluste unter ${f.leastGrams} zeigt diese Waage nicht, und hier zählen ${f.limitGrams}; eine feinere Waage oder weitere ${f.nextHours} Trocknen würden es klären`,
+        `Verluste unter ${f.leastGrams} zeigt diese Waage nicht, und hier zählen ${f.limitGrams}; eine feinere Waage oder weitere ${f.nextHours} Trocknen klären es`,
       open: (f) =>
         `die letzten Wägungen lassen es offen; nach weiteren ${f.nextHours} Trocknen wieder wiegen`,
       "no-food-left": (f) =>
@@ -382,7 +381,7 @@ export const de: Texts = {
       "food-removed": (f) =>
         `hat in ${f.apartHours} ${f.lossGrams} verloren, in den ${f.beforeHours} davor nur ${f.beforeGrams}: wurde etwas weggenommen?`,
       "lighter-than-possible": (f) =>
-        `${f.netGrams} sind leichter, als dieses Lebensmittel trocken sein kann, mindestens ${f.leastGrams}: ein anderes Blech oder Leergewicht, Verlust, oder ein anderes Lebensmittel`,
+        `${f.netGrams} sind leichter, als dieses Lebensmittel trocken sein kann, mindestens ${f.leastGrams}: ein anderes Leergewicht oder ein anderes Blech, Verlust oder ein anderes Lebensmittel`,
       "other-scale": (f) =>
         `auf zwei Waagen gewogen: ${f.offsetGrams} ± ${f.uGrams} abgezogen von dem, was ${f.otherScale} zeigte`,
       "other-scale-unknown": (f) =>
