@@ -451,8 +451,9 @@ export function toldOf(batch: Batch, tray: Tray): TrayVerdict | null {
 export const wordOf = (batch: Batch): VerdictWord | null =>
   batch.trays.some((tray) => toldOf(batch, tray) !== null) ? (batch.judged?.verdict ?? null) : null;
 
-/** What only the thickest piece can settle: it was wet inside, or too little is known of the food. */
-const settledByCore: readonly Reason["code"][] = ["soft-core", "dryness-unchecked"];
+/** What the thickest piece settles: it was wet inside, too little is known of the food, or the tray is heavy for it. */
+const isSettledByCore = ({ code, sentence }: Reason): boolean =>
+  code === "soft-core" || code === "dryness-unchecked" || sentence === "heavy-for-lot";
 
 /**
  * Trays whose thickest piece nobody has broken since they were last weighed: stable ones, and those of which a broken
@@ -462,7 +463,7 @@ export function coresToCheck(batch: Batch): readonly TrayId[] {
   return batch.trays
     .filter((tray) => {
       const verdict = batch.judged?.trays.find((one) => one.tray === tray.name);
-      const settles = verdict?.reasons.some(({ code }) => settledByCore.includes(code));
+      const settles = verdict?.reasons.some(isSettledByCore);
       if (verdict?.verdict !== "stable" && settles !== true) return false;
       const weighedAt = lastOf(batch, tray.id, "dry")?.at ?? 0;
       return !batch.coreChecks.some((check) => check.trayId === tray.id && check.at >= weighedAt);

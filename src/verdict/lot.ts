@@ -19,7 +19,7 @@ const leastOthers = 2;
 const tooHeavy = 3;
 
 /** A tray that is called stable and too heavy for that beside the others. */
-export type HeavyForLot = {
+type HeavyForLot = {
   readonly dryness: Dryness;
   /** The most it could weigh as dry as the others of its food. */
   readonly mostGrams: number;
@@ -57,18 +57,22 @@ function isOfOneLot(other: Load, load: Load): boolean {
 
 const newest = ({ rows }: Load): Load["rows"][number] => rows.at(-1)!;
 
-/** Grams that the tray would weigh if it were as dry as those. */
-function dryAsThose(load: Load, those: readonly Load[]): { mean: number; sd: number } {
-  const { endGrams, endSdGrams } = load.end;
-  const n = those.length;
-  const shares = those.map((one) => newest(one).netGrams / one.end.endGrams);
-  const uOfShares = those.map((one) => newest(one).uGrams / one.end.endGrams);
+/** Variance of a median against that of one value, times their number, for a Gaussian (from memory). */
+const ofMedian = Math.PI / 2;
+
+/**
+ * Grams that the tray would weigh if it were as dry as those in the median, or as the heavier of two: one from which
+ * food was taken makes no other look heavy.
+ */
+function dryAsThose({ end, rows }: Load, those: readonly Load[]): { mean: number; sd: number } {
+  const shareOf = (one: Load): number => newest(one).netGrams / one.end.endGrams;
+  const middle = those.toSorted((a, b) => shareOf(a) - shareOf(b))[Math.floor(those.length / 2)]!;
   return {
-    mean: (endGrams / n) * shares.reduce((sum, one) => sum + one, 0),
+    mean: shareOf(middle) * end.endGrams,
     sd: Math.hypot(
-      Math.sqrt(1 + 1 / n) * withinLot * endSdGrams,
-      newest(load).uGrams,
-      (endGrams / n) * Math.hypot(...uOfShares),
+      Math.sqrt(1 + ofMedian / those.length) * withinLot * end.endSdGrams,
+      rows.at(-1)!.uGrams,
+      newest(middle).uGrams * (end.endGrams / middle.end.endGrams),
     ),
   };
 }

@@ -15,6 +15,7 @@ import { grams, utcMs } from "../../src/units/quantity.ts";
 import { showBatch, showCurves } from "../../src/service/showbatch.ts";
 import type { Batch } from "../../src/service/bench.ts";
 import { owedBy } from "../../src/service/step.ts";
+import type { Sentence } from "../../src/verdict/sentences.ts";
 import type { ReasonCode } from "../../src/verdict/verdict.ts";
 import { dried, drying, Played, trayAsked } from "./given.ts";
 
@@ -564,17 +565,19 @@ test("after a soft piece another is asked for once the tray was dried on, and cl
 
 test("the thickest piece is asked for where the reason says that it would settle it", () => {
   const { batch } = dried();
-  const unsure = (code: ReasonCode): Batch => ({
+  const unsure = (code: ReasonCode, sentence: Sentence = "open"): Batch => ({
     ...batch,
     judged: {
       ...batch.judged!,
       trays: batch.judged!.trays.map((tray) => ({
         ...tray,
         verdict: "unsure",
-        reasons: [{ ...tray.reasons[0]!, code }],
+        reasons: [{ ...tray.reasons[0]!, code, sentence }],
       })),
     },
   });
   expect(coresToCheck(unsure("dryness-unchecked"))).toEqual([1]);
+  expect(coresToCheck(unsure("heavy", "heavy-for-lot"))).toEqual([1]);
+  expect(coresToCheck(unsure("heavy", "likely-heavy"))).toEqual([]);
   expect(coresToCheck(unsure("too-few"))).toEqual([]);
 });

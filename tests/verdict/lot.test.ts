@@ -42,9 +42,9 @@ describe("a tray that stands still well above the others of its food", () => {
     ]);
     const { netGrams, mostGrams } = reasons[0]!.figures as Record<string, number>;
     expect(netGrams).toBe(96);
-    // 73.9 g, and three times √(4/3)·0.4 of what lots differ by: 1 % in the table, 0.8 % beside it, 1 % left by the dryer.
+    // 73.9 g, and three times √(1 + π/6)·0.4 of what lots differ by: 1 % in the table, 0.8 % beside it, 1 % left by the dryer.
     const lotSd = Math.hypot(0.01 * freshGrams, 0.008 * freshGrams, 0.01 * 72.4);
-    expect(mostGrams).toBeCloseTo(73.9 + 3 * Math.sqrt(4 / 3) * 0.4 * lotSd, 0);
+    expect(mostGrams).toBeCloseTo(73.9 + 3 * Math.sqrt(1 + Math.PI / 6) * 0.4 * lotSd, 0);
   });
 
   test("leaves the others as they are", () => {
@@ -56,6 +56,20 @@ describe("a tray that stands still well above the others of its food", () => {
   test("is stable beside one other: nobody knows which of the two strays", () => {
     expect(last([...others.slice(0, 1), stopped]).verdict).toBe("stable");
     expect(last([...others.slice(0, 2), stopped]).verdict).toBe("unsure");
+  });
+
+  test("is not held against one from which food was taken", () => {
+    const taken = logOf(
+      [
+        [20, 58],
+        [24, 54.4],
+        [28, 54],
+        [32, 54],
+      ],
+      { tray: "B", fresh: freshGrams, food: strawberries },
+    );
+    const { trays } = judgeBatch([others[0]!, taken, others[2]!], settings);
+    expect(trays[0]!.reasons.map(({ sentence }) => sentence)).not.toContain("heavy-for-lot");
   });
 
   test("is stable once its thickest piece was found dry", () => {
