@@ -100,7 +100,7 @@ function post(address: URL, body: WebhookBody, signal: AbortSignal): Promise<Inc
         resolve(answer);
       })
       .on("error", reject)
-      .on("close", () => reject(new Error("it closed the connection without an answer")))
+      .on("close", () => reject(new Error("the other side closed the connection")))
       .end(JSON.stringify(body));
   });
 }

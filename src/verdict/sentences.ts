@@ -80,7 +80,7 @@ const english = {
   "likely-heavy": () =>
     `weight stands still, but heavier than this food is likely to be when dry: ${dryerCheck}`,
   "heavy-for-lot": (f: Shown) =>
-    `weight stands still at ${f.netGrams}, yet dry as the other trays of this food it weighs at most ${f.mostGrams}: break the thickest piece of the tray, and check the tare`,
+    `weight stands still at ${f.netGrams}, yet dry as the other trays of this food it weighs at most ${f.mostGrams}: break the thickest piece of the tray`,
   "broke-off": (f: Shown) =>
     `the loss broke off to ${f.lossGrams} in ${f.apartHours} without the slow end that drying has: ${dryerCheck}`,
   "likely-broke-off": () =>

@@ -66,7 +66,7 @@ export const deKitchen: KitchenTexts = {
     fromMemory:
       "Die Toleranz dieser Klasse stammt aus dem Gedächtnis und wurde nicht mit der veröffentlichten Tabelle verglichen: mit dem Zeugnis vergleichen.",
     fromMemoryAbove:
-      "Über 200 g stammt die Toleranz dieser Klasse aus dem Gedächtnis und wurde nicht mit der veröffentlichten Tabelle verglichen: mit dem Zeugnis vergleichen.",
+      "Über 200 g: Die Toleranz dieser Klasse stammt aus dem Gedächtnis und wurde nicht mit der veröffentlichten Tabelle verglichen: mit dem Zeugnis vergleichen.",
     error: "Seine Toleranz, g",
     every: "Auflegen alle … Tage",
     keep: "Dieses Gewicht speichern",
@@ -89,7 +89,7 @@ export const deKitchen: KitchenTexts = {
   two: {
     title: "Zwei Waagen",
     explain:
-      "Eine Last nacheinander auf beiden zeigt ihren Unterschied: am besten so schwer wie Bleche und Beutel, und mehrmals. Er zählt, wo beide ein Blech oder einen Beutel wogen.",
+      "Eine Last nacheinander auf beiden zeigt ihren Unterschied: so schwer wie Bleche und Beutel, und mehrmals. Er zählt, wo beide ein Blech oder einen Beutel wogen.",
     offset: (more: string, by: string, less: string, at: string, u: string) =>
       `${more} zeigt ${by} mehr als ${less} bei ${at} (± ${u})`,
     from: (count: number, at: string) =>
@@ -116,7 +116,7 @@ export const deKitchen: KitchenTexts = {
   },
   asking: {
     question:
-      "Diese Waage sagt von selbst nichts. Darf Stillweight sie fragen? Ein gesendeter Buchstabe kann manche Waagen drucken oder tarieren lassen.",
+      "Diese Waage sagt von selbst nichts. Darf Stillweight sie fragen? Ein Buchstabe kann manche Waagen drucken oder tarieren lassen.",
     request: "Was zu senden ist (laut Anleitung)",
     every: "Sekunden dazwischen",
     yes: "Ja, fragen",
@@ -188,7 +188,7 @@ export const deKitchen: KitchenTexts = {
       explain:
         "Diese Seite liest die Waage. Sie muss offen und vorn bleiben: geschlossen gilt die Waage als abgezogen.",
       insecure:
-        "Nur Chromium und Verwandte lassen eine Seite eine Waage lesen, und nur auf dem Rechner des Programms oder über https (--cert, --key).",
+        "Nur in Chromium und Verwandten kann eine Seite eine Waage lesen, auf dem Rechner des Programms oder über https (--cert, --key).",
       noBrowser:
         "Diesem Browser fehlt Web Serial. Chromium und Verwandte auf einem Rechner haben es.",
       name: "Name dieser Waage",
@@ -338,7 +338,7 @@ export const deKitchen: KitchenTexts = {
     bringIn: {
       title: "Ein von Hand geführtes Protokoll übernehmen",
       explain:
-        "CSV mit den Spalten hours und grams, soweit vorhanden auch tray, batch, fresh_g, tare_g, resolution_g, food, water_pct, thickness_mm, minutes_out, unit, at. Erst wird sie angesehen, dann ganz übernommen oder gar nicht.",
+        "CSV mit den Spalten hours und grams, soweit vorhanden auch tray, batch, fresh_g, tare_g, resolution_g, food, water_pct, thickness_mm, minutes_out, unit, at. Sie wird angesehen, dann ganz übernommen oder gar nicht.",
       file: "Datei",
       startedAt: "Beginn der Trocknung",
       startedAtHint: "für Zeilen ohne Uhrzeit (at)",

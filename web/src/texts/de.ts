@@ -338,7 +338,7 @@ export const de: Texts = {
       "likely-heavy": () =>
         "das Gewicht steht, ist aber höher, als dieses Lebensmittel trocken wohl wiegt: nach Vakuum, Heizung und Eis sehen",
       "heavy-for-lot": (f) =>
-        `das Gewicht steht bei ${f.netGrams}, so trocken wie die anderen Bleche aber höchstens bei ${f.mostGrams}: das dickste Stück des Blechs brechen, Leergewicht prüfen`,
+        `das Gewicht steht bei ${f.netGrams}, trocken wie die anderen Bleche aber höchstens ${f.mostGrams}: das dickste Stück des Blechs brechen`,
       "broke-off": (f) =>
         `der Verlust brach auf ${f.lossGrams} in ${f.apartHours} ab, ohne langsam auszulaufen: nach Vakuum, Heizung und Eis sehen`,
       "likely-broke-off": () =>
@@ -346,8 +346,7 @@ export const de: Texts = {
       "water-left": (f) => `${f.lowGrams} bis ${f.highGrams} Wasser sind noch zu entziehen`,
       losing: (f) =>
         `hat in ${f.apartHours} ${f.lossGrams} verloren, ${f.hourlyShare} der Trockenmasse in der Stunde; ${f.lowGrams} bis ${f.highGrams} Wasser sind noch zu entziehen`,
-      "not-weighed": (f) =>
-        `seit Beginn des Trocknens nicht gewogen; zuerst nach ${f.nextHours} Trocknen wiegen`,
+      "not-weighed": (f) => `seit Beginn nicht gewogen; zuerst nach ${f.nextHours} Trocknen wiegen`,
       "one-weighing": (f) =>
         `eine Wägung belegt nichts; nach weiteren ${f.nextHours} Trocknen wieder wiegen`,
       "too-coarse": (f) =>
