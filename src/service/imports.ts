@@ -9,6 +9,7 @@ import { isoOf } from "../clock.ts";
 import type { NetWeighing, TrayWeighing } from "../tray/weighing.ts";
 import { asKept, divisionAsKept } from "../units/mass.ts";
 import { grams, utcMs, type Grams, type UtcMs } from "../units/quantity.ts";
+import { inOneForm } from "../units/written.ts";
 import type { BatchLog, LoggedTray, LogProblem, ReadLog } from "../verdict/log.ts";
 import type { LogImport } from "../wire/requests.ts";
 import type { Batch, Bench, Change, ClockMoment, Tray } from "./bench.ts";
@@ -39,12 +40,13 @@ const mostFoodLetters = 200;
 
 /** Problems of the reading come first; with any problem there is no batch. */
 export function batchesFrom(log: ReadLog, asked: ImportAsked, next: Bench["next"]): Imported {
-  const problems = [...log.problems, ...log.batches.flatMap(tooMuchIn)];
+  const named = log.batches.map(inOneSpelling);
+  const problems = [...log.problems, ...named.flatMap(tooMuchIn)];
   if (problems.length > 0) return { batches: [], problems, notes: log.notes };
   const notes = [...log.notes];
   const batches: Batch[] = [];
   let ids = next;
-  for (const one of log.batches) {
+  for (const one of named) {
     const batch = batchFrom(one, asked, ids, { problems, notes });
     batches.push(batch);
     ids = {
@@ -94,6 +96,12 @@ export const importChanges = (batches: readonly Batch[]): readonly Change[] =>
     ...batch.moments.map((moment): Change => ({ is: "moment-set", moment })),
     { is: "batch-ended", batchId: batch.id, at: batch.endedAt ?? batch.startedAt },
   ]);
+
+/** As names are that are typed in. */
+const inOneSpelling = ({ batch, logs }: BatchLog): BatchLog => ({
+  batch: inOneForm(batch),
+  logs: logs.map((log) => ({ ...log, tray: inOneForm(log.tray) })),
+});
 
 function tooMuchIn({ batch, logs }: BatchLog): readonly LogProblem[] {
   const line = lineOf(logs[0]);

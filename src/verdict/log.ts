@@ -119,15 +119,15 @@ export function readLog(text: string, foods: FoodTable, mostRows = Infinity): Re
 
   const notes: string[] = [...unreadColumns(names)];
   const known = foodsIn(foods, notes);
-  const batches = groupsBy(rows, ({ batch }) => batch).map(([batch, ofBatch]) => {
+  const batches = groupsBy(rows, ({ batch }) => inOneForm(batch)).map(([, ofBatch]) => {
     const inferred = divisionsIn(ofBatch);
     return {
-      batch,
-      logs: groupsBy(ofBatch, ({ tray }) => tray).map(([tray, ofTray]) => {
+      batch: ofBatch[0]!.batch,
+      logs: groupsBy(ofBatch, ({ tray }) => inOneForm(tray)).map(([, ofTray]) => {
         const given = ofTray.map((row) => ({ ...row, foodKey: known.keyOf(row.food) }));
         problems.push(...disagreements(given));
         notes.push(...tareNotes(given));
-        return logOf(tray, ofTray, inferred, known.foodFor, notes);
+        return logOf(ofTray[0]!.tray, ofTray, inferred, known.foodFor, notes);
       }),
     };
   });
@@ -241,8 +241,8 @@ function readRow(
     return { problem: `grams is ${cell("grams")} ${unit}, no more than the tare of ${tare} g` };
   return {
     line,
-    tray: inOneForm(asWritten(cell("tray"))),
-    batch: inOneForm(asWritten(cell("batch"))),
+    tray: asWritten(cell("tray")),
+    batch: asWritten(cell("batch")),
     hours: dryingHours,
     net,
     written: cell("grams"),

@@ -1,7 +1,6 @@
 import { expect, test } from "vitest";
 import * as acts from "../../src/service/acts.ts";
 import { weighingsCsv } from "../../src/service/csv.ts";
-import { inOneForm } from "../../src/units/written.ts";
 import { loadFoodTable } from "../../src/foodtable.ts";
 import { readLog } from "../../src/verdict/log.ts";
 import { parseTable } from "../../src/units/csv.ts";
@@ -48,7 +47,7 @@ test.each(["=1+1", "'=1+1", "''-2", "-3; +4", "it's", "'", 'a "b"; c', "\n=x"])(
       const csv = weighingsCsv(called, 1, "0".repeat(64), mark);
       const { batches, problems } = readLog(csv, loadFoodTable());
       expect(problems).toEqual([]);
-      expect(batches[0]?.logs.map(({ tray }) => tray)).toEqual([inOneForm(name)]);
+      expect(batches[0]?.logs.map(({ tray }) => tray)).toEqual([name]);
     }
   },
 );
