@@ -4,7 +4,7 @@ import { withSharedRates } from "../drying/rates.ts";
 import { givenRate } from "../drying/thickness.ts";
 import { fineGrid, type Grid } from "../drying/ways.ts";
 import { chanceOfDryCore, coreFoundDry } from "./core.ts";
-import type { Load } from "./load.ts";
+import { holdSameFood, type Load } from "./load.ts";
 import { stopsPerHour } from "./rules.ts";
 
 /** What is believed of one tray after all weighings of its batch. */
@@ -89,12 +89,9 @@ export function drynessOf(
 const correlation = { sameFood: 0.7, otherFood: 0.25 } as const;
 
 /** The other trays that certainly hold the same food, cut as thick. */
-const othersOfItsFood = ({ log }: Load, loads: readonly Load[]): readonly number[] =>
+const othersOfItsFood = (load: Load, loads: readonly Load[]): readonly number[] =>
   loads.flatMap((other, j) =>
-    other.log !== log &&
-    log.food !== null &&
-    other.log.thicknessMm === log.thicknessMm &&
-    other.log.food?.name.toLowerCase() === log.food.name.toLowerCase()
+    other !== load && other.log.thicknessMm === load.log.thicknessMm && holdSameFood(other, load)
       ? [j]
       : [],
   );

@@ -127,6 +127,10 @@ export function endMassOf(
   };
 }
 
+/** Whether both certainly hold the same food: one of which nothing is known may be any. */
+export const holdSameFood = ({ log: { food } }: Load, { log: { food: other } }: Load): boolean =>
+  food !== null && other?.name.toLowerCase() === food.name.toLowerCase();
+
 /** Brings weighings taken after different times on the bench to the tray's usual one. */
 function rowsOf(
   weighings: readonly NetWeighing[],

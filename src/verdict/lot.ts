@@ -7,7 +7,7 @@ import { normalDensity } from "../drying/normal.ts";
 import { odd } from "../drying/ways.ts";
 import { coreFoundDry } from "./core.ts";
 import type { Dryness } from "./dryness.ts";
-import type { Load } from "./load.ts";
+import { holdSameFood, type Load } from "./load.ts";
 import { stopsPerHour } from "./rules.ts";
 import type { Word } from "./word.ts";
 
@@ -49,11 +49,8 @@ export function heavyForLot(
   });
 }
 
-function isOfOneLot(other: Load, load: Load): boolean {
-  const [food, otherFood] = [load.log.food, other.log.food];
-  if (other === load || food === null || load.end.blind || other.end.blind) return false;
-  return otherFood?.name.toLowerCase() === food.name.toLowerCase();
-}
+const isOfOneLot = (other: Load, load: Load): boolean =>
+  other !== load && !load.end.blind && !other.end.blind && holdSameFood(other, load);
 
 const newest = ({ rows }: Load): Load["rows"][number] => rows.at(-1)!;
 
