@@ -91,7 +91,7 @@ export function FoodField({ value, onValue, onFound, label }: Props) {
           }
           onValue(event.currentTarget.value);
         }}
-        onBlur={() => setTimeout(() => (typed.value = null), 200)}
+        onBlur={() => (typed.value = null)}
       />
       <ul id={`${id}-list`} role="listbox" aria-label={plan.food} hidden={!isOpen}>
         {list.map((food, index) => (
