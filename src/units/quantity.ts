@@ -12,7 +12,7 @@ export type Minutes = Quantity<"min">;
 export type Fraction = Quantity<"1">;
 /** Milliseconds of a clock that never jumps; its zero means nothing. For gaps. */
 export type MonoMs = Quantity<"monotonic ms">;
-/** Milliseconds since 1970 UTC. For records. */
+/** Whole milliseconds since 1970 UTC. For records. */
 export type UtcMs = Quantity<"utc ms">;
 
 function finite<Unit extends string>(value: number, name: Unit): Quantity<Unit> {
@@ -25,7 +25,8 @@ export const hours = (value: number): Hours => finite(value, "h");
 export const minutes = (value: number): Minutes => finite(value, "min");
 export const fraction = (value: number): Fraction => finite(value, "1");
 export const monoMs = (value: number): MonoMs => finite(value, "monotonic ms");
-export const utcMs = (value: number): UtcMs => finite(value, "utc ms");
+/** What it is reckoned from may count parts of milliseconds, as a clock that never jumps does; the record keeps none. */
+export const utcMs = (value: number): UtcMs => finite(Math.round(value), "utc ms");
 
 export const plus = (a: Grams, b: Grams): Grams => grams(a + b);
 /** What is left of `a` when `b` is taken away: a net mass from a gross mass and a tare. */

@@ -55,6 +55,11 @@ test("bytes carry the time at which the page got them, and never an earlier one 
   expect(chunks.map(({ atUtcMs }) => atUtcMs - 1_700_000_000_000)).toEqual([960, 1080, 1080]);
 });
 
+test("a browser counts parts of milliseconds, the record whole ones", () => {
+  open().take(said("a", 40.3));
+  expect(chunks.map(({ atUtcMs }) => atUtcMs - 1_700_000_000_000)).toEqual([960]);
+});
+
 test("a page that lets go, and one that says nothing for a while, are an unplug", async () => {
   open().take(said("a"));
   port.take({ ...sign(), ended: true });

@@ -31,6 +31,7 @@ function atWork() {
     vi.advanceTimersByTime(second);
   };
   return {
+    computer,
     pass,
     disk,
     ticks: () => ticks,
@@ -52,6 +53,15 @@ test.each([
   expect(gaps()).toEqual([[awake, awake + 8 * hour]]);
   pass(second, all);
   expect(gaps()).toHaveLength(1);
+});
+
+test("a computer whose clock counts parts of milliseconds is asked about in whole ones", () => {
+  const { computer, pass, gaps } = atWork();
+  pass(second, all);
+  computer.mono += 0.3;
+  pass(8 * hour, all);
+  const awake = Number(noon) + hour + second;
+  expect(gaps()).toEqual([[awake, awake + 8 * hour]]);
 });
 
 test("an hour in which the service was awake is not asked about", () => {

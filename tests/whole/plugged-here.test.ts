@@ -1,5 +1,6 @@
 // A scale that is plugged into the device of the page: over HTTP, and from a real Chromium whose `navigator.serial` is
 // ours. No real Web Serial hardware was tried.
+import { setTimeout as pause } from "node:timers/promises";
 import { afterEach, beforeAll, afterAll, expect, test } from "vitest";
 import type { Browser, Page } from "playwright-core";
 import type { Bench } from "../../src/wire/bench.ts";
@@ -69,6 +70,25 @@ test("bytes handed over are recognised, read and settled; tare reaches the scale
   await pressed;
   await hand([], { ended: true });
   expect(await scaleOf(service)).toMatchObject({ link: "searching", grams: null });
+});
+
+test("a tray on it is taken, though a browser says in parts of milliseconds how long ago its bytes came", async () => {
+  const service = await started();
+  const { id } = await scaleOf(service);
+  await service.post("/api/batches", { dryer: "Cellar", trays: [{ name: "A" }] });
+  const show = async (figure: string): Promise<void> => {
+    const chunks = Array.from({ length: 15 }, (_, at) => ({
+      agoMs: (14 - at) * 100 + 0.3,
+      hex: line(figure),
+    }));
+    // As long as these lines take.
+    await pause(1500);
+    await service.post(`/api/scales/${id}/bytes`, { sender: "a page of mine", chunks });
+  };
+  await show("0.0");
+  await show("612.4");
+  const { trays } = await service.batch(1);
+  expect(trays[0]?.weighings).toMatchObject([{ kind: "tare", grossGrams: 612.4 }]);
 });
 
 test("a scale that the service reads itself, bytes that are none and another page are refused", async () => {
