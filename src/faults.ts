@@ -7,7 +7,7 @@ export const faults = {
   "batch.ended": {
     status: 409,
     title: "The batch has ended",
-    hint: "Look it up in the record; start a new batch for more drying",
+    hint: "Put its weighings right in the record; start a new batch for more drying",
   },
   "batch.not-found": {
     status: 404,
@@ -97,7 +97,7 @@ export const faults = {
   "network.cannot-listen": {
     status: 500,
     title: "The service cannot listen at that address",
-    hint: "Choose another port with --port (0 picks a free one) or an address of this computer with --host, or stop the other program",
+    hint: "Choose another port with --port or an address of this computer with --host, or stop the other program",
   },
   "network.forbidden": {
     status: 403,

@@ -42,7 +42,7 @@ export const hidPort = (
   new Supervisor({
     clock,
     path,
-    lostFix: "check the USB cable and that the scale is switched on",
+    lostFix: "check the cable and that the scale is switched on",
     connect: async (events) => {
       const found = path ?? (await firstScale(system));
       return connectionOf(await opened(found, system), events);

@@ -47,9 +47,10 @@ export type TrayAsked = {
 
 export function openBatch(bench: Bench, batchId: number): Batch {
   const batch = bench.batches.find((one) => one.id === batchId);
-  if (batch === undefined)
-    throw new Fault("batch.not-found", `no open batch has the number ${batchId}`);
-  return batch;
+  if (batch !== undefined) return batch;
+
+  if (batchId < bench.next.batch) throw new Fault("batch.ended", `batch ${batchId} has ended`);
+  throw new Fault("batch.not-found", `no open batch has the number ${batchId}`);
 }
 
 function refuseSameNames(names: readonly string[]): void {

@@ -230,6 +230,8 @@ export function apply(bench: Bench, change: Change): Bench {
         ...bench,
         bags: [...bench.bags, ...change.bags].toSorted((one, other) => one.id - other.id),
       };
+    case "learned-anew":
+      return { ...bench, series: change.series, emptyTrays: change.emptyTrays };
     case "lesson-kept":
       return {
         ...bench,

@@ -12,6 +12,7 @@ import { chooseBag, takeForBag } from "./bagloads.ts";
 import * as bagPlan from "./bagplan.ts";
 import * as bagActs from "./bags.ts";
 import * as bagWeighings from "./bagweighings.ts";
+import * as freshNow from "./freshnow.ts";
 import { refuseChosenMeanwhile, refuseCrossed } from "./crossed.ts";
 import { scaleOrFault } from "./loads.ts";
 import { labelText } from "./labels.ts";
@@ -56,6 +57,34 @@ export function bagDesk(work: Work): BagDesk {
     return present.bags.includes(bag) ? bagActs.planOf(present, bag) : [bag];
   }
 
+  /** With the fresh weight that follows from the weighings as they count now. */
+  function withFreshNow(bags: readonly Bag[]): readonly Bag[] {
+    const { store } = work.set;
+    const ids = new Set(bags.map(({ batchId }) => batchId));
+    const corrected = new Map(
+      store
+        .correctedBatches()
+        .filter(({ id }) => ids.has(id))
+        .map((batch) => [batch.id, { batch, bagged: store.bags({ is: "batch", id: batch.id }) }]),
+    );
+    return bags.map((bag) => {
+      const found = corrected.get(bag.batchId);
+      return found === undefined ? bag : freshNow.withFreshNow(bag, found.batch, found.bagged);
+    });
+  }
+
+  function shown(bag: Bag, now: Bag, limitPct: number | null): wireBag.Bag {
+    const limit = limitPct === null ? usualLimit : fraction(limitPct / 100);
+    const said = showBag(now, planBeside(bag), { limit, ...looked() });
+    return { ...said, redriedIn: work.set.store.redriedIn(bag.id) };
+  }
+
+  /** A label that is printed now says what is right now, and no word of those before. */
+  function forLabel(bagId: number): wireBag.Bag {
+    const bag = work.anyBag(bagId);
+    return shown(bag, withFreshNow([bag])[0] ?? bag, null);
+  }
+
   function bagsAsked(asked: wireBag.NewBags): bagPlan.BagsAsked {
     const gramsOrNull = (mass: number | null | undefined) =>
       mass === null || mass === undefined ? null : grams(mass);
@@ -90,16 +119,17 @@ export function bagDesk(work: Work): BagDesk {
 
   const desk: BagDesk = {
     bags({ state, q, batch }: BagsAsked): wireBag.BagLine[] {
-      const all = work.set.store.bags(batch === null ? { is: "all" } : { is: "batch", id: batch });
-      if (state !== "to-dry") return findBags(all, { state, q }, looked());
       const { store } = work.set;
+      const kept = store.bags(batch === null ? { is: "all" } : { is: "batch", id: batch });
+      const all = withFreshNow(kept);
+      if (state !== "to-dry") return findBags(all, { state, q }, looked());
       return findBags(all, { state: "re-dry", q }, looked()).filter(
         ({ id }) => store.redriedIn(id) === null,
       );
     },
 
     stock(): wireBag.StockLine[] {
-      return showStock(work.engine.present.bags, looked());
+      return showStock(withFreshNow(work.engine.present.bags), looked());
     },
 
     lots(): wireBag.LotLine[] {
@@ -108,16 +138,18 @@ export function bagDesk(work: Work): BagDesk {
 
     bag(bagId: number, limitPct: number | null): wireBag.Bag {
       const bag = work.anyBag(bagId);
-      const limit = limitPct === null ? usualLimit : fraction(limitPct / 100);
-      const shown = showBag(bag, planBeside(bag), { limit, ...looked() });
-      return { ...shown, redriedIn: work.set.store.redriedIn(bagId) };
+      const now = withFreshNow([bag])[0] ?? bag;
+      const { cautions, ...said } = shown(bag, now, limitPct);
+      return { ...said, cautions: [...cautions, ...freshNow.freshCautions(bag, now)] };
     },
 
     bagLabels({ bags, stock, skip, fields, language }: LabelsAsked): Promise<LabelFile> {
-      const shown = bags.map((bag) => desk.bag(bag, null));
       const head = work.set.store.heads().bag_weighing;
       const words = { fields, language, head, origin: work.set.labelOrigin };
-      return work.labels.draw({ bags: shown, stock, skip, words }, work.set.clock.utc());
+      return work.labels.draw(
+        { bags: bags.map(forLabel), stock, skip, words },
+        work.set.clock.utc(),
+      );
     },
 
     bagCode(bagId: number): string {
@@ -130,7 +162,7 @@ export function bagDesk(work: Work): BagDesk {
       language: wireBag.LabelLanguage,
     ): wireBag.LabelText[] {
       const words = { fields, language, head: null, origin: work.set.labelOrigin };
-      return bags.map((bag) => labelText(desk.bag(bag, null), words));
+      return bags.map((bag) => labelText(forLabel(bag), words));
     },
 
     previewBags(batchId: number, asked: wireBag.NewBags): wireBag.BagsPreview {

@@ -316,6 +316,12 @@ export type Passing =
       readonly scaleId: string;
       readonly taken: ScaleOnBench["lastTakenBag"];
     }
+  /** Of ended batches, as the store has them. */
+  | {
+      readonly is: "learned-anew";
+      readonly series: Bench["series"];
+      readonly emptyTrays: Bench["emptyTrays"];
+    }
   /** A plan that was gone and is in hand again, as the store has it. */
   | { readonly is: "bags-returned"; readonly bags: readonly Bag[] };
 

@@ -194,6 +194,12 @@ export class Engine {
     if (telling === "tell") this.showBench();
   }
 
+  /** What is learned of the weighings of ended batches, after one of them was put right. */
+  learnAnew(): void {
+    const { weighedAgain, emptyTrays } = this.set.store.ofEnded();
+    this.pass({ is: "learned-anew", series: weighedAgain.flatMap(seriesOf), emptyTrays }, "silent");
+  }
+
   /** `key`: of the change that was asked for; null: what the program found by itself, such as a jump of the clock. */
   private keep(done: Step, key: string | null = null): void {
     const facts = done.changes.filter(isFact);

@@ -143,9 +143,11 @@ function findTray(bench: Bench, trayId: TrayId): { batch: Batch; tray: Tray } | 
 
 export function trayOrFault(bench: Bench, trayId: TrayId): { batch: Batch; tray: Tray } {
   const found = findTray(bench, trayId);
-  if (found === null)
-    throw new Fault("tray.not-found", `no open batch has a tray with the number ${trayId}`);
-  return found;
+  if (found !== null) return found;
+  // No tray is ever removed.
+  if (trayId < bench.next.tray)
+    throw new Fault("batch.ended", `tray ${trayId} is of a batch that has ended`);
+  throw new Fault("tray.not-found", `no open batch has a tray with the number ${trayId}`);
 }
 
 function candidateOf({ batch, tray, kind, portion }: Expected, order: OrderSeen): TrayCandidate {

@@ -217,6 +217,7 @@ export const showBench = (bench: Bench, around: Surroundings, now: Now): wire.Be
   tasks: bench.scales.map((scale) => showTask(bench, scale, now)),
   comparing: showComparing(bench.comparing),
   nextBatchNumber: bench.next.batchNumber,
+  nextWeighing: bench.next.weighing,
   batches: bench.batches.map((batch) => showBatch(batch, now)),
   packing: showPacking(bench, now.at),
   alerts: bench.alerts.filter((alert) => alert.acknowledgedAt === null).map(showAlert),

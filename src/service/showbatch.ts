@@ -10,7 +10,7 @@ import { asKept } from "../units/mass.ts";
 import { grams, utcMs, type Grams } from "../units/quantity.ts";
 import { byCriteria, type CriterionAnswer } from "../verdict/criteria.ts";
 import { provableBefore, worthPlanningHours } from "../verdict/provable.ts";
-import type { CurveShape, Interval, TrayVerdict, VerdictWord } from "../verdict/verdict.ts";
+import type { CurveShape, Interval, Reason, TrayVerdict, VerdictWord } from "../verdict/verdict.ts";
 import type * as wireBatch from "../wire/batch.ts";
 import type { Span } from "../wire/words.ts";
 import type { Batch, ClockMoment, Tray } from "./bench.ts";
@@ -89,22 +89,27 @@ function meantBy(
   return { netGrams: asKept(net), grossGrams: asKept(grams(net + tare)) };
 }
 
+/** Of a reason that ends with how many more hours to give. */
+export const beforeHours = (text: string): string => text.replace(/(; |, and ).*/, "");
+
+/** To a batch that has ended no hours are given: what is left of such a sentence is none that pages word by figures. */
+const reasonShown = (isEnded: boolean, { code, sentence, figures, text }: Reason) =>
+  isEnded && "nextHours" in figures
+    ? { code, sentence: `${sentence}-ended`, figures: {}, text: beforeHours(text) }
+    : { code, sentence, figures, text };
+
 function showVerdict(batch: Batch, verdict: TrayVerdict): wireBatch.TrayVerdict {
   const { contradiction, fit } = verdict;
+  const isEnded = batch.endedAt !== null;
   return {
     tray: verdict.tray,
     verdict: verdict.verdict,
     confidence: verdict.confidence,
     p_dry: verdict.pDry,
-    reasons: verdict.reasons.map(({ code, sentence, figures, text }) => ({
-      code,
-      sentence,
-      figures,
-      text,
-    })),
+    reasons: verdict.reasons.map((reason) => reasonShown(isEnded, reason)),
     remaining_g: span(verdict.remaining),
-    more_hours: span(verdict.moreHours),
-    next_weighing_hours: verdict.nextWeighingHours,
+    more_hours: isEnded ? null : span(verdict.moreHours),
+    next_weighing_hours: isEnded ? null : verdict.nextWeighingHours,
     provable_g: verdict.provable,
     contradiction:
       contradiction === null
@@ -257,7 +262,7 @@ export function showBatch(batch: Batch, now: Now): wireBatch.Batch {
       waiting: [...(round?.waiting ?? [])],
     },
     verdict: word,
-    moreHours: span(batch.judged?.moreHours ?? null),
+    moreHours: batch.endedAt === null ? span(batch.judged?.moreHours ?? null) : null,
     behind: behind.flatMap((name) => idByName(batch, name) ?? []),
     nextWeighing: showNextWeighing(batch, now),
     coresToCheck: [...coresToCheck(batch)],

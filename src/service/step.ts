@@ -74,6 +74,7 @@ const passing = new Set<Change["is"]>([
   "comparing-changed",
   "bag-chosen",
   "bag-taken-shown",
+  "learned-anew",
 ]);
 export const isFact = (change: Change): change is Fact => !passing.has(change.is);
 

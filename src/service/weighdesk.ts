@@ -10,7 +10,7 @@ import type { Bench as WireBench } from "../wire/bench.ts";
 import type * as ask from "../wire/requests.ts";
 import * as acts from "./acts.ts";
 import * as weighings from "./weighings.ts";
-import type { MqttSettings, Settings } from "./bench.ts";
+import type { Bench, Change, MqttSettings, Settings } from "./bench.ts";
 import { refuseChosenMeanwhile, refuseCrossed } from "./crossed.ts";
 import { answerLoad, sayTared, trayOrFault } from "./loads.ts";
 import type { Service } from "./service.ts";
@@ -32,6 +32,20 @@ type WeighDesk = Pick<
 >;
 
 export function weighDesk(work: Work): WeighDesk {
+  /** What puts a weighing right, of an open batch or of one that has ended. */
+  function putRight(weighing: number, edit: (bench: Bench) => readonly Change[]): WireBatch {
+    const { engine, set } = work;
+    const id = engine.present.next.weighing;
+    const ended = work.endedWith(weighing);
+    if (ended === null) {
+      engine.act(edit);
+      return work.batchOfWeighing(id);
+    }
+    engine.act((bench) => weighings.ofEnded(bench, ended, edit, set.clock.utc()));
+    engine.learnAnew();
+    return work.shownBatch(ended.id);
+  }
+
   return {
     chooseTask(scaleId: string, asked: ask.TaskChoice): WireBench {
       refuseChosenMeanwhile(work.engine.present, scaleId, asked.seen, work.set.clock.utc());
@@ -78,17 +92,13 @@ export function weighDesk(work: Work): WeighDesk {
         struck: asked.struck ?? false,
         reason: asked.reason,
       };
-      const id = work.engine.present.next.weighing;
-      work.engine.act((bench) => weighings.editWeighing(bench, weighing, edit));
-      return work.batchOfWeighing(id);
+      return putRight(weighing, (bench) => weighings.editWeighing(bench, weighing, edit));
     },
 
     swapWeighings(weighing: number, asked: ask.WeighingSwap): WireBatch {
-      const id = work.engine.present.next.weighing;
-      work.engine.act((bench) =>
+      return putRight(weighing, (bench) =>
         weighings.swapWeighings(bench, weighing, asked.with, asked.reason),
       );
-      return work.batchOfWeighing(id);
     },
 
     acknowledge(alert: number): WireBench {

@@ -92,10 +92,9 @@ export function editWeighing(
 ): readonly Change[] {
   const old = countedWeighing(bench, weighingId);
   // A weighing that counts no longer belongs where it was taken, whatever else is said of it.
-  const { batch, tray } = trayOrFault(
-    bench,
-    edit.struck ? old.trayId : (edit.trayId ?? old.trayId),
-  );
+  const trayId = edit.struck ? old.trayId : (edit.trayId ?? old.trayId);
+  refuseOtherBatch(bench, old, trayId);
+  const { batch, tray } = trayOrFault(bench, trayId);
   const kind = edit.kind ?? old.kind;
   const gross = asKept(edit.gross ?? old.gross);
   if (!edit.struck) refuseImpossible(batch, tray, kind, gross);
@@ -113,6 +112,31 @@ export function editWeighing(
   return [
     ...putInPlace(old, weighing, id, id + 1).map(taken),
     ...shownAfter(bench, old.id, edit.struck ? null : id),
+  ];
+}
+
+/**
+ * Weighings of a batch that has ended are put right as those of an open one: a row is added, and the verdicts stay as
+ * they were announced. What the batch taught was reckoned from the old masses and counts no longer; the store keeps one
+ * lesson of a batch and food, for good.
+ */
+export function ofEnded(
+  bench: Bench,
+  ended: Batch,
+  edit: (bench: Bench) => readonly Change[],
+  at: UtcMs,
+): readonly Change[] {
+  const taught = bench.lessons.filter((one) => one.counts && one.batchId === ended.id);
+  const reason = "a weighing was put right after the batch had ended";
+  return [
+    ...edit({ ...bench, batches: [ended] }),
+    ...taught.map(({ id }): Change => ({
+      is: "lesson-changed",
+      lessonId: id,
+      counts: false,
+      reason,
+      at,
+    })),
   ];
 }
 
@@ -180,6 +204,13 @@ export function swapWeighings(
   ];
 }
 
+/** A batch that has ended keeps its weighings. */
+function refuseOtherBatch(bench: Bench, { id, batchId }: TrayWeighing, trayId: number): void {
+  const ended = bench.batches.find((one) => one.id === batchId && one.endedAt !== null);
+  if (ended !== undefined && !ended.trays.some((tray) => tray.id === trayId))
+    throw new Fault("batch.ended", `weighing ${id} stays in batch ${ended.number}`);
+}
+
 /** What became of a weighing that no longer counts. */
 function changeOf(all: readonly TrayWeighing[], old: TrayWeighing): string {
   const after = all.find((one) => one.supersedes === old.id);
@@ -188,15 +219,14 @@ function changeOf(all: readonly TrayWeighing[], old: TrayWeighing): string {
   return `replaced by ${after.gross} g, ${after.kind}, on tray ${after.trayId} (${after.reason ?? "no reason"})`;
 }
 
-/** A weighing that still counts, of an open batch. */
+/** A weighing that still counts. */
 function countedWeighing(bench: Bench, weighingId: number): TrayWeighing {
   const all = bench.batches.flatMap((batch) => batch.weighings);
   const found = all.find((one) => one.id === weighingId);
+  if (found === undefined && weighingId < bench.next.weighing)
+    throw new Fault("batch.ended", `weighing ${weighingId} is of another batch`);
   if (found === undefined)
-    throw new Fault(
-      "weighing.not-found",
-      `no open batch has a weighing with the number ${weighingId}`,
-    );
+    throw new Fault("weighing.not-found", `no weighing has the number ${weighingId}`);
   if (!current(all).includes(found))
     throw new Fault(
       "weighing.edited-meanwhile",

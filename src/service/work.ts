@@ -163,6 +163,14 @@ export class Work {
     return this.shownBatch(batch?.id ?? 0);
   }
 
+  /** The batch that a weighing is of, if that has ended. */
+  endedWith(weighing: number): Batch | null {
+    const { store } = this.set;
+    const id = store.batchOfWeighing(weighing);
+    const isOpen = this.engine.present.batches.some((batch) => batch.id === id);
+    return id === null || isOpen ? null : store.loadBatch(id);
+  }
+
   // Bags.
 
   anyBag(bagId: number): Bag {

@@ -15,6 +15,17 @@ export type ListedBatch = BareBatch & {
   readonly word: VerdictWord | null;
 };
 
+/** What the masses of a batch follow from. */
+export type Corrected = Pick<Batch, "id" | "trays" | "weighings">;
+
+/** Batches with bags of which a weighing was put right, before they were planned or since. */
+export const correctedBatches = (from: Nouns): Corrected[] =>
+  from.weighings.correctedUnderBags().map((id) => ({
+    id,
+    trays: from.trays.ofBatch(id),
+    weighings: from.weighings.ofBatch(id),
+  }));
+
 const whole = (bare: BareBatch, from: Nouns): Batch => ({
   ...bare,
   trays: from.trays.ofBatch(bare.id),
@@ -40,17 +51,22 @@ export const listBatches = (state: BatchState, from: Nouns): ListedBatch[] =>
     word: from.verdicts.lastWord(bare.id),
   }));
 
-export const loadKept = (db: Database.Database, from: Nouns): Kept => ({
-  batches: from.batches.list("open").map((bare) => whole(bare, from)),
-  bags: from.bags.list({ is: "in-hand" }),
-  lessons: from.lessons.all(),
-  kitchen: from.kitchen.now(),
+/** What is learned of the weighings of ended batches. */
+export const ofEnded = (from: Nouns): Pick<Kept, "weighedAgain" | "emptyTrays"> => ({
   weighedAgain: from.weighings.againIn().map((id) => ({
     practice: false,
     trays: from.trays.ofBatch(id),
     weighings: from.weighings.ofBatch(id),
   })),
   emptyTrays: from.weighings.empties(mostEmptyTrays),
+});
+
+export const loadKept = (db: Database.Database, from: Nouns): Kept => ({
+  batches: from.batches.list("open").map((bare) => whole(bare, from)),
+  bags: from.bags.list({ is: "in-hand" }),
+  lessons: from.lessons.all(),
+  kitchen: from.kitchen.now(),
+  ...ofEnded(from),
   alerts: from.alerts.open(),
   alertKeys: from.alerts.keys(),
   settings: from.settings.current(),

@@ -14,7 +14,15 @@ import type { BatchState } from "./batch.ts";
 import { chainLines, headsIn, type ChainNoun } from "./chain.ts";
 import type { ChangeKey } from "./changekey.ts";
 import { databaseIn, makeFolder, openDatabase } from "./database.ts";
-import { listBatches, loadBatch, loadKept, type ListedBatch } from "./load.ts";
+import {
+  correctedBatches,
+  listBatches,
+  loadBatch,
+  loadKept,
+  ofEnded,
+  type Corrected,
+  type ListedBatch,
+} from "./load.ts";
 import { lockFolder } from "./lock.ts";
 import { settleMark, type Mark } from "./mark.ts";
 import { nounsIn } from "./nouns.ts";
@@ -47,6 +55,12 @@ export type Store = {
   wasKept(key: string): boolean;
   load(): Kept;
   loadBatch(id: number): Batch | null;
+  /** The batch that a weighing is of, open or ended; null: there is no such weighing. */
+  batchOfWeighing(id: number): number | null;
+  /** What is learned of the weighings of ended batches, as `load` gives it. */
+  ofEnded(): Pick<Kept, "weighedAgain" | "emptyTrays">;
+  /** Batches that were put into bags and of which a weighing was put right, before or since. */
+  correctedBatches(): Corrected[];
   listBatches(state: BatchState): ListedBatch[];
   /** In the order of their ids, those that are gone included. */
   bags(wanted: BagsWanted): Bag[];
@@ -137,6 +151,9 @@ export function storeOn(
     wasKept: (key) => careful(() => nouns.changeKeys.has(key)),
     load: () => careful(() => loadKept(db, nouns)),
     loadBatch: (id) => careful(() => loadBatch(id, nouns)),
+    batchOfWeighing: (id) => careful(() => nouns.weighings.batchOf(id)),
+    ofEnded: () => careful(() => ofEnded(nouns)),
+    correctedBatches: () => careful(() => correctedBatches(nouns)),
     listBatches: (state) => careful(() => listBatches(state, nouns)),
     bags: (wanted) => careful(() => nouns.bags.list(wanted)),
     bagNamed: (batchNumber, sequence) => careful(() => nouns.bags.idOf(batchNumber, sequence)),

@@ -121,6 +121,17 @@ export function weighingsIn(db: Database.Database) {
         SELECT division_ug FROM weighing WHERE scale = ? AND source = 'scale' ORDER BY id DESC LIMIT ?)`,
     )
     .pluck();
+  const batchOf = db
+    .prepare<[number], number>("SELECT batch_id FROM weighing WHERE id = ?")
+    .pluck();
+  const correctedUnderBags = db
+    .prepare<[], number>(
+      `SELECT id FROM batch
+      WHERE EXISTS (SELECT 1 FROM weighing WHERE batch_id = batch.id AND supersedes IS NOT NULL)
+        AND EXISTS (SELECT 1 FROM bag WHERE batch_id = batch.id)
+      ORDER BY id`,
+    )
+    .pluck();
   const any = db.prepare<[], number>("SELECT EXISTS (SELECT 1 FROM weighing)").pluck();
 
   return {
@@ -141,6 +152,10 @@ export function weighingsIn(db: Database.Database) {
       const division = divisionOf.get(text(scale), mostOfLate) ?? null;
       return division === null ? null : fromMicrograms(division);
     },
+    /** null: there is no such weighing. */
+    batchOf: (id: number): number | null => batchOf.get(id) ?? null,
+    /** Batches that were put into bags and of which a weighing was ever put right. */
+    correctedUnderBags: (): number[] => correctedUnderBags.all(),
     any: (): boolean => any.get() === 1,
   };
 }

@@ -215,6 +215,12 @@ export const Bench = Type.Object({
     ),
   ),
   nextBatchNumber: Id,
+  nextWeighing: Type.Optional(
+    Type.Unsafe<number>({
+      ...Id,
+      description: "rises with every weighing and correction, of batches that have ended too",
+    }),
+  ),
   batches: Type.Array(Batch, { description: "those that have not ended" }),
   packing: Type.Array(Bag, { description: "bags that are planned or filled and not yet sealed" }),
   alerts: Type.Array(Alert, { description: "those that nobody acknowledged" }),

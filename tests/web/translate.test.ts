@@ -6,6 +6,8 @@ import { loadFoodTable } from "../../src/foodtable.ts";
 import { practiceDryer, practiceLoads } from "../../src/practice/dryer.ts";
 import { readLog } from "../../src/verdict/log.ts";
 import { redriedName } from "../../src/service/redry.ts";
+import { beforeHours } from "../../src/service/showbatch.ts";
+import { sentences, type Shown } from "../../src/verdict/sentences.ts";
 import { foodShelf } from "../../src/service/foods.ts";
 import type { Speech } from "../../web/src/show.ts";
 import { de } from "../../web/src/texts/de.ts";
@@ -23,11 +25,24 @@ test("every refusal and what to do about it is there in German", () => {
   expect(said.filter((text) => inGerman(text) === null)).toEqual([]);
 });
 
+test("what the record of an ended batch leaves of a reason names no hours, and is there in German", () => {
+  const figure = (name: string): string => (name.endsWith("Grams") ? "1.5 g" : name);
+  const shown = new Proxy({} as Shown, { get: (_, name) => figure(String(name)) });
+  const withHours = Object.values(sentences)
+    .map((sentence) => sentence(shown))
+    .filter((text) => text.includes("nextHours"));
+  expect(withHours.length).toBe(4);
+  for (const left of withHours.map(beforeHours)) {
+    expect(left).not.toContain("nextHours");
+    expect(inGerman(left), left).not.toBeNull();
+  }
+});
+
 const source = join(import.meta.dirname, "../../src");
 /** Where sentences for a person at the page are made. What only the terminal or another program reads is left out. */
 const speakers = (
-  "acts backups bagloads bags batchdesk imports kitchen lessons loads pour practice redry scaledesk showbag " +
-  "showkitchen warnings weighdesk work"
+  "acts backups bagloads bags batchdesk freshnow imports kitchen lessons loads pour practice redry scaledesk showbag " +
+  "showkitchen warnings weighdesk weighings work"
 )
   .split(" ")
   .map((name) => `service/${name}.ts`);

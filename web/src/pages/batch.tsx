@@ -73,7 +73,7 @@ function OpenBatches({ batches }: { readonly batches: readonly Batch[] }) {
 
 /** A batch that has ended is not on the bench; the service gives it from the record. */
 export function EndedBatch({ id, tray }: { readonly id: number; readonly tray: number | null }) {
-  const { body, why } = useFetched(`${id}`, () => service.batch(id));
+  const { body, why } = useFetched(`${id} ${bench.value?.nextWeighing}`, () => service.batch(id));
   if (why !== null) return <Refused why={why} />;
   if (body === null) return <p class="quiet">{say().connection.connecting}</p>;
   return <WholeBatch batch={body} tray={tray} />;

@@ -7,7 +7,7 @@ import { hoursDriedNow } from "./clock-act.tsx";
 export function NextWeighing({ batch }: { readonly batch: Batch }) {
   const texts = say().batch;
   const next = batch.nextWeighing;
-  if (next === null || batch.phase === "ended") return null;
+  if (next === null) return null;
   const dried = hoursDriedNow(batch);
   const left = next.dryingHours - dried;
   if (next.due || left <= 0) return <p class="next due">{texts.nextDue}</p>;

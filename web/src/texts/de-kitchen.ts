@@ -64,9 +64,9 @@ export const deKitchen: KitchenTexts = {
     weightClass: "Klasse",
     noClass: "keine: Toleranz laut Zeugnis",
     fromMemory:
-      "Die Toleranz dieser Klasse stammt aus dem Gedächtnis und wurde nicht mit der veröffentlichten Tabelle verglichen: mit dem Zeugnis vergleichen.",
+      "Die Toleranz dieser Klasse stammt aus dem Gedächtnis, nicht aus der veröffentlichten Tabelle: mit dem Zeugnis vergleichen.",
     fromMemoryAbove:
-      "Über 200 g: Die Toleranz dieser Klasse stammt aus dem Gedächtnis und wurde nicht mit der veröffentlichten Tabelle verglichen: mit dem Zeugnis vergleichen.",
+      "Über 200 g: Die Toleranz dieser Klasse stammt aus dem Gedächtnis, nicht aus der veröffentlichten Tabelle: mit dem Zeugnis vergleichen.",
     error: "Seine Toleranz, g",
     every: "Auflegen alle … Tage",
     keep: "Dieses Gewicht speichern",
@@ -291,7 +291,7 @@ export const deKitchen: KitchenTexts = {
     data: "Daten",
     folder: (path: string) => `Alles liegt in ${path}.`,
     backup:
-      "Kopieren, auch bei laufendem Programm: stillweight backup DATEI. Auf einer anderen Festplatte aufbewahren.",
+      "Kopieren, auch bei laufendem Programm: stillweight backup DATEI, auf eine andere Festplatte.",
     backupNone: "Von selbst macht das Programm hier keine Kopien.",
     backupEvery: (folder: string, hours: string) =>
       `Alle ${hours} h kopiert das Programm sie nach ${folder} und prüft die Kopie. Auf derselben Platte geht sie mit ihr verloren.`,

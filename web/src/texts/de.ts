@@ -326,7 +326,7 @@ export const de: Texts = {
       steady: (f) =>
         `in ${f.apartHours} kein Verlust über ${f.mostGrams}; zu entziehen sind höchstens noch ${f.highShare} der Trockenmasse (95 %)`,
       together: (f) =>
-        `allen Blechen, als eine Last gewogen, sind höchstens noch ${f.limitShare} der Trockenmasse zu entziehen; für ein Blech allein ist diese Waage zu grob, um es zu zeigen`,
+        `allen Blechen, als eine Last gewogen, sind höchstens noch ${f.limitShare} der Trockenmasse zu entziehen; für ein Blech allein ist diese Waage zu grob`,
       "only-core": () =>
         "die Trockenmasse dieses Lebensmittels ist zu ungenau bekannt, um einen stehen gebliebenen Trockner zu erkennen: nur das trocken gefundene Stück spricht dagegen",
       "no-core": () =>

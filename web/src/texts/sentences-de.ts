@@ -7,14 +7,11 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
   // Absagen: was, und was zu tun ist.
   ["The batch has ended", "Die Charge ist beendet"],
   [
-    "Look it up in the record; start a new batch for more drying",
-    "Im Archiv nachsehen; zum Weitertrocknen eine neue Charge beginnen",
+    "Put its weighings right in the record; start a new batch for more drying",
+    "Ihre Wägungen im Archiv berichtigen; zum Weitertrocknen eine neue Charge beginnen",
   ],
   ["There is no such batch", "Diese Charge gibt es nicht"],
-  [
-    "GET /api/batches lists the batches that are there",
-    "GET /api/batches nennt die Chargen, die es gibt",
-  ],
+  ["GET {a} lists {b}", "GET {a} zählt sie auf"],
   ["The batch is not at that point", "Die Charge ist nicht so weit"],
   [
     "Look at the batch's drying clock and at what it waits for",
@@ -53,22 +50,13 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
     "Eine Zeit zwischen dem Zeitpunkt davor und dem danach angeben",
   ],
   ["There is no such alert", "Diese Meldung gibt es nicht"],
-  ["GET /api/bench lists the open alerts", "GET /api/bench nennt die offenen Meldungen"],
   ["There is no such device", "Dieses Gerät gibt es nicht"],
-  [
-    "GET /api/devices lists the devices that are paired",
-    "GET /api/devices nennt die gekoppelten Geräte",
-  ],
   ["Somebody changed that in the meantime", "Das hat inzwischen jemand geändert"],
   [
     "The list of errors says what; look at it as it is now, then change it again",
     "Ansehen, wie es jetzt ist, und dann noch einmal ändern",
   ],
   ["There is no such gap in the record", "Diese Lücke gibt es in der Aufzeichnung nicht"],
-  [
-    "GET /api/bench lists the gaps that wait for an answer",
-    "GET /api/bench nennt die Lücken, die auf Antwort warten",
-  ],
   ["The request does not have the right form", "Die Angaben haben nicht die richtige Form"],
   [
     "The list of errors says which part and why; GET /api/openapi.json has the forms",
@@ -86,8 +74,8 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
     "Der Dienst kann unter dieser Adresse nicht horchen",
   ],
   [
-    "Choose another port with --port (0 picks a free one) or an address of this computer with --host, or stop the other program",
-    "Mit --port einen anderen Port wählen (0 nimmt einen freien) oder mit --host eine Adresse dieses Rechners, oder das andere Programm beenden",
+    "Choose another port with --port or an address of this computer with --host, or stop the other program",
+    "Mit --port einen anderen Port oder mit --host eine Adresse dieses Rechners wählen, oder das andere Programm beenden",
   ],
   [
     "The request comes from a place that is not allowed",
@@ -131,10 +119,6 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
     "Nach Kabel und Schalter der Waage sehen, dann noch einmal senden",
   ],
   ["There is no such scale", "Diese Waage gibt es nicht"],
-  [
-    "GET /api/bench lists the scales that are set up",
-    "GET /api/bench nennt die eingerichteten Waagen",
-  ],
   ["The store is damaged", "Der Speicher ist beschädigt"],
   [
     "Run stillweight check; bring back the newest backup with stillweight restore",
@@ -225,6 +209,10 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
   ],
   // Einzelfälle der Absagen.
   ["no open batch has the number {a}", "keine offene Charge hat die Nummer {a}"],
+  ["batch {a} has ended", "Charge {a} ist beendet"],
+  ["tray {a} is of a batch that has ended", "Blech {a} gehört zu einer beendeten Charge"],
+  ["weighing {a} stays in batch {b}", "Wägung {a} bleibt in Charge {b}"],
+  ["weighing {a} is of another batch", "Wägung {a} gehört zu einer anderen Charge"],
   ["two trays of the batch are called {a}", "zwei Bleche der Charge heißen {a}"],
   ["give the trays different names", "den Blechen verschiedene Namen geben"],
   [
@@ -286,10 +274,7 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
     "only weighings of the same kind, of two different trays, can be swapped",
     "nur Wägungen gleicher Art von zwei verschiedenen Blechen lassen sich tauschen",
   ],
-  [
-    "no open batch has a weighing with the number {a}",
-    "keine offene Charge hat eine Wägung mit der Nummer {a}",
-  ],
+  ["no weighing has the number {a}", "keine Wägung hat die Nummer {a}"],
   ["weighing {a} was struck out ({why}) since", "Wägung {a} wurde inzwischen gestrichen ({why})"],
   [
     "weighing {a} was replaced by {g}, {b}, on tray {c} ({why}) since",
@@ -319,6 +304,10 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
   ["its thickest piece was cold inside", "sein dickstes Stück war innen kalt"],
   ["its thickest piece was soft inside", "sein dickstes Stück war innen weich"],
   ["Found later on {a}: {why}", "Später auf {a} gefunden: {why}"],
+  [
+    "Its fresh weight was put right: {g}, labels before say {h}",
+    "Seine frische Masse wurde berichtigt: {g}, frühere Etiketten nennen {h}",
+  ],
   ["it is still losing weight", "es verliert noch Gewicht"],
   ["it has taken up moisture", "es hat Feuchte aufgenommen"],
   [
@@ -329,6 +318,10 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
     "its weighings do not tell yet whether it is dry",
     "seine Wägungen sagen noch nicht, ob es trocken ist",
   ],
+  ["not weighed since drying began", "seit Beginn nicht gewogen"],
+  ["one weighing proves nothing", "eine Wägung belegt nichts"],
+  ["the last weighings leave it open", "die letzten Wägungen lassen es offen"],
+  ["losses under {g} do not show on this scale", "Verluste unter {g} zeigt diese Waage nicht"],
   ["it was not judged", "es wurde nicht beurteilt"],
   ["{g} of dry food do not go into {a} mL", "{g} trockenes Lebensmittel passen nicht in {a} mL"],
   ["no bag in store has the number {a}", "kein Beutel im Vorrat hat die Nummer {a}"],
@@ -394,6 +387,10 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
   ["no scale is called {a}", "keine Waage heißt {a}"],
   ["no lesson has the number {a}", "keine Erfahrung hat die Nummer {a}"],
   ["bag {a} has to be dried again", "Beutel {a} muss noch einmal getrocknet werden"],
+  [
+    "a weighing was put right after the batch had ended",
+    "nach dem Ende der Charge wurde eine Wägung berichtigt",
+  ],
   ["bag {a} gained moisture", "Beutel {a} hat Feuchte gezogen"],
   [
     "no open batch has a tray with the number {a}",
@@ -407,10 +404,6 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
   ["{a} has no portion {b}", "{a} hat keinen Teil {b}"],
   ["no photograph has the number {a}", "kein Foto hat die Nummer {a}"],
   ["batch {a} has {b} photographs", "Charge {a} hat {b} Fotos"],
-  [
-    "a photograph is of a tray or of a bag, not of both",
-    "ein Foto zeigt ein Blech oder einen Beutel, nicht beides",
-  ],
   ["batch {a} has no bag with the number {b}", "Charge {a} hat keinen Beutel mit der Nummer {b}"],
   ["no scale waits for bag {a}", "keine Waage wartet auf Beutel {a}"],
   [
@@ -452,16 +445,11 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
     "this device is not paired, or its pairing was taken back",
     "dieses Gerät ist nicht gekoppelt, oder seine Kopplung wurde aufgehoben",
   ],
-  [
-    "a request with a cookie has to say from which page it comes (Origin)",
-    "eine Anfrage mit Cookie muss sagen, von welcher Seite sie kommt (Origin)",
-  ],
   ['"{a}" may look and change nothing', "„{a}“ darf zusehen und nichts ändern"],
   [
     "the body is not a whole JPEG, PNG or WebP file",
     "das ist keine ganze Datei in JPEG, PNG oder WebP",
   ],
-  ["the body is not JSON", "die Anfrage ist kein JSON"],
   ["the body is larger than is taken here", "das ist größer, als hier angenommen wird"],
   ["the request cannot be read", "die Anfrage ist nicht zu lesen"],
   ["the request did not arrive in time", "die Anfrage kam nicht rechtzeitig an"],
@@ -616,10 +604,6 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
     "das Lebensmittel „{a}“ steht nicht in der Tabelle und hat kein water_pct: als irgendein Lebensmittel genommen",
   ],
   // Anschluss der Waage.
-  [
-    "check the USB cable and that the scale is switched on",
-    "nach dem USB-Kabel sehen, und ob die Waage an ist",
-  ],
   ["no USB scale is plugged in", "keine USB-Waage ist angesteckt"],
   [
     "plug the scale in and switch it on; it works this way on Linux only",
