@@ -1079,6 +1079,9 @@ describe("a page that stays open", () => {
     readonly nodes: readonly number[];
   };
 
+  /** A request that waits for its answer, or is cut off and tried again, holds the page that asked. */
+  const nothingIsAsked = (): Promise<void> => expect.poll(() => opened.inFlight.size).toBe(0);
+
   /** What happens in a kitchen in a day, in a few seconds: loads, verdicts, alerts, every page, lost connections. */
   async function day(page: Page, number: number): Promise<void> {
     const at = sceneOf("weigh-taken");
@@ -1108,6 +1111,7 @@ describe("a page that stays open", () => {
       "batch-twelve-trays",
     ])
       await turnTo(page, stub, sceneOf(name));
+    await nothingIsAsked();
     stub.cut(true);
     await page.locator(".trouble").waitFor();
     stub.letIn();
@@ -1125,6 +1129,7 @@ describe("a page that stays open", () => {
     const seen: Held[] = [];
     for (let number = 1; number <= 7; number++) {
       await day(page, number);
+      await nothingIsAsked();
       if (number % 2 === 1 && number > 1) seen.push(await held(devtools));
     }
     const said = seen.map(({ bytes, nodes, listeners }) => `${bytes} B, ${nodes}, ${listeners}`);

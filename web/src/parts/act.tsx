@@ -141,23 +141,25 @@ type ButtonProps<T> = {
   readonly children: ComponentChildren;
 };
 
-let touches: readonly MouseEvent[] = [];
-addEventListener("click", (event) => (touches = [event, ...touches.slice(0, 1)]), true);
-
+/** Of the last click: when, in milliseconds, and where. The event itself would hold the page that it happened on. */
+let last: readonly [number, number, number] = [-Infinity, 0, 0];
 /**
  * The second touch of two is not meant for what stands there after the first. Firefox, and it alone, counts it as a
  * first where it falls on another button.
  */
-function isSecond({ detail, timeStamp, clientX, clientY }: MouseEvent): boolean {
-  const before = touches[1];
-  return (
-    detail > 1 ||
-    (before !== undefined &&
-      CSS.supports("-moz-appearance:none") &&
-      timeStamp - before.timeStamp < 400 &&
-      Math.hypot(clientX - before.clientX, clientY - before.clientY) < 10)
-  );
-}
+let isSecond = false;
+addEventListener(
+  "click",
+  ({ detail, timeStamp, clientX, clientY }) => {
+    isSecond =
+      detail > 1 ||
+      (CSS.supports("-moz-appearance:none") &&
+        timeStamp - last[0] < 400 &&
+        Math.hypot(clientX - last[1], clientY - last[2]) < 10);
+    last = [timeStamp, clientX, clientY];
+  },
+  true,
+);
 
 /** A button that asks the service for one thing and shows a refusal right below itself. */
 export function ActButton<T>({ asking, look = "plain", label, after, children }: ButtonProps<T>) {
@@ -170,8 +172,8 @@ export function ActButton<T>({ asking, look = "plain", label, after, children }:
         aria-disabled={act.busy}
         aria-label={label}
         onKeyDown={(event) => event.repeat && event.preventDefault()}
-        onClick={(event) => {
-          if (isSecond(event)) return;
+        onClick={() => {
+          if (isSecond) return;
           void act.run(asking).then((done) => {
             if (done !== null) after?.(done.body);
           });
