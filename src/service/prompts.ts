@@ -39,17 +39,26 @@ function promptOn(bench: Bench, scale: ScaleOnBench, at: UtcMs): number | null {
     );
   const free = waited.filter((one) => !isAskedElsewhere(one));
   const takenBack = free.find(({ batch, tray }) => isTakenBack(batch, tray.id, scale.id));
-  const still = free.find(({ tray }) => tray.id === scale.prompt);
+  // Who has begun on the trays of another batch goes on with those.
+  const busyWith =
+    free[0] !== undefined && isBegunOn(free[0].batch, scale.id) ? free[0].batch : null;
+  const still = free.find(
+    ({ batch, tray }) => tray.id === scale.prompt && (busyWith ?? batch) === batch,
+  );
   return (takenBack ?? still ?? free[0] ?? waited[0])?.tray.id ?? null;
 }
 
+const onBenchSince = (batch: Batch): UtcMs => momentsOf(batch).at(-1)?.at ?? batch.startedAt;
+
+const isWeighedOn = ({ weighings }: Batch, scaleId: string, since: UtcMs): boolean =>
+  weighings.some(({ scale, at }) => scale === scaleId && at >= since);
+
+const isBegunOn = (batch: Batch, scaleId: string): boolean =>
+  isWeighedOn(batch, scaleId, onBenchSince(batch));
+
 /** A scale at which nothing was weighed since the trays came out keeps none of them from the others. */
-function isInUse({ batches }: Bench, batch: Batch, scaleId: string): boolean {
-  const since = momentsOf(batch).at(-1)?.at ?? batch.startedAt;
-  return batches.some(({ weighings }) =>
-    weighings.some(({ scale, at }) => scale === scaleId && at >= since),
-  );
-}
+const isInUse = ({ batches }: Bench, batch: Batch, scaleId: string): boolean =>
+  batches.some((one) => isWeighedOn(one, scaleId, onBenchSince(batch)));
 
 /** What was undone on a scale is weighed there again. */
 function isTakenBack(batch: Batch, trayId: number, scaleId: string): boolean {

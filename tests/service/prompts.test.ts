@@ -150,3 +150,17 @@ test("an undo touches what its own scale took, and that scale asks for it again"
   expect(ids.map((id) => scaleOf(played, id).lastTaken)).toEqual([null, 2]);
   expect(asked(played)).toEqual(["A fresh", other]);
 });
+
+test("a scale where the trays of one batch are loaded goes on with that batch, whatever it asked for before", () => {
+  const played = atTwoScales(["A", "B", "C"]);
+  played.startBatch(["K", "L", "M"]);
+  played.act((bench) => acts.chooseTask(bench, "scale-2", 4, null, null));
+  put(played, "scale-1", 1010);
+  expect(asked(played)).toEqual(["B fresh", "K fresh"]);
+  put(played, "scale-2", 1110);
+  expect(asked(played)).toEqual(["B fresh", "L fresh"]);
+  for (const id of ids) played.lift(id);
+  put(played, "scale-1", 1030);
+  put(played, "scale-2", 1150);
+  expect(asked(played)).toEqual(["C fresh", "M fresh"]);
+});
