@@ -26,6 +26,7 @@ import {
   loadedSoFar,
   netOf,
   isToLoad,
+  lastTare,
   nextPortion,
   refuseNoPortion,
   phaseOf,
@@ -297,7 +298,10 @@ function settlePouring({
 
 function settleTray(settling: Settling): readonly Change[] {
   const { bench, scale, load, next } = settling;
-  const expected = withNext(expectedLoads(bench, scale, load.weight.atUtcMs), next);
+  const expected =
+    next !== null && isStillOn(scale, next)
+      ? [next]
+      : withNext(expectedLoads(bench, scale, load.weight.atUtcMs), next);
   if (expected.length === 0) return leaves(scale, load, "ignored", null);
   const guess = guessOf(expected, settling);
   if (guess.is === "none" && expected.every((one) => one.ask))
@@ -312,6 +316,20 @@ function settleTray(settling: Settling): readonly Change[] {
     ? leaves(scale, load, "ignored", null)
     : takes(bench, scale, load, sure);
 }
+
+/** An empty tray that was taken and not lifted since is the one that food was put onto. */
+function isStillOn(scale: ScaleOnBench, { batch, tray, kind }: Expected): boolean {
+  const tare = lastTare(batch, tray);
+  if (kind !== "fresh" || scale.load?.became !== "taken" || tare?.id !== scale.lastTaken)
+    return false;
+  return tare !== null && !wasLighter(scale, grams(tare.gross - 3 * tare.division));
+}
+
+/** Since a load was taken, the pan bore less for a moment: another was put there faster than it could be seen empty. */
+const wasLighter = ({ load, pan }: ScaleOnBench, than: Grams): boolean =>
+  pan.memory.looks.some(
+    ({ mass, atMonoMs }) => load !== null && atMonoMs > load.weight.atMonoMs && mass < than,
+  );
 
 function guessOf(expected: readonly Expected[], { load, next, isPrompted }: Settling): WhichTray {
   const { weight } = load;
@@ -434,11 +452,7 @@ function afterChange(
   const old = lastTakenFresh(bench, scale);
   if (scale.load?.became !== "taken" || old === null) return null;
   const { batch, tray, weighing, before } = old;
-  // Swapped for another tray faster than the pan could be seen empty: it was lighter than this one for a moment.
-  const taken = scale.load.weight.atMonoMs;
-  const wasOff = scale.pan.memory.looks.some(
-    ({ mass, atMonoMs }) => atMonoMs > taken && mass + hiddenOf(scale, tray) < before,
-  );
+  const wasOff = wasLighter(scale, grams(before - hiddenOf(scale, tray)));
   const isNextOnTray = next?.kind === "fresh" && next.tray.id === tray.id;
   if (wasOff || isNextOnTray || next?.chosen === true || !isToLoad(batch, tray)) return null;
   const gross = asKept(grams(load.weight.mass + hiddenOf(scale, tray)));

@@ -331,3 +331,28 @@ test("a portion that was weighed cannot be planned away, and typed ones follow t
     played.act((bench) => acts.editTray(bench, 1, 1, { portions: [] }, played.at())),
   ).toThrow(/portion 1 of A was weighed already/);
 });
+
+test("food on an empty tray that was not lifted is taken, with however many trays of other batches to be loaded", () => {
+  const played = new Played();
+  for (const names of [
+    ["A", "B"],
+    ["K", "L", "M"],
+    ["R", "S", "T", "U"],
+  ])
+    played.begin(names.map((name) => trayAsked(name)));
+  const [first] = played.bench.batches;
+  const counted = () =>
+    current(played.bench.batches.find(({ id }) => id === first?.id)?.weighings ?? []).map(
+      ({ trayId, kind, gross }) => `${trayId} ${kind} ${gross}`,
+    );
+  played.put(412);
+  played.put(830);
+  expect(counted()).toEqual(["1 tare 412", "1 fresh 830"]);
+  // Lifted in between it could be any.
+  played.lift();
+  played.put(431);
+  played.lift();
+  played.put(871);
+  expect(played.scale.load?.became).toBe("asked");
+  expect(counted()).toHaveLength(3);
+});
