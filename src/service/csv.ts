@@ -17,6 +17,7 @@ const headers = [
   "water_sd_pct",
   "thickness_mm",
   "minutes_out",
+  "stretch",
   "at",
   // What was answered of the tray's thickest piece after this weighing; `judge` leaves it alone.
   "thickest_piece",
@@ -59,6 +60,7 @@ export function weighingsCsv(
               net: fresh.net,
               division: fresh.division,
               minutesOut: null,
+              stretch: null,
               at: null,
             },
           ];
@@ -79,6 +81,7 @@ export function weighingsCsv(
       log.food === null ? null : rounded(log.food.waterSd * 100, 4),
       tray.thicknessMm,
       weighing.minutesOut === null ? null : rounded(weighing.minutesOut, 1),
+      weighing.stretch,
       weighing.at === null ? null : isoOf(weighing.at),
       answers
         .filter(({ at }) => weighedBefore(at) === place)

@@ -14,10 +14,12 @@ type GivenInRow = {
   readonly food: string;
   readonly water: number | null;
   readonly thickness: number | null;
+  readonly hours: number;
+  readonly stretch: number;
 };
 
 export function disagreements(rows: readonly GivenInRow[]): readonly LogProblem[] {
-  return [...mixedTare(rows), ...mixedDivision(rows), ...changes(rows)];
+  return [...mixedTare(rows), ...mixedDivision(rows), ...changes(rows), ...lostBreaks(rows)];
 }
 
 /** Without its tare a row is net, beside others it may as well be gross: only who weighed knows. */
@@ -35,6 +37,17 @@ function mixedDivision(rows: readonly GivenInRow[]): readonly LogProblem[] {
   const text =
     "resolution_g is missing here and given in other rows of the tray: give it in all or in none";
   return rows.filter(({ division }) => division === null).map(({ line }) => ({ line, text }));
+}
+
+/** Breaks are counted from the start: after more hours there are no fewer. */
+function lostBreaks(rows: readonly GivenInRow[]): readonly LogProblem[] {
+  const inOrder = rows.toSorted((a, b) => a.hours - b.hours || a.stretch - b.stretch);
+  return inOrder.flatMap(({ line, stretch }, place) => {
+    const before = inOrder[place - 1];
+    if (before === undefined || stretch >= before.stretch) return [];
+    const text = `stretch is ${stretch} here and ${before.stretch} in line ${before.line}, after fewer hours`;
+    return [{ line, text }];
+  });
 }
 
 type OfFood = {

@@ -38,6 +38,7 @@ const columns = [
   "water_sd_pct",
   "thickness_mm",
   "minutes_out",
+  "stretch",
   "at",
 ] as const;
 type Column = (typeof columns)[number];
@@ -75,6 +76,7 @@ type Row = {
   readonly waterSd: number | null;
   readonly thickness: number | null;
   readonly minutesOut: number | null;
+  readonly stretch: number;
   readonly atUtcMs: number | null;
 };
 
@@ -228,6 +230,8 @@ function readRow(
   const waterSd = numberOf("water_sd_pct", (value) => value > 0 && value < 50, "between 0 and 50");
   const thickness = numberOf("thickness_mm", positive, "millimetres above 0");
   const minutesOut = numberOf("minutes_out", notNegative, "minutes, 0 or more");
+  const isCount = (value: number): boolean => Number.isInteger(value) && value >= 0;
+  const stretch = numberOf("stretch", isCount, "a whole number, 0 or more");
   const unit = cell("unit") === "" ? "g" : cell("unit").toLowerCase();
   if (!isMassUnit(unit))
     problems.push(`unit is "${cell("unit")}", wanted ${Object.keys(gramsPer).join(", ")}`);
@@ -255,6 +259,7 @@ function readRow(
     waterSd: waterSd === null ? null : waterSd / 100,
     thickness,
     minutesOut,
+    stretch: stretch ?? 0,
     atUtcMs,
   };
 }
@@ -318,7 +323,7 @@ const weighingOf = (row: Row, net: Grams, division: Grams): NetWeighing => ({
   net,
   division,
   minutesOut: row.minutesOut === null ? null : minutes(row.minutesOut),
-  stretch: 0,
+  stretch: row.stretch,
   at: row.atUtcMs === null ? null : utcMs(row.atUtcMs),
   ref: row.line,
 });

@@ -140,6 +140,7 @@ test.each([
   ["hours,grams,tare_g\n1,300,350\n", "line 2: grams is 300 g, no more than the tare"],
   ["hours,grams,water_pct\n1,300,110\n", "line 2: water_pct"],
   ["hours,grams,thickness_mm\n1,300,0\n", "line 2: thickness_mm"],
+  ["hours,grams,stretch\n1,300,0.5\n", "line 2: stretch"],
   ["hours,grams,at\n1,300,yesterday\n", "line 2: at"],
   ["hours,mass\n1,300\n", "line 1: no column grams"],
   ["hours,grams\n", "line 1: no rows"],
@@ -181,6 +182,10 @@ test.each([
   [
     "hours,grams,thickness_mm\n0,700,5\n20,100,6\n",
     ['line 3: thickness_mm is "6" here and "5" in line 2'],
+  ],
+  [
+    "hours,grams,stretch\n0,700,\n20,100,1\n24,99,0\n",
+    ["line 4: stretch is 0 here and 1 in line 3, after fewer hours"],
   ],
 ])("rows of a tray that do not mean one thing are refused: %j", async (csv, messages) => {
   const { code, out, err } = await run(["-", "--json"], csv);

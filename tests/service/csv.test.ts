@@ -1,6 +1,7 @@
 import { expect, test } from "vitest";
 import * as acts from "../../src/service/acts.ts";
 import { weighingsCsv } from "../../src/service/csv.ts";
+import { logOf } from "../../src/service/look.ts";
 import { loadFoodTable } from "../../src/foodtable.ts";
 import { readLog } from "../../src/verdict/log.ts";
 import { parseTable } from "../../src/units/csv.ts";
@@ -102,4 +103,30 @@ test("what was answered of the thickest piece stands beside the weighing before 
   const without = csv.replaceAll(/"cold, dry"|soft|(?<=,)dry(?=,)/g, "");
   expect(readLog(csv, loadFoodTable())).toEqual(readLog(without, loadFoodTable()));
   expect(readLog(csv, loadFoodTable()).notes).toEqual([]);
+});
+
+test("a dryer that stood still is told in the export, so that judge compares no weighings across it", () => {
+  const played = drying();
+  const round = (...gross: readonly number[]): void => {
+    played.clock("out");
+    for (const one of gross) {
+      played.put(one);
+      played.lift();
+    }
+  };
+  round(600, 640);
+  played.clock("in");
+  const stood = { from: played.at(11), to: played.at(12), reason: "defrosted" };
+  played.hour = 18;
+  played.act((bench) => acts.noteInterruption(bench, played.batch.id, stood, played.at()));
+  round(480, 520);
+  const { batch } = played;
+  const kept = batch.trays.map((tray) => logOf(batch, tray, 1).weighings.map((one) => one.stretch));
+  expect(kept).toEqual([
+    [0, 1],
+    [0, 1],
+  ]);
+  const [read] = readLog(weighingsCsv(batch, 1, "0".repeat(64)), loadFoodTable()).batches;
+  const dry = read?.logs.map(({ weighings }) => weighings.filter((one) => one.dryingHours > 0));
+  expect(dry?.map((weighings) => weighings.map((one) => one.stretch))).toEqual(kept);
 });
