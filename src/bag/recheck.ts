@@ -170,15 +170,21 @@ export function judgeRecheck(asked: RecheckAsked): Recheck {
 type Baseline =
   { readonly is: "confirmed"; readonly weighing: ShelfWeighing } | { readonly is: "rose" | "none" };
 
-/** The first weighing of the window, unless the bag had risen by then: a leak's mass is no baseline. */
+/**
+ * The first weighing of the window that has not risen: a leak's mass is no baseline. A leak does not go back either, so
+ * where a later one has not risen, the one before was of another bag, or something lay on the scale beside it.
+ */
 function baselineOf({ sealed, shelf, comparisons }: RecheckAsked, buoyancy: Grams): Baseline {
-  const first = shelf.find(({ at }) => at - sealed.at >= baselineFromMs);
-  const since = first === undefined ? null : first.at - sealed.at;
-  if (first === undefined || since === null || since > baselineToMs) return { is: "none" };
-  const rise = riseFrom(sealed, first, comparisons);
-  const noise = beyond * uBetween(sealed, first, comparisons);
-  if (rise > buoyancy + noise) return { is: "rose" };
-  return rise < -noise ? { is: "none" } : { is: "confirmed", weighing: first };
+  const inWindow = shelf
+    .filter(({ at }) => at - sealed.at >= baselineFromMs && at - sealed.at <= baselineToMs)
+    .map((weighing) => ({
+      weighing,
+      rise: riseFrom(sealed, weighing, comparisons),
+      noise: beyond * uBetween(sealed, weighing, comparisons),
+    }));
+  const first = inWindow.find(({ rise, noise }) => rise <= buoyancy + noise && rise >= -noise);
+  if (first !== undefined) return { is: "confirmed", weighing: first.weighing };
+  return { is: (inWindow[0]?.rise ?? 0) > 0 ? "rose" : "none" };
 }
 
 const isSameScale = (a: ShelfWeighing, b: ShelfWeighing): boolean =>

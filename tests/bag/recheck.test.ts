@@ -222,3 +222,16 @@ test("an offset found by one load on both is taken off a bag's gain, and is no g
   expect(noteOf(judgedWith([]))?.text).toMatch(/not known: put one load on both/);
   expect(noteOf(judgedWith([]))?.offset).toBeUndefined();
 });
+
+test.each([
+  ["with a cup beside it", 133],
+  ["taken for another bag", 112],
+])("a first check %s is no baseline, and the next one is", (_how, mistaken) => {
+  const found = judged(jar, { now: 5 }, [3, mistaken], [3.01, 120]);
+  expect(found).toMatchObject({ word: "no-gain-seen", baseline: 120 });
+  expect(codes(found)).toEqual(["within-error"]);
+  // A leak does not go back.
+  const leaking = judged(jar, { now: 8 }, [3, 121], [5, 122]);
+  expect(leaking.baseline).toBeNull();
+  expect(codes(leaking)).toContain("rose-before-baseline");
+});
