@@ -10,7 +10,20 @@ function isFirst(id: string, graph: Graph, seen = new Set<string>()): boolean {
   return of !== null && (of.isEntry || of.importers.some((one) => isFirst(one, graph, seen)));
 }
 
+type Files = Record<string, { type: "chunk"; code: string } | { type: "asset" }>;
+
+/** Where a style was taken out of a script, the builder leaves a note. */
+const withoutNotes = {
+  name: "without-notes",
+  enforce: "post",
+  generateBundle(_: unknown, files: Files): void {
+    for (const file of Object.values(files))
+      if (file.type === "chunk") file.code = file.code.replace(/\/\* empty css\s*\*\//g, "");
+  },
+} as const;
+
 export default defineConfig({
+  plugins: [withoutNotes],
   root: import.meta.dirname,
   base: "./",
   build: {

@@ -3,9 +3,9 @@ import { netMass, netUncertainty } from "../tray/net.ts";
 import type { ScaleComparison } from "../tray/offset.ts";
 import { asKept } from "../units/mass.ts";
 import { grams, type Fraction, type Grams, type UtcMs } from "../units/quantity.ts";
-import type { Bag, BagFate, BagState, BagWeighing, BagWeighingKind } from "./bag.ts";
+import type { Bag, BagFate, BagPart, BagState, BagWeighing, BagWeighingKind } from "./bag.ts";
 import { openTargets } from "./divide.ts";
-import { moistureIn } from "./thickest.ts";
+import { foundWet, moistureIn, wetCautions } from "./thickest.ts";
 import { judgeRecheck, type Recheck } from "./recheck.ts";
 
 /** The rows that count, in the order of their times: neither struck nor replaced by a later row. */
@@ -129,4 +129,14 @@ export function gainToAnswer(plan: readonly Bag[]): GainSinceVerdict | null {
       gainsAccepted.some(({ gain }) => found.gain <= gain + found.provable),
     );
   return isAnswered ? null : found;
+}
+
+/** What was found since the bag was last sealed, if ever: whoever seals it now has to know. */
+export function wetToAnswer(bag: Bag): readonly string[] {
+  const sealedAt = sealedOf(bag)?.at ?? null;
+  const isNew = (part: BagPart): boolean => {
+    const found = foundWet(bag, part);
+    return found !== null && (sealedAt === null || found.at > sealedAt);
+  };
+  return wetCautions({ ...bag, parts: bag.parts.filter(isNew) });
 }

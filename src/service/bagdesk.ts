@@ -192,7 +192,13 @@ export function bagDesk(work: Work): BagDesk {
       const now = work.set.clock.utc();
       work.engine.act((bench) => {
         if ("scale" in asked)
-          return takeForBag(bench, scaleOrFault(bench, asked.scale), bagId, asked.kind);
+          return takeForBag(
+            bench,
+            scaleOrFault(bench, asked.scale),
+            bagId,
+            asked.kind,
+            asked.although ?? null,
+          );
         const unit = asked.unit ?? "g";
         const weighing = {
           kind: asked.kind,
@@ -203,7 +209,7 @@ export function bagDesk(work: Work): BagDesk {
           zeroSeen: true,
           at: asked.at === undefined ? now : utcFrom(asked.at),
         } as const;
-        return bagWeighings.weighBag(bench, bagId, weighing, now);
+        return bagWeighings.weighBag(bench, bagId, weighing, now, asked.although ?? null);
       });
       return desk.bag(bagId, null);
     },

@@ -16,7 +16,7 @@ import { divisionUncertainty } from "../tray/net.ts";
 import { grams, type Grams } from "../units/quantity.ts";
 import type { BagOnScale, Bench, Change, LoadOnScale, ScaleOnBench } from "./bench.ts";
 import { bagOrFault, planOf } from "./bags.ts";
-import { kindNow, refuseKind, refuseMass, weighBag } from "./bagweighings.ts";
+import { kindNow, refuseKind, refuseMass, weighBag, whyWet } from "./bagweighings.ts";
 
 type Load = Pick<LoadOnScale, "id" | "weight">;
 
@@ -116,6 +116,8 @@ const whyNotAs: Readonly<
     if (before === undefined || tare === null) return "The bag was not filled yet";
     if (gainToAnswer(planOf(bench, bag)) !== null)
       return "Its food took up moisture on the bench: say first whether it is dried again or sealed all the same";
+    const wet = whyWet(bag);
+    if (wet !== null) return wet;
     const least = stateOf(bag) === "opened" ? tare : before.gross - 3 * weight.u;
     if (weight.mass < least) return `It is lighter than before it was sealed (${g(before.gross)})`;
     const most = before.gross + closingAdds[bag.container];
@@ -180,6 +182,7 @@ function takes(
   bag: Bag,
   kind: BagWeighingKind,
   { id, weight }: Load,
+  although: string | null = null,
 ): readonly Change[] {
   const weighed = weighBag(
     bench,
@@ -194,6 +197,7 @@ function takes(
       at: weight.atUtcMs,
     },
     weight.atUtcMs,
+    although,
   );
   const next = nextOn(bench, bag, kind);
   return [
@@ -237,6 +241,7 @@ export function takeForBag(
   scale: ScaleOnBench,
   bagId: number,
   kind: BagWeighingKind,
+  although: string | null = null,
 ): readonly Change[] {
   const { load } = scale;
   if (load === null || load.became === "taken")
@@ -247,7 +252,7 @@ export function takeForBag(
   const bag = bagOrFault(bench, bagId);
   refuseKind(bag, kind);
   refuseMass(bag, kind, load.weight.mass);
-  return takes(bench, scale, bag, kind, load);
+  return takes(bench, scale, bag, kind, load, although);
 }
 
 /** Net grams still missing while a bag is being filled; null without a weight. */

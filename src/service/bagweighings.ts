@@ -1,6 +1,6 @@
 /** Weighings of a bag: which one it waits for, kept as they were read, put right or struck out. */
 import { bagCode, type Bag, type BagWeighing, type BagWeighingKind } from "../bag/bag.ts";
-import { isFinal, stateOf, tareOf, weighingsOf } from "../bag/state.ts";
+import { isFinal, stateOf, tareOf, weighingsOf, wetToAnswer } from "../bag/state.ts";
 import { Fault } from "../faults.ts";
 import { asKept, divisionAsKept } from "../units/mass.ts";
 import type { Grams, UtcMs } from "../units/quantity.ts";
@@ -41,15 +41,28 @@ export function refuseMass(bag: Bag, kind: BagWeighingKind, gross: Grams): void 
     );
 }
 
-/** Keeps a weighing as a person read it, or took it from the scale by saying so. */
+/** Why a bag is not sealed unasked: a piece of its tray was found cold or soft since it was planned. */
+export function whyWet(bag: Bag): string | null {
+  const found = wetToAnswer(bag);
+  return found.length === 0 ? null : `${found.join(" ")} Dry it again, or seal it knowing that`;
+}
+
+/**
+ * Keeps a weighing as a person read it, or took it from the scale by saying so. `although`: the person's word to seal
+ * food of a tray on which a wet piece was found; it stays with the weighing.
+ */
 export function weighBag(
   bench: Bench,
   bagId: number,
   asked: Pick<BagWeighing, "kind" | "gross" | "division" | "scale" | "source" | "zeroSeen" | "at">,
   now: UtcMs,
+  although: string | null = null,
 ): readonly Change[] {
   const bag = bagOrFault(bench, bagId);
   refuseKind(bag, asked.kind);
+  // Before the mass: a page that sends it once more takes this refusal for read.
+  const wet = asked.kind === "sealed" ? whyWet(bag) : null;
+  if (wet !== null && although === null) throw new Fault("tray.not-dry", wet);
   refuseMass(bag, asked.kind, asked.gross);
   if (asked.at > now)
     throw new Fault("clock.out-of-order", "that moment is still to come: give a time before now");
@@ -64,7 +77,7 @@ export function weighBag(
         division: divisionAsKept(asked.division),
         supersedes: null,
         struck: false,
-        reason: null,
+        reason: wet === null ? null : although,
       },
     },
   ];

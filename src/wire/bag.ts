@@ -410,9 +410,19 @@ export const Unpacked = Type.Object({
   ),
 });
 
+const SealedAlthough = Type.String({
+  minLength: 1,
+  maxLength: 2000,
+  description:
+    "why it is sealed although a piece of its tray was found cold or soft since; stays with the weighing",
+});
 export const BagWeighed = Type.Union([
   Type.Object(
-    { kind: BagWeighingKind, scale: Type.String({ minLength: 1, maxLength: 200 }) },
+    {
+      kind: BagWeighingKind,
+      scale: Type.String({ minLength: 1, maxLength: 200 }),
+      although: Type.Optional(SealedAlthough),
+    },
     { ...closed, description: "take the load that lies at rest on this scale" },
   ),
   Type.Object(
@@ -422,6 +432,7 @@ export const BagWeighed = Type.Union([
       unit: Type.Optional(UnitWord),
       divisionGrams: Type.Optional(Type.Number({ exclusiveMinimum: 0, maximum: 1000 })),
       at: Type.Optional(Iso),
+      although: Type.Optional(SealedAlthough),
     },
     { ...closed, description: "read from a scale by eye" },
   ),

@@ -627,6 +627,76 @@ test("a thickest piece that is found cold or soft later is told of the bags that
   }
 });
 
+/** Two filled bags of a tray, of which a piece is found soft before the first is sealed. */
+function foundSoft(): Played {
+  const played = dried();
+  checked(played);
+  plan(played);
+  choose(played, 1);
+  for (const gross of [8, 59, 8, 59]) {
+    later(played, 0.01);
+    played.put(gross);
+    if (gross === 59) played.lift();
+  }
+  later(played, 0.01);
+  played.act((bench) => acts.checkCore(bench, 1, "soft", played.at()));
+  return played;
+}
+
+const softWhy =
+  "Found later on A: its thickest piece was soft inside. Dry it again, or seal it knowing that";
+
+test("no bag is taken as sealed by itself after a piece of its tray was found soft, and the person's word stays with it", () => {
+  const played = foundSoft();
+  later(played, 0.01);
+  played.put(63.2);
+  expect(played.scale.bag).toMatchObject({ bagId: 1, kind: "sealed", why: softWhy });
+  const take = (although: string | null) => () =>
+    played.act((bench) => takeForBag(bench, played.scale, 1, "sealed", although));
+  expect(refused("tray.not-dry", take(null))).toBe(softWhy);
+  expect(stateOf(bag(played, 1))).toBe("filled");
+  take("for the dog")();
+  expect(stateOf(bag(played, 1))).toBe("sealed");
+  expect(bag(played, 1).weighings.at(-1)).toMatchObject({
+    kind: "sealed",
+    supersedes: null,
+    reason: "for the dog",
+  });
+  // Nothing was found since: whoever opens it and seals it again knows.
+  later(played, 1);
+  played.act((bench) => setFate(bench, 1, "opened", null, played.at()));
+  later(played, 0.1);
+  played.lift();
+  choose(played, 1);
+  played.put(63.2);
+  expect(stateOf(bag(played, 1))).toBe("sealed");
+  expect(bag(played, 1).weighings.at(-1)).toMatchObject({ reason: null });
+});
+
+test("a sealed bag typed in is refused after a piece of its tray was found soft, unless the person says why", () => {
+  const played = foundSoft();
+  later(played, 0.01);
+  const seal = (although: string | null) => () =>
+    played.act((bench) =>
+      weighBag(
+        bench,
+        2,
+        { ...by, kind: "sealed", gross: grams(63), at: played.at() },
+        played.at(),
+        although,
+      ),
+    );
+  expect(refused("tray.not-dry", seal(null))).toBe(softWhy);
+  seal("it was the one thick piece")();
+  expect(bag(played, 2).weighings.at(-1)).toMatchObject({ reason: "it was the one thick piece" });
+  // Taken back, it is asked again.
+  const { id } = bag(played, 2).weighings.at(-1)!;
+  played.act((bench) =>
+    editBagWeighing(bench, 2, id, { gross: null, struck: true, reason: "undone" }),
+  );
+  refused("tray.not-dry", seal(null));
+});
+
 const onShelf = {
   kind: "shelf",
   gross: grams(64.2),

@@ -169,6 +169,23 @@ const packScenes: readonly Scene[] = [
     ),
   },
   {
+    name: "pack-found-soft",
+    hash: "#/pack",
+    world: worldWith(
+      atScale(
+        63.4,
+        true,
+        {
+          kind: "sealed",
+          targetGrams: null,
+          toleranceGrams: null,
+          why: "Found later on tray 1: its thickest piece was soft inside. Dry it again, or seal it knowing that",
+        },
+        { packing: sealing },
+      ),
+    ),
+  },
+  {
     name: "pack-gained",
     hash: "#/pack",
     world: worldWith(

@@ -10,6 +10,8 @@ import { opened, sceneOf, setStage, stub, withPage } from "./stage.ts";
 
 setStage();
 
+type Sealing = { readonly although?: string };
+
 describe.each(["en-GB", "de-AT"])("in %s, each screen of Pack and Shelf", (locale) => {
   withPage("pack-plan", locale);
 
@@ -306,6 +308,44 @@ describe("packing a batch", () => {
       path: "bags/1/weighings",
       body: { kind: "filled", scale: "scale-1" },
     });
+  });
+
+  test("a bag of whose tray a piece was found soft is sealed by a person's word alone, which says what was known", async () => {
+    const { page } = opened;
+    await turnTo(page, stub, sceneOf("pack-found-soft"));
+    await page.getByText("its thickest piece was soft inside").waitFor();
+    await page.getByRole("button", { name: "Take it as it is" }).click();
+    await expect.poll(() => stub.asked.length).toBe(1);
+    expect(stub.asked[0]?.body).toEqual({
+      kind: "sealed",
+      scale: "scale-1",
+      although:
+        "Found later on tray 1: its thickest piece was soft inside. Dry it again, or seal it knowing that",
+    });
+  });
+
+  test("a sealed weight typed in once more after it was refused says what was known, of that bag alone", async () => {
+    const { page } = opened;
+    await turnTo(page, stub, sceneOf("pack-found-soft"));
+    await page.getByText("No scale here? Type a weight").click();
+    const detail = "Found later on tray 1: its thickest piece was soft inside";
+    stub.refuse({ status: 409, detail, hint: "Dry it on" });
+    await page.getByLabel("Scale shows (g)").fill("63.4");
+    const keep = page.getByRole("button", { name: "Keep this weight" });
+    await keep.click();
+    await expect.poll(() => stub.asked.length).toBe(1);
+    await keep.click();
+    await expect.poll(() => stub.asked.length).toBe(2);
+    const form = page.locator("form", { has: keep });
+    await form.getByRole("combobox").selectOption({ index: 1 });
+    await keep.click();
+    await expect.poll(() => stub.asked.length).toBe(3);
+    stub.refuse(null);
+    expect(stub.asked.map(({ path, body }) => [path, (body as Sealing).although])).toEqual([
+      ["bags/1/weighings", undefined],
+      ["bags/1/weighings", detail],
+      ["bags/2/weighings", undefined],
+    ]);
   });
 
   test("another bag is chosen by one touch, one that is not wanted left out", async () => {

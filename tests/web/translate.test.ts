@@ -25,6 +25,15 @@ test("every refusal and what to do about it is there in German", () => {
   expect(said.filter((text) => inGerman(text) === null)).toEqual([]);
 });
 
+test("several sentences behind a colon are each put into German", () => {
+  const soft = "its thickest piece was soft inside";
+  expect(
+    inGerman(
+      `Found later on tray 1: ${soft}. Found later on B: ${soft}. Dry it again, or seal it knowing that`,
+    ),
+  ).toMatch(/^Später auf Blech 1 gefunden: Sein .*\. Später auf B gefunden: sein .*\. Noch einmal/);
+});
+
 test("what the record of an ended batch leaves of a reason names no hours, and is there in German", () => {
   const figure = (name: string): string => (name.endsWith("Grams") ? "1.5 g" : name);
   const shown = new Proxy({} as Shown, { get: (_, name) => figure(String(name)) });

@@ -54,7 +54,7 @@ export function translatorOf(pairs: readonly Pair[]): Translator {
     foodCalled: (name: string) => string = (name) => name,
   ): string => {
     if (isMass(name)) return showMass(speech, Number(value), 10 ** -decimalsIn(value));
-    if (name === "why") return whole(speech, value, foodCalled) ?? value;
+    if (name === "why") return said(speech, value, foodCalled) ?? value;
     return foodCalled(value)
       .replace(/\btray (\d+)\b/g, (_, number: string) => speech.texts.trayNumbered(number))
       .replace(
@@ -63,13 +63,15 @@ export function translatorOf(pairs: readonly Pair[]): Translator {
           before + showNumber(speech, Number(figure), decimalsIn(figure)),
       );
   };
-  return (speech, text, foodCalled) => {
+  /** One sentence or several. */
+  const said: Translator = (speech, text, foodCalled) => {
     const one = whole(speech, text, foodCalled);
     if (one !== null) return one;
     const parts = text.replace(/([.?!]) +/g, "$1\0").split("\0");
     const others = parts.map((part) => whole(speech, part, foodCalled));
     return parts.length > 1 && others.every((other) => other !== null) ? sentences(others) : null;
   };
+  return said;
 }
 
 const decimalsIn = (figure: string): number => figure.split(".")[1]?.length ?? 0;

@@ -254,7 +254,8 @@ function weighBags(api: Api, service: Service): void {
       schema: {
         tags,
         summary: "Keep a weighing of a bag: the load on a scale as it is, or a mass read by eye",
-        description: "`value` is what the scale shows, the bag itself included.",
+        description:
+          "`value` is what the scale shows, the bag itself included. A bag is sealed after a piece of its tray was found cold or soft only with a reason, `although`.",
         params: BagPath,
         body: BagWeighed,
         response: { 200: Bag },

@@ -146,7 +146,7 @@ function WholeBatch({ batch, tray }: { readonly batch: Batch; readonly tray: num
       <Refused why={curves.why} />
       <Cautions />
       {batch.verdict !== null && (
-        <p class="to-pack">
+        <p>
           <a class="button big" href={writeRoute({ page: "pack", batch: batch.id })}>
             {say().bags.packNow}
           </a>

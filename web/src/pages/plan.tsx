@@ -110,19 +110,14 @@ export function PlanPage() {
       </div>
       <h2>{ofBatch.trays}</h2>
       {newest !== undefined && (
-        <button type="button" class="plain" onClick={() => void copy(newest.id)}>
+        <button type="button" onClick={() => void copy(newest.id)}>
           {ofBatch.copy}
         </button>
       )}
       {toDry
         ?.filter(({ code }) => !holds(now, code))
         .map(({ code, product }) => (
-          <button
-            key={code}
-            type="button"
-            class="plain"
-            onClick={() => (draft.value = withBag(now, code))}
-          >
+          <button key={code} type="button" onClick={() => (draft.value = withBag(now, code))}>
             {ofBatch.dryAgain(code, foodCalled(product))}
           </button>
         ))}
@@ -131,7 +126,7 @@ export function PlanPage() {
           <PlanTray key={tray.key} tray={tray} flaw={flawOf(flaw.value, tray)} />
         ))}
       </ul>
-      <button type="button" class="plain" onClick={() => (draft.value = withTrayAdded(now))}>
+      <button type="button" onClick={() => (draft.value = withTrayAdded(now))}>
         {plan.add}
       </button>
       <PlanLook plan={planNow(now, unit)} />
@@ -237,7 +232,7 @@ function PlanTray({ tray, flaw }: PlanTrayProps) {
             onTray={set}
           />
         ))}
-        <button type="button" class="plain" onClick={() => set(withFoodAdded(tray))}>
+        <button type="button" onClick={() => set(withFoodAdded(tray))}>
           {ofBatch.anotherFood}
         </button>
       </fieldset>

@@ -267,7 +267,7 @@ function Sound({ settings }: { readonly settings: Settings }) {
       <p>{setup.soundTest}</p>
       <div class="answers">
         {soundNames.map((name) => (
-          <button key={name} type="button" class="plain" onClick={() => hear(name)}>
+          <button key={name} type="button" onClick={() => hear(name)}>
             {setup.soundNames[name]}
           </button>
         ))}
@@ -296,7 +296,7 @@ function TryIt({ channel }: { readonly channel: Channel }) {
   };
   return (
     <>
-      <button type="button" class="plain" aria-disabled={trial.busy} onClick={() => void tryIt()}>
+      <button type="button" aria-disabled={trial.busy} onClick={() => void tryIt()}>
         {setup.channelSaid(setup.channels[channel], setup.tryIt)}
       </button>
       <div role="status">
@@ -412,12 +412,7 @@ function Mqtt({ settings }: { readonly settings: Settings }) {
       sendLabel={setup.channelSaid(setup.channels.mqtt, setup.keep)}
       beside={
         before?.hasPassword === true && (
-          <button
-            type="button"
-            class="plain"
-            aria-disabled={act.busy}
-            onClick={() => void keep(true)}
-          >
+          <button type="button" aria-disabled={act.busy} onClick={() => void keep(true)}>
             {setup.mqttForget}
           </button>
         )
@@ -455,7 +450,6 @@ function Notifications() {
       {can.value === "ask" && (
         <button
           type="button"
-          class="plain"
           onClick={() => {
             void Notification.requestPermission().then(() => (can.value = notifications()));
           }}
@@ -466,7 +460,6 @@ function Notifications() {
       {can.value === "yes" && (
         <button
           type="button"
-          class="plain"
           onClick={() => (isShown.value = notify(say().program, say().alerts.trial))}
         >
           {setup.notifyTry}

@@ -51,7 +51,7 @@ type FormProps = {
   /** The word on its button; a form without it has a button of its own among its children. */
   readonly send?: string;
   readonly sendLabel?: string;
-  readonly look?: "main" | "big" | "plain";
+  readonly look?: "main" | "big" | undefined;
   /** Its own button, which stays in sight below a long form, with what came of it. */
   readonly foot?: ComponentChildren;
   /** Other buttons, beside its own. */
@@ -60,16 +60,7 @@ type FormProps = {
 };
 
 /** Fields, the button that sends them, and below it what came of it; a wrong field is gone to and says why. */
-export function Form({
-  onSend,
-  act,
-  send,
-  sendLabel,
-  look = "plain",
-  beside,
-  foot,
-  children,
-}: FormProps) {
+export function Form({ onSend, act, send, sendLabel, look, beside, foot, children }: FormProps) {
   const id = useId();
   const form = useRef<HTMLFormElement>(null);
   const flawed = act.said?.flawed;
@@ -135,7 +126,7 @@ export function Refused({ why }: { readonly why: Refusal | null }) {
 
 type ButtonProps<T> = {
   readonly asking: () => Promise<Answer<T>>;
-  readonly look?: "main" | "big" | "plain";
+  readonly look?: "main" | "big" | undefined;
   readonly label?: string;
   readonly after?: (body: T) => void;
   readonly children: ComponentChildren;
@@ -162,7 +153,7 @@ addEventListener(
 );
 
 /** A button that asks the service for one thing and shows a refusal right below itself. */
-export function ActButton<T>({ asking, look = "plain", label, after, children }: ButtonProps<T>) {
+export function ActButton<T>({ asking, look, label, after, children }: ButtonProps<T>) {
   const act = useAct();
   return (
     <div class="act">

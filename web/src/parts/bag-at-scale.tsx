@@ -147,7 +147,9 @@ function NotTaken({
       )}
       <ActButton
         look="big"
-        asking={() => bagService.weigh(on.bag, { kind: on.kind, scale: scale.id })}
+        asking={() =>
+          bagService.weigh(on.bag, { kind: on.kind, scale: scale.id, although: on.why ?? "" })
+        }
       >
         {sayBags().pack.at.asItIs}
       </ActButton>

@@ -87,7 +87,7 @@ function MomentForm({ batch, moment, onDone }: FormProps) {
       send={texts.keep}
       look="big"
       beside={
-        <button type="button" class="plain" onClick={() => void keep(true)}>
+        <button type="button" onClick={() => void keep(true)}>
           {texts.strike}
         </button>
       }

@@ -24,12 +24,7 @@ export function Correctable({ line, isPast, mayCorrect, word, label, form }: Pro
     <li ref={row} class={isPast ? "past" : ""}>
       <span class="log-line">{line}</span>
       {mayCorrect && !isOpen.value && (
-        <button
-          type="button"
-          class="plain"
-          aria-label={label}
-          onClick={() => (isOpen.value = true)}
-        >
+        <button type="button" aria-label={label} onClick={() => (isOpen.value = true)}>
           {word}
         </button>
       )}

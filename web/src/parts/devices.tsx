@@ -57,7 +57,6 @@ function Paired({ own }: { readonly own: number | null }) {
             </span>
             <button
               type="button"
-              class="plain"
               aria-disabled={act.busy}
               aria-label={setup.deviceRevokeWhich(device.name)}
               onClick={() => void revoke(device.id)}
@@ -68,20 +67,10 @@ function Paired({ own }: { readonly own: number | null }) {
         ))}
       </ul>
       <div class="answers">
-        <button
-          type="button"
-          class="plain"
-          aria-disabled={act.busy}
-          onClick={() => void make("full")}
-        >
+        <button type="button" aria-disabled={act.busy} onClick={() => void make("full")}>
           {setup.deviceCode}
         </button>
-        <button
-          type="button"
-          class="plain"
-          aria-disabled={act.busy}
-          onClick={() => void make("read-only")}
-        >
+        <button type="button" aria-disabled={act.busy} onClick={() => void make("read-only")}>
           {setup.deviceCodeLook}
         </button>
       </div>

@@ -135,7 +135,7 @@ export function SoundOff() {
   if (!wanted || canSound.value) return null;
   return (
     <p class="sound-off">
-      <button type="button" class="plain" onClick={() => void turnSoundOn()}>
+      <button type="button" onClick={() => void turnSoundOn()}>
         {say().sound.turnOn}
       </button>
     </p>

@@ -278,7 +278,7 @@ function RecipeForm({ changed }: Pick<Props, "changed">) {
       act={act}
       send={texts.keep}
       beside={
-        <button type="button" class="plain" onClick={() => void reckon()}>
+        <button type="button" onClick={() => void reckon()}>
           {texts.reckon}
         </button>
       }
@@ -307,7 +307,6 @@ function RecipeForm({ changed }: Pick<Props, "changed">) {
         ))}
         <button
           type="button"
-          class="plain"
           onClick={() => {
             const key = Math.max(...parts.peek().map((one) => one.key)) + 1;
             parts.value = [...parts.peek(), { key, food: "", mass: "" }];

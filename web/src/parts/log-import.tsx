@@ -70,7 +70,7 @@ export function LogImport({ onKept }: { readonly onKept: () => void }) {
       </div>
       <Field label={say().plan.dryer} hint={sayKitchen().plan.dryerHint} of={dryer} />
       <Field label={texts.startedAt} hint={texts.startedAtHint} kind="when" of={startedAt} />
-      <button type="button" class="plain" aria-disabled={act.busy} onClick={() => void look()}>
+      <button type="button" aria-disabled={act.busy} onClick={() => void look()}>
         {texts.look}
       </button>
       <p role="status">{said.value}</p>

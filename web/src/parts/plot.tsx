@@ -158,23 +158,13 @@ export function Plot({ label, picture, stops, stopText, columnText }: Props) {
           {stepped}
         </p>
         <div class="zooms">
-          <button type="button" class="plain" onClick={() => zoom(zoomStep)}>
+          <button type="button" onClick={() => zoom(zoomStep)}>
             {texts.zoomIn}
           </button>
-          <button
-            type="button"
-            class="plain"
-            aria-disabled={!isZoomed}
-            onClick={() => zoom(1 / zoomStep)}
-          >
+          <button type="button" aria-disabled={!isZoomed} onClick={() => zoom(1 / zoomStep)}>
             {texts.zoomOut}
           </button>
-          <button
-            type="button"
-            class="plain"
-            aria-disabled={!isZoomed}
-            onClick={() => turnTo(whole)}
-          >
+          <button type="button" aria-disabled={!isZoomed} onClick={() => turnTo(whole)}>
             {texts.zoomWhole}
           </button>
         </div>

@@ -48,10 +48,10 @@ export function PracticeNext({
   return <Place look="big" {...next} empty={next.kind === "tare"} />;
 }
 
-type Look = { readonly look?: "big" | "plain" };
+type Look = { readonly look?: "big" };
 type PlaceProps = Look & Pick<NextTray, "batch" | "tray" | "name"> & { readonly empty: boolean };
 
-function Place({ batch, tray, name, empty, look = "plain" }: PlaceProps) {
+function Place({ batch, tray, name, empty, look }: PlaceProps) {
   const { place, placeEmpty } = say().practice;
   return (
     <ActButton look={look} asking={() => service.practice({ place: { tray, empty } })}>
@@ -60,7 +60,7 @@ function Place({ batch, tray, name, empty, look = "plain" }: PlaceProps) {
   );
 }
 
-function TakeOff({ look = "plain" }: Look) {
+function TakeOff({ look }: Look) {
   return (
     <ActButton look={look} asking={() => service.practice({ place: null })}>
       {say().practice.takeOff}

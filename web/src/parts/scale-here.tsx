@@ -45,7 +45,7 @@ function ReadHere({ scales }: { readonly scales: readonly Scale[] }) {
     return (
       <>
         <p>{said}</p>
-        <button type="button" class="plain" onClick={() => void stopHere()}>
+        <button type="button" onClick={() => void stopHere()}>
           {texts.stop}
         </button>
       </>

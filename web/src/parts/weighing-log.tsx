@@ -135,7 +135,7 @@ function Correction({ batch, weighing, onDone }: CorrectionProps) {
       send={texts.keep}
       look="big"
       beside={
-        <button type="button" class="plain" onClick={() => void send(true)}>
+        <button type="button" onClick={() => void send(true)}>
           {texts.strike}
         </button>
       }

@@ -228,7 +228,7 @@ export const deBags: BagTexts = {
       "too-coarse": "Diese Waage ist zu grob, um es zu sagen.",
       lighter: "Er ist leichter als vorher: geöffnet, ein anderer Beutel, oder eine andere Null.",
       "other-scale":
-        "Er wurde auf einer anderen Waage gewogen als vorher, und ihr Unterschied ist nicht bekannt: eine Last auf beide stellen.",
+        "Er wurde auf einer anderen Waage gewogen als vorher, ihr Unterschied ist unbekannt: eine Last auf beide stellen.",
       oxygen:
         "Ein Teil der Zunahme kann Sauerstoff in den Absorbern sein: ein Leck ist es trotzdem.",
     },

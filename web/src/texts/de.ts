@@ -336,13 +336,13 @@ export const de: Texts = {
       heavy: (f) =>
         `das Gewicht steht bei ${f.netGrams}, trocken wiegt dieses Lebensmittel aber höchstens ${f.mostGrams}: nach Vakuum, Heizung und Eis sehen, und nach dem Leergewicht`,
       "likely-heavy": () =>
-        "das Gewicht steht, ist aber höher, als dieses Lebensmittel trocken wohl wiegt: nach Vakuum, Heizung und Eis sehen",
+        "das Gewicht steht, aber höher, als dieses Lebensmittel trocken wohl wiegt: nach Vakuum, Heizung und Eis sehen",
       "heavy-for-lot": (f) =>
         `das Gewicht steht bei ${f.netGrams}, trocken wie die anderen Bleche aber höchstens ${f.mostGrams}: das dickste Stück des Blechs brechen`,
       "broke-off": (f) =>
         `der Verlust brach auf ${f.lossGrams} in ${f.apartHours} ab, ohne langsam auszulaufen: nach Vakuum, Heizung und Eis sehen`,
       "likely-broke-off": () =>
-        "der Verlust brach früher ab, als Trocknen meist endet: nach Vakuum, Heizung und Eis sehen oder das dickste Stück brechen",
+        "der Verlust brach früher ab als meist: nach Vakuum, Heizung und Eis sehen oder das dickste Stück brechen",
       "water-left": (f) => `${f.lowGrams} bis ${f.highGrams} Wasser sind noch zu entziehen`,
       losing: (f) =>
         `hat in ${f.apartHours} ${f.lossGrams} verloren, ${f.hourlyShare} der Trockenmasse in der Stunde; ${f.lowGrams} bis ${f.highGrams} Wasser sind noch zu entziehen`,
@@ -384,7 +384,7 @@ export const de: Texts = {
       "other-scale": (f) =>
         `auf zwei Waagen gewogen: ${f.offsetGrams} ± ${f.uGrams} abgezogen von dem, was ${f.otherScale} zeigte`,
       "other-scale-unknown": (f) =>
-        `auf zwei Waagen gewogen, deren Unterschied niemand kennt: ± ${f.uGrams} für ${f.otherScale} zugelassen; eine Last auf beiden zeigt ihn`,
+        `auf zwei Waagen gewogen, ihr Unterschied ist unbekannt: ± ${f.uGrams} für ${f.otherScale} zugelassen; eine Last auf beiden zeigt ihn`,
     },
     noVerdict: "Noch kein Urteil",
     noVerdictWhy: "Es kommt mit der ersten Wiegerunde nach einigen Stunden des Trocknens.",
@@ -464,7 +464,7 @@ export const de: Texts = {
       can: (scale: string, apart: string) =>
         `Eine Waage mit ${scale} kann diese Ladung als trocken erweisen, wenn zwischen zwei Wägungen ${apart} Trocknung liegen.`,
       together: (scale: string, apart: string, finer: string) =>
-        `Eine Waage mit ${scale} ist für ein einzelnes Blech zu grob, aber alle Bleche zusammen lassen sich als trocken erweisen, wenn zwischen zwei Wägungen ${apart} Trocknung liegen. Eine mit ${finer} genügte für jedes Blech.`,
+        `Eine Waage mit ${scale} ist für ein Blech zu grob; alle zusammen lassen sich als trocken erweisen, wenn zwischen zwei Wägungen ${apart} Trocknung liegen. Eine mit ${finer} genügte für jedes Blech.`,
       cannot: (scale: string, apart: string, finer: string) =>
         `Eine Waage mit ${scale} kann diese Ladung nicht als trocken erweisen: Zwischen zwei Wägungen müssten ${apart} Trocknung liegen. Eine mit ${finer} genügte.`,
     },

@@ -953,9 +953,10 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
     "übliche Größen im Handel: übliche Erfahrung, ohne Quelle",
   ],
   [
-    "The bags hold {g} more than the trays weighed at the verdict: the food took up moisture on the bench. Dry it again, or seal it knowing that",
-    "In den Beuteln sind {g} mehr, als die Bleche beim Urteil wogen: das Lebensmittel hat draußen Feuchte gezogen. Noch einmal trocknen, oder es wissend verschließen",
+    "The bags hold {g} more than the trays weighed at the verdict: the food took up moisture on the bench",
+    "In den Beuteln sind {g} mehr, als die Bleche beim Urteil wogen: das Lebensmittel hat draußen Feuchte gezogen",
   ],
+  ["Dry it again, or seal it knowing that", "Noch einmal trocknen, oder es wissend verschließen"],
   // Veröffentlichte Regeln für gleichbleibendes Gewicht.
   [
     "two consecutive weighings differ by no more than 0.50 mg per g of substance",
