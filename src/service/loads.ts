@@ -58,10 +58,18 @@ function expectedOf(batch: Batch, at: UtcMs): readonly Expected[] {
   const round = roundOf(batch);
   // A tray on the scale while the clock says "in" is out, but a stranger's flour would look the same.
   const clockSaysIn = batchClockAt(batch, at).is === "in";
-  return batch.trays
-    .filter((tray) => freshOf(batch, tray) !== null)
-    .filter((tray) => clockSaysIn || round?.waiting.includes(tray.id) === true)
-    .map((tray) => ({ batch, tray, kind: "dry", portion: null, ask: clockSaysIn }));
+  const trays = batch.trays.filter((tray) => freshOf(batch, tray) !== null);
+  const waiting = trays.filter(({ id }) => round?.waiting.includes(id));
+  // A tray left out before is asked for by nobody, and may still come while others are weighed.
+  const isLeft = ({ id }: Tray): boolean =>
+    waiting.length > 0 && round?.left.includes(id) === true && !round.weighed.includes(id);
+  return (clockSaysIn ? trays : [...waiting, ...trays.filter(isLeft)]).map((tray) => ({
+    batch,
+    tray,
+    kind: "dry",
+    portion: null,
+    ask: clockSaysIn,
+  }));
 }
 
 /** The batch that the scale was last busy with comes first: two half-loaded batches are not mixed. */

@@ -262,6 +262,8 @@ type Round = {
   readonly root: number;
   readonly weighed: readonly TrayId[];
   readonly waiting: readonly TrayId[];
+  /** Out since before others went in and came out again: not waited for, whatever became of them. */
+  readonly left: readonly TrayId[];
 };
 
 /** Moments at which trays came out; where all had come out already, nothing did. */
@@ -270,15 +272,20 @@ export const outsOf = (batch: Batch): readonly ClockMoment[] => walkedOut(batch)
 /** Trays on the bench until others, or they, go in: they may have come out one after the other. */
 type Outing = {
   readonly first: ClockMoment;
-  /** When each came out. Those from before are among them, for they wait to be weighed as well. */
+  /** When each came out. Those from before are among them, for they may be weighed as well. */
   readonly outSince: ReadonlyMap<TrayId, UtcMs>;
 };
+
+/** Whether trays went into the dryer last: those that are in dry on, also where others were left out. */
+export const isDryingOn = (batch: Batch): boolean => !walkedOut(batch).goesOn;
 
 export const outingsOf = (batch: Batch): readonly Outing[] => walkedOut(batch).outings;
 
 function walkedOut(batch: Batch): {
   readonly outs: readonly ClockMoment[];
   readonly outings: readonly Outing[];
+  /** Whether what came last was that trays came out. */
+  readonly goesOn: boolean;
 } {
   const inside = new Set<TrayId>();
   const outSince = new Map<TrayId, UtcMs>();
@@ -305,7 +312,7 @@ function walkedOut(batch: Batch): {
     }
     goesOn = moment.is === "out";
   }
-  return { outs, outings };
+  return { outs, outings, goesOn };
 }
 
 /** The round of weighing that was last begun; null before the first. A round begins when trays come out. */
@@ -322,11 +329,14 @@ export function roundOf(batch: Batch): Round | null {
     );
   });
   const isWeighed = ({ id }: Tray): boolean => weighedOut(batch, last, id).length > 0;
+  const isLeft = ({ id }: Tray): boolean => (outSince.get(id) ?? first.at) < first.at;
+  const idsOf = (trays: readonly Tray[]): readonly TrayId[] => trays.map(({ id }) => id);
   return {
     number: outings.length,
     root: rootOf(batch.moments, first),
-    weighed: toWeigh.filter(isWeighed).map((tray) => tray.id),
-    waiting: toWeigh.filter((tray) => !isWeighed(tray)).map((tray) => tray.id),
+    weighed: idsOf(toWeigh.filter(isWeighed)),
+    waiting: idsOf(toWeigh.filter((tray) => !isWeighed(tray) && !isLeft(tray))),
+    left: idsOf(toWeigh.filter(isLeft)),
   };
 }
 
@@ -474,7 +484,8 @@ export function coresToCheck(batch: Batch): readonly TrayId[] {
 /** Drying hours at which the batch is best weighed again: when its slowest tray could be settled. */
 export function nextWeighingAtHours(batch: Batch, at: UtcMs, timeFactor: number): number | null {
   const clock = clockOf(batch);
-  const due = batch.trays.flatMap((tray) => {
+  const inside = batch.trays.filter(({ id }) => clockStateAt(clock, id, at).is === "in");
+  const due = (inside.length > 0 ? inside : batch.trays).flatMap((tray) => {
     const verdict = batch.judged?.trays.find((one) => one.tray === tray.name);
     const ahead = verdict?.nextWeighingHours ?? null;
     if (ahead === null) return [];

@@ -43,6 +43,7 @@ import {
   batchClockAt,
   batchHoursAt,
   batchLabel,
+  isDryingOn,
   isRunning,
   isWeighedSince,
   minutesOutOf,
@@ -287,31 +288,37 @@ function dueAlerts(bench: Bench, now: Now): readonly Deserving[] {
     ...bench.scales
       .filter((scale) => scale.link.link !== "up" && scale.link.link !== "silent")
       .filter((scale) => now.at - scale.link.sinceUtcMs > scaleLostAfterMs * now.timeFactor)
-      .filter(() => batches.some((batch) => roundOf(batch)?.waiting.length))
+      .filter(() => batches.some((batch) => waitsOutside(batch, now.at)))
       .map((scale) => scaleLost(scale.id, scale.link.sinceUtcMs, scale.link.why)),
   ];
 }
+
+const waitsOutside = (batch: Batch, at: UtcMs): boolean =>
+  batchClockAt(batch, at).is === "out" && (roundOf(batch)?.waiting.length ?? 0) > 0;
 
 function dueOf(batch: Batch, bench: Bench, now: Now): readonly Deserving[] {
   const clock = batchClockAt(batch, now.at);
   const round = roundOf(batch);
   const label = batchLabel({ ...batch, name: isolated(batch.name) });
-  if (clock.is === "in") {
+  const deserving: Deserving[] = [];
+  if (clock.is !== "waiting" && isDryingOn(batch)) {
     const due = nextWeighingAtHours(batch, now.at, now.timeFactor);
     const isDue = due !== null && isRunning(batch) && batchHoursAt(batch, now.at) >= due;
     const took = batch.interruptions.length + batch.gaps.filter(stoodStill).length;
     const told = timeToWeigh(batch.id, label, round);
-    return isDue ? [asSetRight(told, took + setRightIn(batch))] : [];
+    if (isDue) deserving.push(asSetRight(told, took + setRightIn(batch)));
   }
-  if (clock.is !== "out" || round === null) return [];
+  if (clock.is !== "out" || round === null) return deserving;
   const out = Math.max(
     0,
-    ...batch.trays.map((tray) => minutesOutOf(batch, tray.id, now.at, now.timeFactor) ?? 0),
+    ...batch.trays
+      .filter(({ id }) => !round.left.includes(id))
+      .map((tray) => minutesOutOf(batch, tray.id, now.at, now.timeFactor) ?? 0),
   );
   const stillDrying = batch.judged?.verdict !== "stable";
-  return stillDrying && out > bench.settings.outTooLongMinutes
-    ? [asSetRight(outTooLong(batch.id, label, round, out), setRightIn(batch))]
-    : [];
+  if (stillDrying && out > bench.settings.outTooLongMinutes)
+    deserving.push(asSetRight(outTooLong(batch.id, label, round, out), setRightIn(batch)));
+  return deserving;
 }
 
 const stoodStill = ({ dryerRan }: Gap): boolean => dryerRan === false;

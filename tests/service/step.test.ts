@@ -453,6 +453,85 @@ test("time to weigh, and out too long: each told once a round", () => {
   expect(played.alerts.filter(({ code }) => code === "out-too-long")).toHaveLength(1);
 });
 
+/** A and B came out, A alone was weighed and went in again; B stays on the bench. */
+function leftOut(): Played {
+  const played = drying();
+  played.clock("out");
+  played.put(700);
+  played.lift();
+  moved(played, "in", "A");
+  return played;
+}
+
+function moved(played: Played, is: "in" | "out", name: string): void {
+  const tray = played.batch.trays.find((one) => one.name === name)!;
+  const asked = { is, at: played.at(), trays: [tray.id] };
+  played.act((bench) => acts.setClock(bench, played.batch.id, asked, played.at()));
+}
+
+test("a tray that was left out of the dryer unweighed is waited for until others come out again, and no longer", () => {
+  const played = leftOut();
+  const [a, b] = played.batch.trays.map(({ id }) => id);
+  expect(roundOf(played.batch)).toMatchObject({ number: 1, weighed: [a], waiting: [b] });
+  played.hour += 1;
+  played.tick();
+  expect(played.alerts.map(({ code }) => code)).toEqual(["out-too-long"]);
+  // The others are called for all the same.
+  played.hour += 60;
+  played.tick();
+  played.tick();
+  expect(played.alerts.map(({ code }) => code)).toEqual(["out-too-long", "time-to-weigh"]);
+  moved(played, "out", "A");
+  played.hour += 0.1;
+  played.tick();
+  expect(roundOf(played.batch)).toMatchObject({ number: 2, weighed: [], waiting: [a] });
+  expect(nextLoad(played.bench, played.scale, played.at())).toMatchObject({ tray: { id: a } });
+  played.put(400 + 58);
+  played.lift();
+  played.tick();
+  expect(roundOf(played.batch)).toMatchObject({ number: 2, weighed: [a], waiting: [] });
+  expect(nextLoad(played.bench, played.scale, played.at())).toBeNull();
+  const rounds = played.alerts.filter(({ round, code }) => round === 2 && code !== "time-to-weigh");
+  expect(rounds).toHaveLength(1);
+  expect(rounds[0]?.code).not.toBe("out-too-long");
+  expect(played.batch.verdicts.map(({ round }) => round)).toContain(2);
+});
+
+test("a tray that was left out before may still come onto the scale while others are weighed", () => {
+  const played = leftOut();
+  played.hour += 10;
+  moved(played, "out", "A");
+  const [a, b] = played.batch.trays.map(({ id }) => id);
+  // 850 g: more than A can weigh, as B may that was never weighed since drying began.
+  played.put(850);
+  expect(played.batch.weighings.at(-1)).toMatchObject({ trayId: b, kind: "dry", gross: 850 });
+  expect(roundOf(played.batch)).toMatchObject({ weighed: [b], waiting: [a] });
+});
+
+test("a scale that is lost while all trays are in the dryer is no alert, though one went in unweighed", () => {
+  const played = drying();
+  played.clock("out");
+  played.put(700);
+  played.lift();
+  played.clock("in");
+  const lost = { link: "searching", sinceUtcMs: played.at(), why: "unplugged", fix: null } as const;
+  const { scale } = played;
+  played.act(() => [
+    {
+      is: "link-changed",
+      scaleId: scale.id,
+      link: lost,
+      form: null,
+      unit: null,
+      keys: [],
+      candidates: [],
+    },
+  ]);
+  played.hour += 0.1;
+  played.tick();
+  expect(played.alerts.map(({ code }) => code)).toEqual([]);
+});
+
 test("an alert that asks for trays out, or in, is answered by doing so", () => {
   const played = loaded();
   const open = () =>
