@@ -25,6 +25,9 @@ const steps = [
 ] as const;
 const enough = 12;
 
+/** Of a display that does not count in single ones, in shown steps. */
+export const stepsOfDisplays: readonly number[] = steps.map(({ step }) => step);
+
 /** As if it had been found out: of a scale that was read before. The first value between two such steps ends it. */
 function stepsKnown(shown: Grams, known: Grams | null): StepsSeen | null {
   const times = known === null ? 1 : Math.round(known / shown);

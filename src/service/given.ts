@@ -3,8 +3,8 @@
  * so that `replay.ts` can judge the same anew whatever was corrected, added or learned since.
  */
 import type { ScaleComparison } from "../tray/offset.ts";
-import type { TrayLog } from "../tray/weighing.ts";
-import type { Fraction, UtcMs } from "../units/quantity.ts";
+import type { TrayLog, WeighingId } from "../tray/weighing.ts";
+import type { Fraction, Grams, UtcMs } from "../units/quantity.ts";
 import { judgeBatch } from "../verdict/judge.ts";
 import type { Placement } from "../verdict/placement.ts";
 import { withScalesSaid } from "../verdict/otherscale.ts";
@@ -15,6 +15,7 @@ import { clockOf, logOf, toldOf } from "./look.ts";
 import { onOneScale } from "./onescale.ts";
 import { ratesIn, sameFood, withRates, type FoodRate } from "./lessons.ts";
 import { placementsOf, withScalesLearned } from "./repeats.ts";
+import { divisionsFound, withDivisionsFound } from "./stepsfound.ts";
 
 export type Judging = {
   readonly limit: Fraction;
@@ -28,6 +29,8 @@ export type Judging = {
   readonly rates?: readonly FoodRate[];
   /** false: of trays that joined later the hours before were counted too, as they were once. */
   readonly joining?: boolean;
+  /** false: what a scale weighed before its step was found out is judged by the step that its decimals show, as once. */
+  readonly stepsFound?: boolean;
   /** How rounds are counted, where it is not as now. */
   readonly clock?: NonNullable<Standing["clock"]>;
 };
@@ -52,6 +55,8 @@ export type Standing = {
    * that joined later the hours before were counted too, and every word that trays came out began a round.
    */
   readonly clock?: 2 | 3;
+  /** Weighings from before the step of their scale was found out are judged with it. Left out: there was none. */
+  readonly stepsFound?: true;
   readonly interruptions: readonly { readonly id: number; readonly to: UtcMs | null }[];
   readonly gaps: readonly { readonly id: number; readonly dryerRan: boolean | null }[];
 };
@@ -66,15 +71,21 @@ export const knownBesides = (bench: Bench): Omit<Judging, "limit" | "timeFactor"
 /** Of the trays that were weighed before drying. */
 export const logsOf = (
   batch: Batch,
-  { timeFactor, comparisons, placements = [], rates = [], joining = true }: Omit<Judging, "limit">,
+  {
+    timeFactor,
+    comparisons,
+    placements = [],
+    rates = [],
+    joining = true,
+    stepsFound = true,
+  }: Omit<Judging, "limit">,
 ): readonly TrayLog[] => {
   const clock = clockOf(batch, joining ? undefined : new Map());
+  const found = stepsFound ? divisionsFound(batch) : new Map<WeighingId, Grams>();
   return batch.trays
     .map((tray) => {
-      const log = withRates(
-        withScalesLearned(logOf(batch, tray, timeFactor, clock), batch, placements),
-        rates,
-      );
+      const weighed = withDivisionsFound(logOf(batch, tray, timeFactor, clock), found);
+      const log = withRates(withScalesLearned(weighed, batch, placements), rates);
       return comparisons === null ? log : onOneScale(log, batch, tray, comparisons);
     })
     .filter((log) => log.fresh !== null);
@@ -135,7 +146,14 @@ export const toldAmong = <Given extends Pick<GivenVerdict, "trayId">>(
 
 function standingOf(
   batch: Batch,
-  { comparisons, placements = [], rates = [], joining = true, clock = 3 }: Judging,
+  {
+    comparisons,
+    placements = [],
+    rates = [],
+    joining = true,
+    stepsFound = true,
+    clock = 3,
+  }: Judging,
 ): Standing {
   const ofItsFoods = rates.filter(({ food }) =>
     batch.trays.some((tray) => sameFood(food, tray.food?.name ?? "")),
@@ -151,6 +169,7 @@ function standingOf(
     ...(placements.length === 0 ? {} : { placements }),
     ...(ofItsFoods.length === 0 ? {} : { rates: ofItsFoods }),
     ...(joining ? { clock } : {}),
+    ...(stepsFound && divisionsFound(batch).size > 0 ? { stepsFound } : {}),
     interruptions: batch.interruptions.map(({ id, to }) => ({ id, to })),
     gaps: batch.gaps.map(({ id, dryerRan }) => ({ id, dryerRan })),
   };

@@ -190,12 +190,13 @@ function restedOn(
   if (!isObject(basis) || !isStanding(basis["standing"])) return null;
   const { limit, timeFactor, standing } = basis;
   if (!isNumber(limit) || !isNumber(timeFactor) || timeFactor <= 0) return null;
-  const { placements, rates, clock } = standing;
+  const { placements, rates, clock, stepsFound = false } = standing;
   return {
     limit: fraction(limit),
     timeFactor,
     standing,
     joining: clock !== undefined,
+    stepsFound,
     ...(clock === undefined ? {} : { clock }),
     ...(placements === undefined ? {} : { placements }),
     ...(rates === undefined ? {} : { rates }),
@@ -204,10 +205,11 @@ function restedOn(
 
 function isStanding(value: unknown): value is Standing {
   if (!isObject(value)) return false;
-  const { interruptions, gaps, comparison, placements, rates, clock } = value;
+  const { interruptions, gaps, comparison, placements, rates, clock, stepsFound } = value;
   return (
     (comparison === undefined || isNumber(comparison)) &&
     (clock === undefined || clock === 2 || clock === 3) &&
+    (stepsFound === undefined || stepsFound === true) &&
     (placements === undefined || (Array.isArray(placements) && placements.every(isPlacement))) &&
     (rates === undefined || (Array.isArray(rates) && rates.every(isRate))) &&
     ["tray", "weighing", "moment", "coreCheck"].every((key) => isNumber(value[key])) &&
