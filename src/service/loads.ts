@@ -316,7 +316,10 @@ function settleTray(settling: Settling): readonly Change[] {
     return leaves(scale, load, "ignored", null);
   const doubt = doubtOf(expected, guess, settling);
   if (doubt !== null) {
-    const candidates = candidatesOf(expected, guess, load.weight.mass);
+    const candidates = [
+      ...emptyAgain(next, load.weight),
+      ...candidatesOf(expected, guess, load.weight.mass),
+    ];
     return leaves(scale, load, "asked", { ...doubt, candidates });
   }
   const sure = expected.find((one) => guess.is === "sure" && one.tray.id === guess.id);
@@ -405,6 +408,15 @@ function withNext(waited: readonly Expected[], next: Expected | null): readonly 
   return next === null || waited.some(isNext)
     ? waited
     : [next, ...waited.filter(({ tray }) => tray.id !== next.tray.id)];
+}
+
+/** An empty tray that weighs less than it was taken with: something lay on it. Its mass can be taken anew. */
+function emptyAgain(next: Expected | null, { mass }: SettledWeight): LoadQuestion["candidates"] {
+  if (next?.kind !== "fresh") return [];
+  const { batch, tray } = next;
+  const tare = lastTare(batch, tray)?.gross ?? 0;
+  if (mass >= tare || mass < leastLeft * tare) return [];
+  return [{ batchId: batch.id, trayId: tray.id, kind: "tare", portion: null, probability: 0 }];
 }
 
 /** A tray that was weighed with its food as the empty one is met again here, when one touch undoes it no more. */

@@ -3,6 +3,7 @@ import { expect, test } from "vitest";
 import * as acts from "../../src/service/acts.ts";
 import * as weighings from "../../src/service/weighings.ts";
 import { answerLoad } from "../../src/service/loads.ts";
+import { freshOf, netOf } from "../../src/service/look.ts";
 import { openStore } from "../../src/store/store.ts";
 import { Played, strawberries, trayAsked } from "./given.ts";
 import { isFact } from "../../src/service/step.ts";
@@ -58,6 +59,22 @@ test("with the food taken off again the empty tray is taken by itself", () => {
   );
   played.put(405);
   expect(taken(played).at(-1)).toBe("2 tare 405");
+});
+
+test("an empty tray that was taken with a cup on it can be weighed again with one answer", () => {
+  const played = begun(3);
+  played.put(697);
+  // The cup is taken off, and the tray with it or not.
+  played.put(612);
+  const { question, id: load } = played.scale.load!;
+  expect(question?.candidates[0]).toMatchObject({ trayId: 1, kind: "tare" });
+  played.act((bench) =>
+    answerLoad(bench, "scale-1", { load, trayId: 1, kind: "tare", portion: null }),
+  );
+  played.put(1112);
+  expect(taken(played)).toEqual(["1 tare 697", "1 tare 612", "1 fresh 1112"]);
+  const [tray] = played.batch.trays;
+  expect(netOf(played.batch, freshOf(played.batch, tray!)!)).toBe(500);
 });
 
 test("the first tray of all is taken, for nobody can tell", () => {
