@@ -41,6 +41,7 @@ function mixedDivision(rows: readonly GivenInRow[]): readonly LogProblem[] {
 
 /** Breaks are counted from the start: after more hours there are no fewer. */
 function lostBreaks(rows: readonly GivenInRow[]): readonly LogProblem[] {
+  if (rows.every(({ stretch }) => stretch === 0)) return [];
   const inOrder = rows.toSorted((a, b) => a.hours - b.hours || a.stretch - b.stretch);
   return inOrder.flatMap(({ line, stretch }, place) => {
     const before = inOrder[place - 1];
