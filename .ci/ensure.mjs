@@ -22,6 +22,8 @@ const toolsToTest = [
   { seenAs: ["pdftoppm"], debian: "poppler-utils" },
   { seenAs: ["python3"], debian: "python3" },
 ];
+/** Not needed: in it the many pages of the tests cost less than half the work. */
+const quickBrowser = { seenAs: ["chromium-headless-shell"], debian: "chromium-headless-shell" };
 
 /** Windows: a command's name has one of these endings. */
 const endings = ["", ...(process.env.PATHEXT ?? "").split(";").filter((one) => one !== "")];
@@ -78,6 +80,24 @@ function needNode() {
 
 const lackingOf = (tools) => tools.filter((tool) => !tool.seenAs.some(onPath));
 
+/** What makes a command root's: nothing for root himself, else sudo where it asks no password; null where it may not. */
+function asRoot() {
+  if (process.getuid?.() === 0) return [];
+  const canSudo = onPath("sudo") && run("sudo", ["-n", "true"], { stdio: "ignore" });
+  return canSudo ? ["sudo", "-n"] : null;
+}
+
+/** Whether Debian's packages could be installed. `told`: what becomes of apt's complaints. */
+function installDebian(prefix, packages, { told = "inherit", options = [] } = {}) {
+  const apt = (...args) => {
+    const [command, ...rest] = [...prefix, "apt-get", "-q", "-y", ...options, ...args];
+    const env = { ...process.env, DEBIAN_FRONTEND: "noninteractive" };
+    return run(command, rest, { env, stdio: ["ignore", "ignore", told] });
+  };
+  apt("update");
+  return apt("install", ...packages);
+}
+
 /** Installs Debian's packages that are missing, or stops with the one command to run. */
 function needTools(tools, purpose) {
   const lacking = lackingOf(tools);
@@ -88,18 +108,24 @@ function needTools(tools, purpose) {
     );
   const missing = lacking.map((tool) => tool.debian);
   const install = `sudo apt-get update && sudo apt-get install -y ${missing.join(" ")}`;
-  const isRoot = process.getuid?.() === 0;
-  const canSudo = !isRoot && onPath("sudo") && run("sudo", ["-n", "true"], { stdio: "ignore" });
-  if (!(isRoot || canSudo)) stop(`${purpose} needs: ${missing.join(", ")}. Run: ${install}`);
+  const prefix = asRoot();
+  if (prefix === null) stop(`${purpose} needs: ${missing.join(", ")}. Run: ${install}`);
   console.error(`${purpose} needs ${missing.join(", ")}: installing from Debian's packages`);
-  const prefix = isRoot ? [] : ["sudo", "-n"];
-  const quiet = { env: { ...process.env, DEBIAN_FRONTEND: "noninteractive" } };
-  const apt = (...args) => {
-    const [command, ...rest] = [...prefix, "apt-get", "-q", "-y", ...args];
-    return run(command, rest, { ...quiet, stdio: ["ignore", "ignore", "inherit"] });
-  };
-  apt("update");
-  if (!apt("install", ...missing)) stop(`could not install ${missing.join(", ")}. Run: ${install}`);
+  if (!installDebian(prefix, missing))
+    stop(`could not install ${missing.join(", ")}. Run: ${install}`);
+}
+
+/** Asked for once in each folder of packages; without it all works as well. */
+function wantTool(tool, purpose) {
+  const asked = join(root, "node_modules", `.asked-for-${tool.debian}`);
+  if (lackingOf([tool]).length === 0 || existsSync(asked) || !onPath("apt-get")) return;
+  writeFileSync(asked, "");
+  const prefix = asRoot();
+  if (prefix === null) return;
+  console.error(`installing ${tool.debian} from Debian's packages, if it is there, ${purpose}`);
+  // Where there is no network, nobody is to wait for it long.
+  const options = ["-o", "Acquire::Retries=0", "-o", "Acquire::http::Timeout=15"];
+  installDebian(prefix, [tool.debian], { told: "ignore", options });
 }
 
 /** What npm runs is told where npm lies; by its name it is a batch file on Windows, which needs a shell. */
@@ -160,6 +186,9 @@ function installPackages() {
 
 needNode();
 installPackages();
-if (forTests) needTools(toolsToTest, "the browser and label tests");
+if (forTests) {
+  needTools(toolsToTest, "the browser and label tests");
+  wantTool(quickBrowser, "to make the tests in a browser quicker");
+}
 const built = join(root, "dist", ".built");
 if (!existsSync(built) || statSync(built).mtimeMs < newestIn(root)) build(root);

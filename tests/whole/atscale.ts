@@ -5,7 +5,7 @@
 import type { Browser, Page } from "playwright-core";
 import { afterAll, beforeAll } from "vitest";
 import { Pty } from "../rig/pty.ts";
-import { openBrowser, slowDown } from "../web/browser.ts";
+import { openWholeBrowser, slowDown } from "../web/browser.ts";
 import { Pan } from "./pan.ts";
 import { dataFolder, type Live, Service, type Started } from "./service.ts";
 
@@ -98,7 +98,7 @@ class OnPage {
   #opened: { readonly browser: Browser; readonly page: Page } | null = null;
 
   async open(): Promise<void> {
-    const browser = await openBrowser();
+    const browser = await openWholeBrowser();
     const context = await browser.newContext({
       viewport: { width: 820, height: 1180 },
       locale: "en-GB",

@@ -4,7 +4,7 @@ import { readdirSync, readFileSync, statSync } from "node:fs";
 import { join } from "node:path";
 import { afterAll, beforeAll, expect, test } from "vitest";
 import type { Paired } from "../../src/wire/device.ts";
-import { openBrowser } from "../web/browser.ts";
+import { openWholeBrowser } from "../web/browser.ts";
 import { dataFolder, eventually, Service } from "./service.ts";
 
 const program = join(import.meta.dirname, "..", "..", "dist", "main.js");
@@ -69,7 +69,7 @@ test("stillweight pair prints a code beside the running service", async () => {
 });
 
 test("a browser is let in by the code, stays in over a reload, and is shut out at once when it is taken back", async () => {
-  const browser = await openBrowser();
+  const browser = await openWholeBrowser();
   try {
     const page = await browser.newPage({ locale: "en-GB" });
     const heard: string[] = [];

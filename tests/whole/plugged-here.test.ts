@@ -7,12 +7,12 @@ import type { Bench } from "../../src/wire/bench.ts";
 import type { PageWrites } from "../../src/wire/requests.ts";
 import { deKitchen } from "../../web/src/texts/de-kitchen.ts";
 import { enKitchen } from "../../web/src/texts/en-kitchen.ts";
-import { openBrowser } from "../web/browser.ts";
+import { openWholeBrowser } from "../web/browser.ts";
 import { dataFolder, eventually, Service } from "./service.ts";
 
 let browser: Browser;
 beforeAll(async () => {
-  browser = await openBrowser();
+  browser = await openWholeBrowser();
 });
 afterAll(() => browser.close());
 
