@@ -1,4 +1,4 @@
-import { describe, expect, test } from "vitest";
+import { afterEach, beforeEach, describe, expect, test } from "vitest";
 import {
   batchName,
   displayStep,
@@ -159,8 +159,8 @@ describe("hours", () => {
 
   test("a time survives the field in which it is set right", () => {
     const iso = new Date(2026, 9, 25, 2, 30).toISOString();
-    expect(fromLocalField(toLocalField(Date.parse(iso)))).toBe(iso);
-    expect(fromLocalField("")).toBe(null);
+    expect(fromLocalField(toLocalField(Date.parse(iso)), Date.parse(iso))).toBe(iso);
+    expect(fromLocalField("", 0)).toBe(null);
   });
 });
 
@@ -200,4 +200,29 @@ test("a tray with a bare number gets a name in a sentence", () => {
   expect(trayName(speech(), "Upper left")).toBe("Upper left");
   // Its letters must not turn the figures beside it (UAX #9).
   expect(trayName(speech(), "מגש 3")).toBe("\u2068מגש 3\u2069");
+});
+
+/** Central Europe set its clocks back at 03:00 summer time on 25 October 2026, 01:00 UTC (directive 2000/84/EC). */
+describe("in the hour that the clocks repeat", () => {
+  const first = Date.parse("2026-10-25T00:30:00.000Z");
+  const second = first + 3_600_000;
+  const zone = process.env["TZ"];
+  beforeEach(() => {
+    process.env["TZ"] = "Europe/Berlin";
+  });
+  afterEach(() => {
+    if (zone === undefined) delete process.env["TZ"];
+    else process.env["TZ"] = zone;
+  });
+
+  test("a field means the time that is nearer to what it was about", () => {
+    expect([first, second].map(toLocalField)).toEqual(["2026-10-25T02:30", "2026-10-25T02:30"]);
+    for (const at of [first, second])
+      for (const minutes of [-20, 0, 20])
+        expect(fromLocalField(toLocalField(at + minutes * 60_000), at)).toBe(
+          new Date(at + minutes * 60_000).toISOString(),
+        );
+    const before = Date.parse("2026-10-25T00:00:00.000Z") - 60_000;
+    expect(fromLocalField(toLocalField(before), second)).toBe(new Date(before).toISOString());
+  });
 });

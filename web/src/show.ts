@@ -266,7 +266,17 @@ export function toLocalField(ms: number): string {
   const at = new Date(ms - new Date(ms).getTimezoneOffset() * 60_000);
   return at.toISOString().slice(0, 16);
 }
-export function fromLocalField(text: string): string | null {
-  const at = new Date(text);
-  return Number.isNaN(at.getTime()) ? null : at.toISOString();
+/**
+ * `nearMs`: what the field was about. Where it still says that, that is meant to the second; of a time that the clocks
+ * show twice, an hour apart, the nearer one.
+ */
+export function fromLocalField(text: string, nearMs: number): string | null {
+  const at = Date.parse(text);
+  if (Number.isNaN(at)) return null;
+  const second = at + hourMs;
+  const isSecond = nearMs > at + hourMs / 2 && toLocalField(second) === text;
+  const isSame = toLocalField(nearMs) === text;
+  return new Date(isSame ? nearMs : isSecond ? second : at).toISOString();
 }
+
+const hourMs = 3_600_000;

@@ -65,12 +65,11 @@ type FormProps = {
 function MomentForm({ batch, moment, onDone }: FormProps) {
   const texts = say().batch.clockLog;
   const act = useAct();
-  const shown = toLocalField(Date.parse(moment.at));
-  const at = useSignal(shown);
+  const movedFrom = Date.parse(moment.at);
+  const at = useSignal(toLocalField(movedFrom));
   const reason = useSignal("");
   const keep = async (struck: boolean): Promise<void> => {
-    // The field has no seconds, and an hour that the clocks repeat only once: untouched it moves nothing.
-    const when = at.value === shown ? moment.at : fromLocalField(at.value);
+    const when = fromLocalField(at.value, movedFrom);
     const change = struck || when === null ? { struck } : { at: when };
     const done = await act.run(() =>
       service.editMoment(batch.id, moment.id, {
@@ -110,7 +109,7 @@ function ForgottenForm({ batch }: { readonly batch: Batch }) {
       act={act}
       send={texts.add}
       onSend={() => {
-        const when = fromLocalField(at.value);
+        const when = fromLocalField(at.value, nowMs.peek());
         void act
           .run(() =>
             service.setClock(batch.id, { is: is.value, ...(when === null ? {} : { at: when }) }),
@@ -181,13 +180,13 @@ export function Interruptions({ batch }: { readonly batch: Batch }) {
           act={act}
           send={texts.note}
           onSend={() => {
-            const start = fromLocalField(from.value);
+            const start = fromLocalField(from.value, nowMs.peek());
             if (start === null) return;
             void act
               .run(() =>
                 service.noteInterruption(batch.id, {
                   from: start,
-                  to: fromLocalField(to.value),
+                  to: fromLocalField(to.value, nowMs.peek()),
                   reason: reason.value.trim() || texts.open,
                 }),
               )

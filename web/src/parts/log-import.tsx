@@ -23,7 +23,7 @@ export function LogImport({ onKept }: { readonly onKept: () => void }) {
   const said = useSignal("");
 
   const asked = (): NewImport | null => {
-    const iso = fromLocalField(startedAt.value);
+    const iso = fromLocalField(startedAt.value, nowMs.peek());
     if (csv.value === null || dryer.value.trim() === "") return null;
     const body = { csv: csv.value, dryer: dryer.value.trim() };
     return iso === null ? body : { ...body, startedAt: iso };

@@ -5,7 +5,7 @@ import type { TypedWeighing } from "../../../src/wire/requests.ts";
 import type { UnitWord, WeighingKind } from "../../../src/wire/words.ts";
 import { toGrams } from "../../../src/units/mass.ts";
 import { service } from "../ask.ts";
-import { dryerCalled, say, speech } from "../page.ts";
+import { dryerCalled, nowMs, say, speech } from "../page.ts";
 import { fromLocalField, readTyped, showMass, trayName } from "../show.ts";
 import { Form, useAct } from "./act.tsx";
 import { Choice, Field, Fold } from "./field.tsx";
@@ -50,7 +50,7 @@ function TypedForm({ batches }: { readonly batches: readonly Batch[] }) {
       act.refuse(texts.notANumber, isBad ? value : division);
       return;
     }
-    const when = at.value === "" ? null : fromLocalField(at.value);
+    const when = at.value === "" ? null : fromLocalField(at.value, nowMs.peek());
     const asked: TypedWeighing = {
       tray: picked.tray.id,
       kind: kind.value ?? usual,

@@ -208,8 +208,8 @@ export const deBags: BagTexts = {
       refused: "Die Kamera darf nicht benutzt werden, oder es gibt keine. Die Nummer eingeben.",
       notOurs: "Dieser Code ist kein Etikett eines Beutels.",
       insecure:
-        "Die Kamera liest Codes nur in manchen Browsern, über https oder am Rechner selbst. Die Nummer eintippen, auch mit Scanner.",
-      none: "Dieser Browser liest keine Codes. Die Nummer eintippen, auch mit Scanner.",
+        "Die Kamera liest Codes nur in manchen Browsern, über https oder am Rechner selbst. Die Nummer eintippen oder scannen.",
+      none: "Dieser Browser liest keine Codes. Die Nummer eintippen oder scannen.",
     },
     reasons: {
       "not-weighed": "Er wurde seit dem Verschließen nicht gewogen.",

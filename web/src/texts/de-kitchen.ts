@@ -151,7 +151,7 @@ export const deKitchen: KitchenTexts = {
     kwh: (figure: string) => `${figure} kWh`,
     caption: "Was jedes Blech ergab",
     moistureNote:
-      "Wasser darin: gerechnet aus dem, was Frisches dieser Art enthält, und das schwankt. Das Urteil beruht auf den Wägungen.",
+      "Wasser darin, nach dem, was Frisches dieser Art enthält: das schwankt. Das Urteil beruht auf den Wägungen.",
     costNote:
       "Energie: mittlere Leistung des Trockners mal Trockenstunden, verteilt nach dem entzogenen Wasser.",
     noCost: "Für Energie und Kosten Leistung und Preis des Trockners unter Einrichten angeben.",
@@ -174,8 +174,7 @@ export const deKitchen: KitchenTexts = {
     scales: "Waagen",
     noScales: "Keine Waage ist eingerichtet.",
     listPorts: "Vorhandene Anschlüsse auflisten",
-    portsWhy:
-      "Das Öffnen eines Anschlusses kann das Gerät dahinter zurücksetzen. Nur der gewählte wird geöffnet.",
+    portsWhy: "Öffnen kann das Gerät dahinter zurücksetzen: nur der gewählte wird geöffnet.",
     noPorts: "Kein Anschluss gefunden. Waage anstecken und noch einmal auflisten.",
     open: "Öffnen",
     opened: "Geöffnet. Sie steht in der Liste der Waagen.",
@@ -186,7 +185,7 @@ export const deKitchen: KitchenTexts = {
     here: {
       title: "Eine Waage an diesem Gerät",
       explain:
-        "Diese Seite liest die Waage. Sie muss offen und vorn bleiben: geschlossen gilt die Waage als abgezogen.",
+        "Diese Seite liest die Waage. Sie muss offen und vorn bleiben: sonst gilt die Waage als abgezogen.",
       insecure:
         "Nur in Chromium und Verwandten kann eine Seite eine Waage lesen, auf dem Rechner des Programms oder über https (--cert, --key).",
       noBrowser:
@@ -213,7 +212,7 @@ export const deKitchen: KitchenTexts = {
       learn:
         "Als trocken erwiesene Chargen für die nächste Partie desselben Lebensmittels zählen lassen",
       explain:
-        "Eine Charge zählt, wenn jedes Blech mit stabilem Gewicht und trockenem dickstem Stück endete und keine Zahl einer anderen widerspricht. Übung zählt nie.",
+        "Eine Charge zählt, wenn jedes Blech mit stabilem Gewicht und trockenem dickstem Stück endete und keine Zahlen sich widersprechen. Übung zählt nie.",
       none: "Noch keine Charge hat etwas gelehrt.",
       line: (food: string, water: string, batch: string) =>
         `${food}: ${water} Wasser, aus Charge ${batch}`,
@@ -294,7 +293,7 @@ export const deKitchen: KitchenTexts = {
       "Kopieren, auch bei laufendem Programm: stillweight backup DATEI, auf eine andere Festplatte.",
     backupNone: "Von selbst macht das Programm hier keine Kopien.",
     backupEvery: (folder: string, hours: string) =>
-      `Alle ${hours} h kopiert das Programm sie nach ${folder} und prüft die Kopie. Auf derselben Platte geht sie mit ihr verloren.`,
+      `Alle ${hours} h kopiert das Programm sie nach ${folder} und prüft die Kopie. Auf derselben Platte ginge sie mit verloren.`,
     backupNever: "Noch gibt es keine Kopie: Die erste kommt mit den ersten Wägungen.",
     backupAt: (time: string) => `Neueste Kopie: ${time}.`,
     backupFailed: "Die letzte Kopie ist misslungen.",

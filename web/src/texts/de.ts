@@ -230,7 +230,7 @@ export const de: Texts = {
       stop: "Jetzt nicht",
       due: "Es ist Zeit, die Waage mit einem Prüfgewicht zu prüfen.",
       bad: (off: string) =>
-        `Bei der letzten Prüfung wich die Waage um ${off} ab. Wägungen werden markiert, bis eine Prüfung wieder gut ist.`,
+        `Bei der letzten Prüfung wich die Waage um ${off} ab. Wägungen werden markiert, bis eine wieder gut ist.`,
       toChecks: "Waage prüfen",
     },
     pour: {
