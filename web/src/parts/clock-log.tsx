@@ -138,14 +138,14 @@ function ForgottenForm({ batch }: { readonly batch: Batch }) {
 export function Interruptions({ batch }: { readonly batch: Batch }) {
   const texts = say().batch.interruptions;
   const act = useAct();
-  const from = useSignal(toLocalField(nowMs.peek()));
+  const from = useSignal("");
   const to = useSignal("");
   const reason = useSignal("");
   const time = (iso: string): string => showTime(speech.value, iso, nowMs.value);
   const isEnded = batch.phase === "ended";
   const gap = say().batch.gap;
   return (
-    <Fold summary={texts.open}>
+    <Fold summary={texts.open} onToggle={() => (from.value = toLocalField(nowMs.peek()))}>
       <p class="quiet">{texts.explain}</p>
       <ul class="log">
         {batch.interruptions.map((one) => (
