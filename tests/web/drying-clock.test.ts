@@ -50,3 +50,20 @@ test("a moment that is kept with a reason alone stays where it was, to the secon
   await expect.poll(() => stub.asked.length).toBe(1);
   expect(stub.asked[0]).toMatchObject({ method: "PATCH", body: { at } });
 });
+
+test("a touch on its way to Start drying does not take the trays out when another page starts it meanwhile", async () => {
+  const ready = sceneOf("weigh-start-drying");
+  await show(opened.page, stub, ready);
+  const start = opened.page.getByRole("button", { name: en.weigh.act.start });
+  const box = (await start.boundingBox())!;
+  await opened.page.waitForTimeout(900);
+  const [batch] = ready.world.bench.batches;
+  const clock = { ...batch!.clock, state: "in" as const, since: new Date().toISOString() };
+  stub.bench({ batches: [{ ...batch!, phase: "drying", clock }] });
+  const out = opened.page.getByRole("button", { name: en.weigh.act.out });
+  await out.waitFor();
+  await opened.page.mouse.click(box.x + box.width / 2, box.y + box.height / 2);
+  expect(stub.asked).toEqual([]);
+  await out.click();
+  await expect.poll(() => stub.asked.length).toBe(1);
+});

@@ -52,7 +52,7 @@ export function ClockAct({ batch, named = false, isAside = false, mayLeaveOut = 
   const waiting = next.missing > 0 && <p class="quiet">{weigh.stillWaiting(next.missing)}</p>;
   if (next.trays !== null && (next.trays.length === 0 || !mayLeaveOut)) return waiting;
   return (
-    <div class="clock-act">
+    <div key={next.is} class="clock-act">
       <ActButton
         look={next.missing === 0 && !isAside ? "main" : "big"}
         asking={() => service.setClock(batch.id, { is: next.is, trays: next.trays })}

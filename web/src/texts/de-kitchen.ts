@@ -187,7 +187,7 @@ export const deKitchen: KitchenTexts = {
       explain:
         "Diese Seite liest die Waage. Sie muss offen und vorn bleiben: sonst gilt die Waage als abgezogen.",
       insecure:
-        "Nur in Chromium und Verwandten kann eine Seite eine Waage lesen, auf dem Rechner des Programms oder über https (--cert, --key).",
+        "Nur Chromium und Verwandte lesen eine Waage, auf dem Rechner des Programms oder über https (--cert, --key).",
       noBrowser:
         "Diesem Browser fehlt Web Serial. Chromium und Verwandte auf einem Rechner haben es.",
       name: "Name dieser Waage",
@@ -258,7 +258,7 @@ export const deKitchen: KitchenTexts = {
     notifyOn: "Erlaubt: Meldungen erscheinen auch, wenn diese Seite im Hintergrund ist.",
     notifyTry: "Jetzt eine zeigen",
     notifyTried:
-      "Gezeigt. Wenn nichts zu sehen war: Benachrichtigungen des Systems und „Nicht stören“ prüfen.",
+      "Gezeigt. War nichts zu sehen: Benachrichtigungen und „Nicht stören“ des Systems prüfen.",
     notifyFailed: "Dieser Browser zeigt keine aus einer offenen Seite. Webhook oder MQTT nehmen.",
     install: "Auf dem Startbildschirm",
     installHow: "Im Menü des Browsers (iPhone: Teilen): „Installieren“ oder „Zum Startbildschirm“.",
@@ -275,7 +275,7 @@ export const deKitchen: KitchenTexts = {
     notifyNone: "Dieser Browser hat keine.",
     devices: "Zugelassene Geräte",
     devicesAlone:
-      "Nur dieser Rechner kann diese Seite öffnen. Für andere Geräte das Programm mit --host 0.0.0.0 starten; es nennt dann einen Code.",
+      "Nur dieser Rechner öffnet diese Seite. Für andere das Programm mit --host 0.0.0.0 starten; es nennt einen Code.",
     devicesNone: "Noch ist kein Gerät gekoppelt.",
     deviceYou: "dieses Gerät",
     deviceAccess: { full: "voller Zugriff", "read-only": "darf nur zusehen" },
@@ -294,7 +294,7 @@ export const deKitchen: KitchenTexts = {
     backupNone: "Von selbst macht das Programm hier keine Kopien.",
     backupEvery: (folder: string, hours: string) =>
       `Alle ${hours} h kopiert das Programm sie nach ${folder} und prüft die Kopie. Auf derselben Platte ginge sie mit verloren.`,
-    backupNever: "Noch gibt es keine Kopie: Die erste kommt mit den ersten Wägungen.",
+    backupNever: "Noch keine Kopie: Die erste kommt mit den ersten Wägungen.",
     backupAt: (time: string) => `Neueste Kopie: ${time}.`,
     backupFailed: "Die letzte Kopie ist misslungen.",
     badNumber: (what: string) => `${what}: eine einfache Zahl eingeben.`,

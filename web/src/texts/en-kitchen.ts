@@ -253,7 +253,7 @@ export const enKitchen = {
     notifyOn: "Allowed: alerts show here also when this page is in the background.",
     notifyTry: "Show one now",
     notifyTried:
-      "Shown. If you saw nothing, look at the notifications of the system and at its do-not-disturb.",
+      "Shown. If you saw nothing, look at the system's notifications and its do-not-disturb.",
     notifyFailed:
       "This browser shows none from an open page. Use the webhook or MQTT, and leave the sound on.",
     install: "On the home screen",
