@@ -75,7 +75,7 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
   ],
   [
     "Choose another port with --port or an address of this computer with --host, or stop the other program",
-    "Mit --port einen anderen Port oder mit --host eine Adresse dieses Rechners wählen, oder das andere Programm beenden",
+    "Mit --port einen anderen Port oder mit --host eine andere Adresse wählen, oder das andere Programm beenden",
   ],
   [
     "The request comes from a place that is not allowed",
@@ -481,7 +481,7 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
   ],
   [
     "the copies that were made in {a} are not there: is its disk attached? For another disk, make an empty file {b} in it",
-    "in {a} fehlen die Kopien, die dort gemacht wurden: ist die Festplatte angeschlossen? Auf einer anderen eine leere Datei {b} anlegen",
+    "in {a} fehlen die Kopien: ist die Festplatte angeschlossen? Auf einer anderen eine leere Datei {b} anlegen",
   ],
   [
     "{a} has not answered for {b} minutes: is its disk attached?",
@@ -537,24 +537,28 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
     "{a} ist hier „{b}“ und „{c}“ in Zeile {d}: ein Blech hat in einer Charge ein Lebensmittel",
   ],
   [
+    "stretch is {a} here and {b} in line {c}, after fewer hours",
+    "stretch ist hier {a} und {b} in Zeile {c}, nach weniger Stunden",
+  ],
+  [
     "line {a}: tare_g is {g} here and {h} in line {b}; each is taken off its own row",
     "Zeile {a}: tare_g ist hier {g} und {h} in Zeile {b}; jede gilt für ihre Zeile",
   ],
   [
     "letters here are not in UTF-8: save the file again as UTF-8",
-    "Zeichen hier sind nicht in UTF-8: die Datei als UTF-8 speichern",
+    "Hier ist etwas nicht in UTF-8: die Datei als UTF-8 speichern",
   ],
   [
     "the quotation marks do not pair up: one is missing or too many",
-    "die Anführungszeichen gehen nicht auf: eines fehlt oder ist zu viel",
+    "Anführungszeichen: eines fehlt oder ist zu viel",
   ],
   [
     '"{a}" stands under no column: write figures with a point, or name the column',
-    "„{a}“ steht unter keiner Spalte: Zahlen mit Punkt schreiben oder die Spalte benennen",
+    "„{a}“ steht unter keiner Spalte: mit Punkt schreiben oder die Spalte benennen",
   ],
   [
     '"{a}" has another decimal mark than "{b}" in line {c}: write one in all rows, and none between thousands',
-    "„{a}“ hat ein anderes Dezimalzeichen als „{b}“ in Zeile {c}: überall dasselbe, und keines für Tausender",
+    "„{a}“ hat ein anderes Dezimalzeichen als „{b}“ in Zeile {c}: überall dasselbe, keines für Tausender",
   ],
   [
     'the column "{a}" was not read; was {b} meant?',
@@ -631,7 +635,7 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
   ["plug the scale in", "die Waage anstecken"],
   [
     "the system could not say what is plugged in ({a}); these are the device files found, and any other path can be typed in",
-    "das System konnte nicht sagen, was angesteckt ist ({a}); gefunden sind diese Gerätedateien, andere Pfade lassen sich eingeben",
+    "das System sagt nicht, was angesteckt ist ({a}); gefunden sind diese Gerätedateien, andere lassen sich eingeben",
   ],
   ["the capture has ended", "die Aufnahme ist zu Ende"],
   [
@@ -799,7 +803,7 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
   ],
   [
     "most of the bytes are no text: the speed (baud) is set wrong, or the scale sends binary counts",
-    "die meisten Bytes sind kein Text: die Geschwindigkeit (baud) ist falsch eingestellt, oder die Waage sendet binäre Zahlen",
+    "die meisten Bytes sind kein Text: die Geschwindigkeit (baud) ist falsch, oder sie sendet binäre Zahlen",
   ],
   ['no form known fits lines such as "{a}"', "keine bekannte Form passt zu Zeilen wie „{a}“"],
   [
@@ -916,11 +920,11 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
   ],
   [
     "It was dried before and took up moisture: look at it, smell it, and throw it away in doubt. Drying again does not undo what grew in it.",
-    "Es war schon getrocknet und hat Feuchte gezogen: ansehen, riechen, im Zweifel wegwerfen. Neues Trocknen macht nicht ungeschehen, was darin gewachsen ist.",
+    "Es war schon getrocknet und hat Feuchte gezogen: ansehen, riechen, im Zweifel wegwerfen. Neues Trocknen macht nicht ungeschehen, was darin wuchs.",
   ],
   [
     "About {a} kg of water, and {b} is set to hold {c} kg: it will dry longer than usual, or not to the end",
-    "Etwa {a} kg Wasser, und {b} fasst nach der Einstellung {c} kg: es trocknet länger als sonst oder nicht zu Ende",
+    "Etwa {a} kg Wasser, und {b} fasst nach der Einstellung {c} kg: es trocknet länger oder nicht zu Ende",
   ],
   [
     "{a} may take much longer than {b}: the batch is done when the slowest tray is (common practice, no source)",
