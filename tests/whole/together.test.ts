@@ -145,7 +145,7 @@ test(
       expect(await counted(grams)).toEqual([tray[winnerOf(answers)]]);
 
       const ends = await both(() => service.ask("POST", `/api/batches/${mine.id}/end`, {}));
-      expect(statuses(ends)).toEqual([200, 404]);
+      expect(statuses(ends)).toEqual([200, 409]);
       const shown = await Promise.all([service.bench(), service.bench()]);
       expect(shown[0].batches).toEqual(shown[1].batches);
     }
