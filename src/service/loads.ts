@@ -60,15 +60,16 @@ function expectedOf(batch: Batch, at: UtcMs): readonly Expected[] {
   const clockSaysIn = batchClockAt(batch, at).is === "in";
   const trays = batch.trays.filter((tray) => freshOf(batch, tray) !== null);
   const waiting = trays.filter(({ id }) => round?.waiting.includes(id));
-  // A tray left out before is asked for by nobody, and may still come while others are weighed.
-  const isLeft = ({ id }: Tray): boolean =>
-    waiting.length > 0 && round?.left.includes(id) === true && !round.weighed.includes(id);
-  return (clockSaysIn ? trays : [...waiting, ...trays.filter(isLeft)]).map((tray) => ({
+  // A tray left out before is asked for by nobody, and may come all the same: while others are weighed, or after them.
+  const left = trays.filter(
+    ({ id }) => round?.left.includes(id) === true && !round.weighed.includes(id),
+  );
+  return (clockSaysIn ? trays : [...waiting, ...left]).map((tray) => ({
     batch,
     tray,
     kind: "dry",
     portion: null,
-    ask: clockSaysIn,
+    ask: clockSaysIn || waiting.length === 0,
   }));
 }
 

@@ -286,14 +286,21 @@ test("trays called out one after the other belong to one round", () => {
   expect(kept(played)).toEqual([]);
 });
 
-test("a tray that still waits outside is not forgotten when another went in and comes out again", () => {
+test("a tray that still waits outside holds up no later round, and is asked about when it comes after the others", () => {
   const played = oneByOne();
   callIn(played, 1);
   expect(roundOf(played.batch)?.waiting).toEqual([2]);
   minutesOn(played, 30);
   callOut(played, 1);
-  expect(roundOf(played.batch)).toMatchObject({ number: 2, weighed: [], waiting: [1, 2] });
-  weigh(played, 240, 290);
+  expect(roundOf(played.batch)).toMatchObject({ number: 2, weighed: [], waiting: [1], left: [2] });
+  weigh(played, 240);
+  minutesOn(played, 1);
+  played.put(690);
+  const { id: load, question } = played.scale.load!;
+  expect(question?.candidates[0]).toMatchObject({ trayId: 2, kind: "dry" });
+  const answer = { load, trayId: 2, kind: null, portion: null };
+  played.act((bench) => answerLoad(bench, "scale-1", answer));
+  played.lift();
   expect(roundOf(played.batch)).toMatchObject({ number: 2, weighed: [1, 2], waiting: [] });
   // One that stays out, weighed, asks for nothing when the others go on.
   callIn(played, 1);
