@@ -60,11 +60,9 @@ export function bagDesk(work: Work): BagDesk {
   /** With the fresh weight that follows from the weighings as they count now. */
   function withFreshNow(bags: readonly Bag[]): readonly Bag[] {
     const { store } = work.set;
-    const ids = new Set(bags.map(({ batchId }) => batchId));
     const corrected = new Map(
       store
-        .correctedBatches()
-        .filter(({ id }) => ids.has(id))
+        .correctedBatches(new Set(bags.map(({ batchId }) => batchId)))
         .map((batch) => [batch.id, { batch, bagged: store.bags({ is: "batch", id: batch.id }) }]),
     );
     return bags.map((bag) => {
@@ -79,10 +77,10 @@ export function bagDesk(work: Work): BagDesk {
     return { ...said, redriedIn: work.set.store.redriedIn(bag.id) };
   }
 
-  /** A label that is printed now says what is right now, and no word of those before. */
-  function forLabel(bagId: number): wireBag.Bag {
-    const bag = work.anyBag(bagId);
-    return shown(bag, withFreshNow([bag])[0] ?? bag, null);
+  /** Labels that are printed now say what is right now, and no word of those before. */
+  function forLabels(bagIds: readonly number[]): readonly wireBag.Bag[] {
+    const bags = bagIds.map((id) => work.anyBag(id));
+    return withFreshNow(bags).map((now, place) => shown(bags[place] ?? now, now, null));
   }
 
   function bagsAsked(asked: wireBag.NewBags): bagPlan.BagsAsked {
@@ -138,7 +136,7 @@ export function bagDesk(work: Work): BagDesk {
 
     bag(bagId: number, limitPct: number | null): wireBag.Bag {
       const bag = work.anyBag(bagId);
-      const now = withFreshNow([bag])[0] ?? bag;
+      const [now = bag] = withFreshNow([bag]);
       const { cautions, ...said } = shown(bag, now, limitPct);
       return { ...said, cautions: [...cautions, ...freshNow.freshCautions(bag, now)] };
     },
@@ -146,10 +144,7 @@ export function bagDesk(work: Work): BagDesk {
     bagLabels({ bags, stock, skip, fields, language }: LabelsAsked): Promise<LabelFile> {
       const head = work.set.store.heads().bag_weighing;
       const words = { fields, language, head, origin: work.set.labelOrigin };
-      return work.labels.draw(
-        { bags: bags.map(forLabel), stock, skip, words },
-        work.set.clock.utc(),
-      );
+      return work.labels.draw({ bags: forLabels(bags), stock, skip, words }, work.set.clock.utc());
     },
 
     bagCode(bagId: number): string {
@@ -162,7 +157,7 @@ export function bagDesk(work: Work): BagDesk {
       language: wireBag.LabelLanguage,
     ): wireBag.LabelText[] {
       const words = { fields, language, head: null, origin: work.set.labelOrigin };
-      return bags.map((bag) => labelText(forLabel(bag), words));
+      return forLabels(bags).map((bag) => labelText(bag, words));
     },
 
     previewBags(batchId: number, asked: wireBag.NewBags): wireBag.BagsPreview {

@@ -6,8 +6,8 @@ import type { Bag } from "../bag/bag.ts";
 import { freshEquivalent } from "../bag/divide.ts";
 import { netOf as netInBag } from "../bag/state.ts";
 import type { Grams } from "../units/quantity.ts";
-import type { Tray } from "./bench.ts";
-import { freshOf, netOf, portionsOf, weighingsOf, type Weighed } from "./look.ts";
+import type { Weighed } from "./look.ts";
+import { freshPerDryOn } from "./unpacked.ts";
 
 /** Less than what a label shows. */
 const worthSayingGrams = 0.05;
@@ -45,23 +45,10 @@ function freshPerDryOf(bag: Bag, batch: Weighed, bagged: readonly Bag[]): number
     // What is left of a tray after one of its foods was packed by itself has another share of each.
     const isRest =
       portion === null && earlier.some((one) => one.trayId === trayId && one.portion !== null);
-    const ratio = tray === undefined || isRest ? null : freshPerDryOn(then, tray, portion);
+    const ratio = tray === undefined || isRest ? null : freshPerDryOn(then, [], tray, portion);
     if (ratio === null) return null;
     fresh += ratio * grams;
     dry += grams;
   }
   return dry > 0 && fresh > 0 ? fresh / dry : null;
-}
-
-function freshPerDryOn(batch: Weighed, tray: Tray, place: number | null): number | null {
-  const portions = portionsOf(batch, tray);
-  const one =
-    portions.length > 1 ? portions.find(({ portion }) => portion.place === place) : undefined;
-  if (one !== undefined)
-    return one.fresh === null || one.dry === null ? null : one.fresh / one.dry.grams;
-  const fresh = freshOf(batch, tray);
-  const dry = weighingsOf(batch, tray.id).findLast(({ kind }) => kind === "dry");
-  const freshNet = fresh === null ? null : netOf(batch, fresh);
-  const dryNet = dry === undefined ? null : netOf(batch, dry);
-  return freshNet === null || dryNet === null || dryNet <= 0 ? null : freshNet / dryNet;
 }

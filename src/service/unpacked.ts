@@ -8,7 +8,15 @@ import type { FoodOnTray, TrayWeighing } from "../tray/weighing.ts";
 import { fromMilligrams, toMilligrams } from "../units/mass.ts";
 import { grams, type Grams } from "../units/quantity.ts";
 import type { Batch, CoreCheck, Tray } from "./bench.ts";
-import { foodOf, freshOf, netOf, portionsOf, refuseNoPortion, weighingsOf } from "./look.ts";
+import {
+  foodOf,
+  freshOf,
+  netOf,
+  portionsOf,
+  refuseNoPortion,
+  weighingsOf,
+  type Weighed,
+} from "./look.ts";
 
 /** A tray, or one of its foods, of which so many grams are to go into bags; null: all that is left. */
 export type SourceAsked = {
@@ -74,7 +82,7 @@ export function sourceOf(batch: Batch, bagged: readonly Bag[], asked: SourceAske
 }
 
 /** The food of a tray fresh and as it was weighed last; refused where it cannot be told. */
-function weighedOf(batch: Batch, tray: Tray): Pick<Source, "dry" | "net" | "fresh"> {
+function weighedOf(batch: Weighed, tray: Tray): Pick<Source, "dry" | "net" | "fresh"> {
   const dry = weighingsOf(batch, tray.id).findLast((one) => one.kind === "dry");
   const freshWeighing = freshOf(batch, tray);
   const net = dry === undefined ? null : netOf(batch, dry);
@@ -115,7 +123,7 @@ type Left = Pick<Source, "portion" | "isEstimate" | "freshPerDry"> & { readonly 
  * the tray as it lay there took of each food its share.
  */
 function leftOf(
-  batch: Batch,
+  batch: Weighed,
   bagged: readonly Bag[],
   tray: Tray,
   place: number | null,
@@ -143,6 +151,22 @@ function leftOf(
     freshPerDry: left / leftMg,
     leftMg,
   };
+}
+
+/** The fresh mass that a gram of a tray, or of one of its foods, stands for; null where it cannot be told. */
+export function freshPerDryOn(
+  batch: Weighed,
+  bagged: readonly Bag[],
+  tray: Tray,
+  place: number | null,
+): number | null {
+  try {
+    const { freshPerDry } = leftOf(batch, bagged, tray, place, weighedOf(batch, tray));
+    return freshPerDry > 0 && Number.isFinite(freshPerDry) ? freshPerDry : null;
+  } catch (refused) {
+    if (!(refused instanceof Fault)) throw refused;
+    return null;
+  }
 }
 
 /** What of a tray is not in bags yet; the rest is null for a tray that was not weighed before and after drying. */

@@ -18,13 +18,16 @@ export type ListedBatch = BareBatch & {
 /** What the masses of a batch follow from. */
 export type Corrected = Pick<Batch, "id" | "trays" | "weighings">;
 
-/** Batches with bags of which a weighing was put right, before they were planned or since. */
-export const correctedBatches = (from: Nouns): Corrected[] =>
-  from.weighings.correctedUnderBags().map((id) => ({
-    id,
-    trays: from.trays.ofBatch(id),
-    weighings: from.weighings.ofBatch(id),
-  }));
+/** Those of `among` with bags of which a weighing was put right, before they were planned or since. */
+export const correctedBatches = (among: ReadonlySet<number>, from: Nouns): Corrected[] =>
+  from.weighings
+    .correctedUnderBags()
+    .filter((id) => among.has(id))
+    .map((id) => ({
+      id,
+      trays: from.trays.ofBatch(id),
+      weighings: from.weighings.ofBatch(id),
+    }));
 
 const whole = (bare: BareBatch, from: Nouns): Batch => ({
   ...bare,

@@ -59,8 +59,8 @@ export type Store = {
   batchOfWeighing(id: number): number | null;
   /** What is learned of the weighings of ended batches, as `load` gives it. */
   ofEnded(): Pick<Kept, "weighedAgain" | "emptyTrays">;
-  /** Batches that were put into bags and of which a weighing was put right, before or since. */
-  correctedBatches(): Corrected[];
+  /** Those of `among` that were put into bags and of which a weighing was put right, before or since. */
+  correctedBatches(among: ReadonlySet<number>): Corrected[];
   listBatches(state: BatchState): ListedBatch[];
   /** In the order of their ids, those that are gone included. */
   bags(wanted: BagsWanted): Bag[];
@@ -153,7 +153,7 @@ export function storeOn(
     loadBatch: (id) => careful(() => loadBatch(id, nouns)),
     batchOfWeighing: (id) => careful(() => nouns.weighings.batchOf(id)),
     ofEnded: () => careful(() => ofEnded(nouns)),
-    correctedBatches: () => careful(() => correctedBatches(nouns)),
+    correctedBatches: (among) => careful(() => correctedBatches(among, nouns)),
     listBatches: (state) => careful(() => listBatches(state, nouns)),
     bags: (wanted) => careful(() => nouns.bags.list(wanted)),
     bagNamed: (batchNumber, sequence) => careful(() => nouns.bags.idOf(batchNumber, sequence)),
