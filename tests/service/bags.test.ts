@@ -58,7 +58,8 @@ const choose = (played: Played, bagId: number | null) =>
 const bag = (played: Played, id: number): Bag => played.bench.bags.find((one) => one.id === id)!;
 const later = (played: Played, hours: number) => (played.hour += hours);
 
-function packed(): Played {
+/** A tray in two bags, filled and not sealed yet. */
+function filled(): Played {
   const played = dried();
   checked(played);
   plan(played);
@@ -68,6 +69,11 @@ function packed(): Played {
     played.put(gross);
     if (gross === 59) played.lift();
   }
+  return played;
+}
+
+function packed(): Played {
+  const played = filled();
   for (const gross of [63.2, 63.2]) {
     later(played, 0.01);
     played.put(gross);
@@ -629,15 +635,7 @@ test("a thickest piece that is found cold or soft later is told of the bags that
 
 /** Two filled bags of a tray, of which a piece is found soft before the first is sealed. */
 function foundSoft(): Played {
-  const played = dried();
-  checked(played);
-  plan(played);
-  choose(played, 1);
-  for (const gross of [8, 59, 8, 59]) {
-    later(played, 0.01);
-    played.put(gross);
-    if (gross === 59) played.lift();
-  }
+  const played = filled();
   later(played, 0.01);
   played.act((bench) => acts.checkCore(bench, 1, "soft", played.at()));
   return played;

@@ -1,7 +1,10 @@
 /** A computer whose clocks a test sets, in milliseconds, and the engine of the service on it. */
 import { systemClock, type Clock } from "../../src/clock.ts";
 import { Fault } from "../../src/faults.ts";
+import { loadFoodTable } from "../../src/foodtable.ts";
 import { Engine } from "../../src/service/engine.ts";
+import { foodShelf } from "../../src/service/foods.ts";
+import type { RunSetting } from "../../src/service/work.ts";
 import type { Store } from "../../src/store/store.ts";
 
 type Computer = { mono: number; utc: number; up: number };
@@ -53,3 +56,19 @@ export function onFullDisk(store: Store): Disk {
   };
   return disk;
 }
+
+/** The service put together on a store, with nothing attached. */
+export const settingOn = (store: Store, more: Partial<RunSetting> = {}): RunSetting => ({
+  clock: systemClock(),
+  store,
+  program: "a test",
+  practice: null,
+  foods: foodShelf(loadFoodTable()),
+  labelOrigin: null,
+  ownForms: [],
+  backups: null,
+  hand: null,
+  leavePractice: null,
+  log: () => undefined,
+  ...more,
+});

@@ -1,11 +1,8 @@
 // A batch that has ended: what can still be put right of it, what follows from that, and what its record says.
 import { expect, onTestFinished, test } from "vitest";
-import { systemClock } from "../../src/clock.ts";
-import { loadFoodTable } from "../../src/foodtable.ts";
 import { isFault } from "../../src/faults.ts";
 import * as acts from "../../src/service/acts.ts";
-import { planBags, type BagsAsked } from "../../src/service/bagplan.ts";
-import { foodShelf } from "../../src/service/foods.ts";
+import { planBags } from "../../src/service/bagplan.ts";
 import { replay } from "../../src/service/replay.ts";
 import { startService } from "../../src/service/run.ts";
 import { isFact } from "../../src/service/step.ts";
@@ -14,25 +11,10 @@ import { inspectStore } from "../../src/store/inspect.ts";
 import { openStore } from "../../src/store/store.ts";
 import { grams } from "../../src/units/quantity.ts";
 import { real, tempFolder } from "../store/folder.ts";
-import { dried, oneWeighed, Played, strawberries, trayAsked } from "./given.ts";
+import { settingOn } from "./computer.ts";
+import { dried, oneWeighed, plainBags, Played, strawberries, trayAsked } from "./given.ts";
 
-const foods = foodShelf(loadFoodTable());
-
-const twoBags: BagsAsked = {
-  trays: [{ trayId: 1, portion: null, grams: null }],
-  divide: { count: 2 },
-  product: null,
-  supplier: null,
-  prepared: null,
-  wentIn: null,
-  container: "soft",
-  volumeMl: 946.35,
-  lot: null,
-  tare: grams(8),
-  absorbers: null,
-  division: grams(0.1),
-  although: null,
-};
+const twoBags = plainBags(2);
 
 const end = (played: Played): void =>
   played.act((bench) => acts.endBatch(bench, played.batch.id, played.at()));
@@ -51,19 +33,7 @@ function serviceOf(played: Played) {
   const folder = tempFolder();
   const store = openStore(folder, { ...real, at: played.at(0) });
   for (const fact of played.told.filter(isFact)) store.record([fact]);
-  const work = startService({
-    clock: systemClock(),
-    store,
-    program: "a test",
-    practice: null,
-    foods,
-    labelOrigin: null,
-    ownForms: [],
-    backups: null,
-    hand: null,
-    leavePractice: null,
-    log: () => undefined,
-  });
+  const work = startService(settingOn(store));
   work.begin([]);
   onTestFinished(() => work.close());
   const problems = (): readonly string[] => inspectStore(databaseIn(folder), replay).problems;

@@ -4,6 +4,7 @@ import type { SettledWeight } from "../../src/settle/settled.ts";
 import type { Alert, Batch, Bench, Change } from "../../src/service/bench.ts";
 import { settleLoad } from "../../src/service/loads.ts";
 import * as acts from "../../src/service/acts.ts";
+import type { BagsAsked } from "../../src/service/bagplan.ts";
 import { step, tick, type Step } from "../../src/service/step.ts";
 import { fraction, grams, monoMs, utcMs, type UtcMs } from "../../src/units/quantity.ts";
 
@@ -211,3 +212,20 @@ export function oneWeighed(): Played {
   played.lift();
   return played;
 }
+
+/** All of the first tray in so many bags, of whose food and package nothing is said. */
+export const plainBags = (count: number): BagsAsked => ({
+  trays: [{ trayId: 1, portion: null, grams: null }],
+  divide: { count },
+  product: null,
+  supplier: null,
+  prepared: null,
+  wentIn: null,
+  container: "soft",
+  volumeMl: 946.35,
+  lot: null,
+  tare: grams(8),
+  absorbers: null,
+  division: grams(0.1),
+  although: null,
+});

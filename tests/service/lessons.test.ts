@@ -1,7 +1,7 @@
 import { expect, test } from "vitest";
 import type { Bench } from "../../src/service/bench.ts";
 import * as acts from "../../src/service/acts.ts";
-import { planBags, type BagsAsked } from "../../src/service/bagplan.ts";
+import { planBags } from "../../src/service/bagplan.ts";
 import { setFate } from "../../src/service/bags.ts";
 import { weighBag } from "../../src/service/bagweighings.ts";
 import type { BagWeighingKind } from "../../src/bag/bag.ts";
@@ -11,7 +11,7 @@ import { editLesson, ratesIn } from "../../src/service/lessons.ts";
 import { loadFoodTable } from "../../src/foodtable.ts";
 import { grams } from "../../src/units/quantity.ts";
 import { rateSeenIn } from "../../src/verdict/rate.ts";
-import { dried, trayAsked, type Played } from "./given.ts";
+import { dried, plainBags, trayAsked, type Played } from "./given.ts";
 
 const strawberries = "Strawberries, raw";
 const shelf = foodShelf(loadFoodTable());
@@ -21,21 +21,7 @@ const coreFound = (played: Played, finding: "dry" | "soft") =>
 const end = (played: Played) =>
   played.act((bench) => acts.endBatch(bench, played.batch.id, played.at()));
 
-const oneBag: BagsAsked = {
-  trays: [{ trayId: 1, portion: null, grams: null }],
-  divide: { count: 1 },
-  product: null,
-  supplier: null,
-  prepared: null,
-  wentIn: null,
-  container: "soft",
-  volumeMl: 946.35,
-  lot: null,
-  tare: grams(8),
-  absorbers: null,
-  division: grams(0.1),
-  although: null,
-};
+const oneBag = plainBags(1);
 
 function taught(): Played {
   const played = dried();

@@ -2,9 +2,6 @@
 import { once } from "node:events";
 import { createServer, type AddressInfo } from "node:net";
 import { expect, onTestFinished, test } from "vitest";
-import { systemClock } from "../../src/clock.ts";
-import { loadFoodTable } from "../../src/foodtable.ts";
-import { foodShelf } from "../../src/service/foods.ts";
 import { startService } from "../../src/service/run.ts";
 import type { Shown } from "../../src/service/service.ts";
 import type { RunSetting } from "../../src/service/work.ts";
@@ -12,27 +9,11 @@ import { openStore, type Store } from "../../src/store/store.ts";
 import { utcMs } from "../../src/units/quantity.ts";
 import { aBatch, aMoment, aTray, started } from "../store/facts.ts";
 import { real, refusal, tempStore } from "../store/folder.ts";
-import { onFullDisk } from "./computer.ts";
+import { onFullDisk, settingOn } from "./computer.ts";
 
 const hour = 3_600_000;
-const foods = foodShelf(loadFoodTable());
 /** Nobody listens there. */
 const uri = "tcp://127.0.0.1:1";
-
-const settingOn = (store: Store, more: Partial<RunSetting> = {}): RunSetting => ({
-  clock: systemClock(),
-  store,
-  program: "a test",
-  practice: null,
-  foods,
-  labelOrigin: null,
-  ownForms: [],
-  backups: null,
-  hand: null,
-  leavePractice: null,
-  log: () => undefined,
-  ...more,
-});
 
 /** Practice that ends when a scale is chosen, and opens this store then. */
 const practiceBefore = (store: Store): RunSetting =>
