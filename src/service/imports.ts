@@ -33,6 +33,8 @@ const hourMs = 3_600_000;
 const minuteMs = 60_000;
 /** Hours are written to a tenth or so: they may claim this much more than the times of day allow. */
 const roundingMs = 6 * minuteMs;
+/** A standstill whose length nobody told: as short as the record can keep. */
+const breakMs = 1;
 export const mostRows = 5000;
 const mostTrays = 60;
 const mostNameLetters = 80;
@@ -56,6 +58,7 @@ export function batchesFrom(log: ReadLog, asked: ImportAsked, next: Bench["next"
       tray: ids.tray + batch.trays.length,
       weighing: ids.weighing + batch.weighings.length,
       moment: ids.moment + batch.moments.length,
+      interruption: ids.interruption + batch.interruptions.length,
     };
   }
   return { batches: problems.length > 0 ? [] : batches, problems, notes };
@@ -91,11 +94,20 @@ function showLoad(batch: Batch, tray: Tray) {
 /** Each row as a fact of its own, so that the counters of the bench move along. */
 export const importChanges = (batches: readonly Batch[]): readonly Change[] =>
   batches.flatMap((batch): Change[] => [
-    { is: "batch-started", batch: { ...batch, weighings: [], moments: [], endedAt: null } },
+    { is: "batch-started", batch: bareOf(batch) },
     ...batch.weighings.map((weighing): Change => ({ is: "weighing-taken", weighing })),
     ...batch.moments.map((moment): Change => ({ is: "moment-set", moment })),
+    ...batch.interruptions.map((one): Change => ({ is: "interruption-noted", interruption: one })),
     { is: "batch-ended", batchId: batch.id, at: batch.endedAt ?? batch.startedAt },
   ]);
+
+const bareOf = (batch: Batch): Batch => ({
+  ...batch,
+  weighings: [],
+  moments: [],
+  interruptions: [],
+  endedAt: null,
+});
 
 /** As names are that are typed in. */
 const inOneSpelling = ({ batch, logs }: BatchLog): BatchLog => ({
@@ -140,6 +152,14 @@ function batchFrom(log: BatchLog, asked: ImportAsked, ids: Bench["next"], found:
     id: ids.tray + index,
     batchId: ids.batch,
   }));
+  const stays = timed.flatMap(({ spells }) => spells);
+  const breaks = breaksOf(stays);
+  for (const stay of stays)
+    if (stay.isBroken && !breaks.some((from) => isIn(stay, from)))
+      found.problems.push({
+        line: stay.row.ref,
+        text: "stretch rises here and not for other trays of the batch: give this tray a batch of its own",
+      });
   return {
     id: ids.batch,
     number: ids.batchNumber,
@@ -158,13 +178,39 @@ function batchFrom(log: BatchLog, asked: ImportAsked, ids: Bench["next"], found:
       trays: [trayId],
       id: ids.moment + index,
     })),
-    interruptions: [],
+    interruptions: breaks.map((from, index) => ({
+      id: ids.interruption + index,
+      batchId: ids.batch,
+      from,
+      to: utcMs(from + breakMs),
+      reason: "stretch",
+    })),
     gaps: [],
     coreChecks: [],
     verdicts: [],
     judged: null,
   };
 }
+
+/**
+ * Where the dryer is said to have stood still, once in each stay that a log breaks. A log tells that it did, not for
+ * how long, and an interruption is one of all trays: it is put where no tray is in whose stay was not broken.
+ */
+function breaksOf(stays: readonly Spell[]): readonly UtcMs[] {
+  const whole = stays.filter(({ isBroken }) => !isBroken).toSorted((a, b) => a.wentIn - b.wentIn);
+  const breaks: UtcMs[] = [];
+  for (const stay of stays) {
+    if (!stay.isBroken || breaks.some((from) => isIn(stay, from))) continue;
+    let from = stay.wentIn;
+    for (const other of whole) if (isIn(other, from)) from = other.cameOut;
+    if (isIn(stay, from)) breaks.push(from);
+  }
+  return breaks.toSorted((a, b) => a - b);
+}
+
+/** Whether a tray was in when the dryer stood still from a moment on. */
+const isIn = ({ wentIn, cameOut }: Spell, from: number): boolean =>
+  wentIn < from + breakMs && from < cameOut;
 
 /** The rows of all trays in the order of time, each with its batch and tray. */
 const numbered = <Row extends { readonly at: UtcMs }>(
@@ -182,13 +228,14 @@ type TimedTray = {
   readonly tray: Omit<Tray, "id" | "batchId">;
   readonly weighings: readonly Omit<TrayWeighing, "id" | "batchId" | "trayId">[];
   readonly moments: readonly Omit<ClockMoment, "id" | "batchId" | "trays">[];
+  readonly spells: readonly Spell[];
 };
 
 function timedTray(log: LoggedTray, name: string, asked: ImportAsked, found: Found): TimedTray {
   const fresh = freshIn(log, found);
   const rows = log.weighings
     .filter(({ dryingHours }) => dryingHours > 0)
-    .toSorted((a, b) => a.dryingHours - b.dryingHours || a.ref - b.ref);
+    .toSorted((a, b) => a.dryingHours - b.dryingHours || a.stretch - b.stretch || a.ref - b.ref);
   const tare = asKept(log.tare ?? grams(0));
   const spells = spellsOf(rows, asked, name, found);
   const began = spells[0]?.wentIn ?? asked.startedAt;
@@ -219,6 +266,7 @@ function timedTray(log: LoggedTray, name: string, asked: ImportAsked, found: Fou
       ...(fresh === null ? [] : [kept("fresh", fresh.net, fresh.division, began)]),
       ...spells.map(({ row, at }) => kept("dry", row.net, row.division, at)),
     ],
+    spells,
     moments: spells
       .filter(({ cameOut, wentIn }) => cameOut > wentIn)
       .flatMap(({ wentIn, cameOut }) => [momentAt("in", wentIn), momentAt("out", cameOut)]),
@@ -266,6 +314,8 @@ type Spell = {
   readonly wentIn: UtcMs;
   readonly cameOut: UtcMs;
   readonly at: UtcMs;
+  /** The dryer stood still in it. */
+  readonly isBroken: boolean;
 };
 
 function spellsOf(
@@ -278,7 +328,9 @@ function spellsOf(
   const spells: Spell[] = [];
   for (const row of rows) {
     const last = spells.at(-1);
+    const isBroken = row.stretch > (last?.row.stretch ?? 0);
     const driedMs = (row.dryingHours - (last?.row.dryingHours ?? 0)) * hourMs;
+    const insideMs = driedMs + (isBroken ? breakMs : 0);
     const outMs = (row.minutesOut ?? 0) * minuteMs;
     if (isDated && row.at === null) {
       problems.push({
@@ -289,9 +341,9 @@ function spellsOf(
     }
     // In again after the weighing, not at its very moment: there the tray was still out.
     const earliest = last === undefined ? Number.NEGATIVE_INFINITY : last.at + 1;
-    const at = row.at ?? Math.max(earliest, asked.startedAt) + driedMs + outMs;
-    const cameOut = driedMs === 0 ? (last?.cameOut ?? at) : at - outMs;
-    const wentIn = driedMs === 0 ? cameOut : cameOut - driedMs;
+    const at = row.at ?? Math.max(earliest, asked.startedAt) + insideMs + outMs;
+    const cameOut = insideMs === 0 ? (last?.cameOut ?? at) : at - outMs;
+    const wentIn = cameOut - insideMs;
     if (wentIn < earliest - roundingMs)
       problems.push({
         line: row.ref,
@@ -304,6 +356,7 @@ function spellsOf(
       at: utcMs(Math.round(at)),
       cameOut: utcMs(Math.round(cameOut)),
       wentIn: utcMs(Math.round(Math.max(wentIn, earliest))),
+      isBroken,
     });
   }
   return spells;

@@ -5,7 +5,7 @@ import { logOf } from "../../src/service/look.ts";
 import { loadFoodTable } from "../../src/foodtable.ts";
 import { readLog } from "../../src/verdict/log.ts";
 import { parseTable } from "../../src/units/csv.ts";
-import { dried, drying, type Played } from "./given.ts";
+import { dried, drying, round, stoodStill } from "./given.ts";
 
 /** The names of a batch's first tray as they come out. */
 function exported(name: string): string[] {
@@ -69,14 +69,6 @@ test("a plain name comes out as it is, and numbers stay numbers", () => {
   expect(weighingsCsv(dried().batch, 1, "0".repeat(64))).not.toMatch(/'\d|'-/);
 });
 
-function round(played: Played, ...gross: readonly number[]): void {
-  played.clock("out");
-  for (const one of gross) {
-    played.put(one);
-    played.lift();
-  }
-}
-
 test("what was answered of the thickest piece stands beside the weighing before it, and judge reads the rest as before", () => {
   const played = drying();
   const [one, other] = played.batch.trays;
@@ -107,14 +99,7 @@ test("what was answered of the thickest piece stands beside the weighing before 
 });
 
 test("a dryer that stood still is told in the export, so that judge compares no weighings across it", () => {
-  const played = drying();
-  round(played, 600, 640);
-  played.clock("in");
-  const stood = { from: played.at(11), to: played.at(12), reason: "defrosted" };
-  played.hour = 18;
-  played.act((bench) => acts.noteInterruption(bench, played.batch.id, stood, played.at()));
-  round(played, 480, 520);
-  const { batch } = played;
+  const { batch } = stoodStill();
   const kept = batch.trays.map((tray) => logOf(batch, tray, 1).weighings.map((one) => one.stretch));
   expect(kept).toEqual([
     [0, 1],

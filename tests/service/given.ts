@@ -202,6 +202,27 @@ export function drying(): Played {
   return played;
 }
 
+/** The trays come out and are weighed one after the other. */
+export function round(played: Played, ...gross: readonly number[]): void {
+  played.clock("out");
+  for (const one of gross) {
+    played.put(one);
+    played.lift();
+  }
+}
+
+/** Both trays weighed before and after an hour in which the dryer stood still with them. */
+export function stoodStill(): Played {
+  const played = drying();
+  round(played, 600, 640);
+  played.clock("in");
+  const stood = { from: played.at(11), to: played.at(12), reason: "defrosted" };
+  played.hour = 18;
+  played.act((bench) => acts.noteInterruption(bench, played.batch.id, stood, played.at()));
+  round(played, 480, 520);
+  return played;
+}
+
 /** One tray alone comes out and is weighed; the other was never weighed since drying began. */
 export function oneWeighed(): Played {
   const played = drying();

@@ -14,7 +14,7 @@ import { fraction, utcMs } from "../../src/units/quantity.ts";
 import { judgeBatch } from "../../src/verdict/judge.ts";
 import { readLog } from "../../src/verdict/log.ts";
 import fc from "../rig/properties.ts";
-import { dried, Played } from "./given.ts";
+import { dried, Played, stoodStill } from "./given.ts";
 
 const now = utcMs(Date.UTC(2026, 10, 25, 12));
 const asked: ImportAsked = {
@@ -68,6 +68,61 @@ test("hours and masses of a log come back from the moments and weighings that it
   );
 });
 
+/** What each row of each tray is compared with, after a log was brought in. */
+const stretchesOf = (csv: string) => {
+  const { batches, problems } = from(csv);
+  expect(problems).toEqual([]);
+  const [batch] = batches;
+  return batch!.trays.map((tray) => {
+    const { weighings } = logOf(batch!, tray, 1);
+    return weighings.map(({ dryingHours, stretch }) => [
+      Math.round(dryingHours * 1000) / 1000,
+      stretch,
+    ]);
+  });
+};
+
+test("a log that tells of breaks has them in the record, and no others", () => {
+  const header = "tray,hours,grams,tare_g,fresh_g,minutes_out,stretch";
+  const both = [header, "1,10,600,0,900,10,0", "1,14,500,0,900,10,2", "1,18,490,0,900,10,2"];
+  // Breaks are counted from here on by ones, also where no hours passed, as when the power was cut all the time.
+  const still = ["2,10,700,0,900,25,0", "2,10,690,0,900,5,1", "2,14,600,0,900,25,3"];
+  expect(stretchesOf(both.join("\n"))).toEqual([
+    [
+      [10, 0],
+      [14, 1],
+      [18, 1],
+    ],
+  ]);
+  expect(stretchesOf([...both, ...still].join("\n"))[1]).toEqual([
+    [10, 0],
+    [10, 1],
+    [14, 2],
+  ]);
+});
+
+test("a break of one tray at a time at which another dried on is refused by its line", () => {
+  const at = (hour: number) => `2026-09-01T${hour}:00Z`;
+  const row = (tray: number, hours: number, hour: number, stretch: number) =>
+    `${tray},${hours},500,900,${stretch},${at(hour)}`;
+  const header = "tray,hours,grams,fresh_g,stretch,at";
+  const broken = [header, row(1, 4, 14, 0), row(1, 6, 17, 1)];
+  const whole = (hours: number, hour: number) => [...broken, row(2, hours, hour, 0)].join("\n");
+  expect(problemsOf(whole(4, 18))).toEqual([
+    "3: stretch rises here and not for other trays of the batch: give this tray a batch of its own",
+  ]);
+  // Out for a part of that time it has nothing to do with it.
+  const kept = [
+    [
+      [4, 0],
+      [6, 1],
+    ],
+    [[3, 0]],
+  ];
+  expect(stretchesOf(whole(3, 16))).toEqual(kept);
+  expect(stretchesOf(whole(3, 19))).toEqual(kept);
+});
+
 test("an export of the record can be brought in again and says the same", () => {
   const { batch } = dried();
   const csv = weighingsCsv(batch, 1, "0".repeat(64));
@@ -79,6 +134,19 @@ test("an export of the record can be brought in again and says the same", () => 
   for (const [i, { dryingHours }] of before.weighings.entries())
     expect(again.weighings[i]?.dryingHours).toBeCloseTo(dryingHours, 3);
   expect(again.fresh?.net).toBeCloseTo(before.fresh?.net ?? 0, 6);
+});
+
+test("an export of a batch whose dryer stood still comes back with its break", () => {
+  const played = stoodStill();
+  const before = played.batch.trays.map((tray) => logOf(played.batch, tray, 1));
+  const csv = weighingsCsv(played.batch, 1, "0".repeat(64));
+  const { batches, problems } = from(csv, { now: utcMs(now + 100 * 3_600_000) });
+  expect(problems).toEqual([]);
+  const again = batches[0]!.trays.map((tray) => logOf(batches[0]!, tray, 1));
+  expect(again.map((log) => log.weighings.map(({ stretch }) => stretch))).toEqual(
+    before.map((log) => log.weighings.map(({ stretch }) => stretch)),
+  );
+  expect(again[0]!.weighings.map(({ stretch }) => stretch)).toEqual([0, 1]);
 });
 
 test.each(["point", "comma"] as const)(

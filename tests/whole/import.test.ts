@@ -4,6 +4,7 @@ import type { Browser, Page } from "playwright-core";
 import { PNG } from "pngjs";
 import type { Photo } from "../../src/wire/photo.ts";
 import type { Batch, BatchSummary } from "../../src/wire/batch.ts";
+import { parseTable } from "../../src/units/csv.ts";
 import { enKitchen } from "../../web/src/texts/en-kitchen.ts";
 import { en } from "../../web/src/texts/en.ts";
 import { openBrowser } from "../web/browser.ts";
@@ -83,6 +84,22 @@ test("a good log is looked at, brought in, and found in the record with its curv
   expect(tray?.weighings.map((one) => one.dryingHours)).toEqual([null, 20, 24, 30]);
   expect(tray?.weighings.every((one) => one.source === "typed")).toBe(true);
   expect(tray?.verdict?.verdict).toBeDefined();
+});
+
+test("a log that tells of a break is kept with it", async () => {
+  const told = [`${rows[0]},stretch`, ...rows.slice(1).map((row, place) => `${row},${place >> 1}`)];
+  const csv = told.join("\n").replaceAll("Spring", "Cut");
+  const { status } = await service.ask("POST", "/api/imports", { csv, dryer: "kitchen" });
+  expect(status).toBe(200);
+  const id = (await kept()).find(({ name }) => name === "Cut")?.id;
+  const { interruptions } = await service.get<Batch>(`/api/batches/${id}`);
+  expect(interruptions).toMatchObject([
+    { from: "2026-04-03T01:59:59.999Z", to: "2026-04-03T02:00:00.000Z" },
+  ]);
+  const log = await fetch(`${service.url}/api/batches/${id}/weighings.csv`);
+  const [header, ...cells] = parseTable(await log.text(), ",");
+  const column = header?.cells.indexOf("stretch") ?? -1;
+  expect(cells.map((row) => row.cells[column])).toEqual(["", "0", "0", "1"]);
 });
 
 test("a photograph of a tray is made small, kept, shown, and taken away again", async () => {

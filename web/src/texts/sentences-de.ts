@@ -541,6 +541,10 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
     "stretch ist hier {a} und {b} in Zeile {c}, nach weniger Stunden",
   ],
   [
+    "stretch rises here and not for other trays of the batch: give this tray a batch of its own",
+    "stretch steigt hier, aber nicht bei anderen Blechen der Charge: diesem Blech eine eigene Charge geben",
+  ],
+  [
     "line {a}: tare_g is {g} here and {h} in line {b}; each is taken off its own row",
     "Zeile {a}: tare_g ist hier {g} und {h} in Zeile {b}; jede gilt für ihre Zeile",
   ],
