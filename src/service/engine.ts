@@ -333,10 +333,11 @@ export class Engine {
   private lookAtClock(): void {
     const { clock, practice } = this.set;
     const before = clock.utc();
-    if (clock.wake() > 0) this.noteAway(before);
+    const hasSlept = clock.wake() > 0;
     const { stoodFrom } = this;
     this.stoodFrom = null;
-    if (stoodFrom !== null) this.noteAway(stoodFrom);
+    // Held and asleep in one is one absence, and is asked about once.
+    if (hasSlept || stoodFrom !== null) this.noteAway(stoodFrom ?? before);
     this.askAboutAway();
     if (practice !== null) return;
     this.goByComputer();
@@ -408,18 +409,18 @@ export class Engine {
 
   /** Asks whether the dryer ran on while the program was away and trays were in; a store that refuses is asked again. */
   private askAboutAway(): void {
-    if (this.away.length === 0) return;
-    const gaps = this.away.flatMap(({ from: lastAliveAt, to }) =>
-      this.bench.batches.flatMap((batch) => {
+    for (let [next] = this.away; next !== undefined; [next] = this.away) {
+      const { from: lastAliveAt, to } = next;
+      const gaps = this.bench.batches.flatMap((batch) => {
         const from = lastTraceOf(batch, lastAliveAt);
         if (to - from < gapWorthAskingMs || batchClockAt(batch, from).is !== "in") return [];
         return [{ batchId: batch.id, from, to, dryerRan: null }];
-      }),
-    );
-    const found = ({ next }: Bench): readonly Change[] =>
-      gaps.map((gap, index) => ({ is: "gap-found", gap: { id: next.gap + index, ...gap } }));
-    if (gaps.length > 0) this.keep(step(this.bench, found, this.now()));
-    this.away = [];
+      });
+      const found = ({ next: ids }: Bench): readonly Change[] =>
+        gaps.map((gap, index) => ({ is: "gap-found", gap: { id: ids.gap + index, ...gap } }));
+      if (gaps.length > 0) this.keep(step(this.bench, found, this.now()));
+      this.away = this.away.slice(1);
+    }
   }
 
   /** The present in the shapes of the page. */

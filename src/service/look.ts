@@ -376,10 +376,12 @@ export function batchClockAt(
 
 /**
  * The last moment at which the service is known to have run: its last regular sign of life, or what it kept after
- * that. Trays may have gone in between the two.
+ * that, the end of an absence that was asked about too. Trays may have gone in between the two.
  */
-export const lastTraceOf = (batch: Batch, lastAliveAt: UtcMs): UtcMs =>
-  utcMs(Math.max(lastAliveAt, ...[...batch.moments, ...batch.weighings].map((row) => row.at)));
+export const lastTraceOf = ({ moments, weighings, gaps }: Batch, lastAliveAt: UtcMs): UtcMs => {
+  const kept = [...moments, ...weighings].map(({ at }) => at);
+  return utcMs(Math.max(lastAliveAt, ...kept, ...gaps.map(({ to }) => to)));
+};
 
 export const isRunning = (batch: Batch): boolean =>
   batch.interruptions.every((interruption) => interruption.to !== null);

@@ -94,4 +94,27 @@ test("with no batch open the next start takes the computer's time over, and noth
   await service.post("/api/batches", { dryer: "Cellar", trays: [{ name: "B", tareGrams: 400 }] });
   const batch = await service.post<Batch>("/api/weighings", { tray: 2, kind: "fresh", value: 900 });
   expect(batch.trays[0]?.weighings[0]?.clockDoubt).toBeNull();
+  await service.stop();
+});
+
+test("a program that was held and then asleep with its computer asks once about both", async () => {
+  await service.stop();
+  const folder = dataFolder();
+  service = await Service.start({ data: folder.path, scale, heldHours: 1, sleptHours: 2 });
+  await service.post("/api/batches", { dryer: "Cellar", trays: [{ name: "A", tareGrams: 400 }] });
+  await weigh(900, "fresh");
+  await clock("in");
+  service.jump();
+  const { batches } = await eventually(
+    "the absence to be asked about",
+    () => service.bench(),
+    (bench) => (bench.batches[0]?.gaps ?? []).length > 0,
+  );
+  const gaps = (batches[0]?.gaps ?? []).map(
+    ({ from, to }) => (Date.parse(to) - Date.parse(from)) / 3_600_000,
+  );
+  expect(gaps).toEqual([expect.closeTo(3, 1)]);
+  await service.stop();
+  await service.stop();
+  folder.remove();
 });

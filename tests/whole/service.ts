@@ -34,13 +34,32 @@ export type Started = {
   readonly within?: readonly string[];
   /** By how much `jump` moves the computer's clock. */
   readonly jumpHours?: number;
+  /** For how long, at a `jump`, the program was held with the computer awake, and then asleep with it. */
+  readonly heldHours?: number;
+  readonly sleptHours?: number;
   /** Further options of `run`. */
   readonly more?: readonly string[];
 };
 
-/** The service asks the system's time by this call alone; each SIGUSR2 moves it on by `jumpHours`. */
-const earlier = (hoursAgo: number, jumpHours: number): string =>
-  `data:text/javascript,const now=Date.now;let by=${-hoursAgo * 3_600_000};Date.now=()=>now()+by;process.on('SIGUSR2',()=>{by+=${jumpHours * 3_600_000}})`;
+/** The service asks for the time by these three calls alone; each SIGUSR2 moves them on. */
+const earlier = ({ hoursAgo = 0, jumpHours = 0, heldHours = 0, sleptHours = 0 }: Started): string =>
+  `data:text/javascript,${encodeURIComponent(`
+    import os from "node:os";
+    import { syncBuiltinESMExports } from "node:module";
+    const { now } = Date;
+    const { uptime } = os;
+    const elapsed = performance.now.bind(performance);
+    let [date, mono, up] = [${-hoursAgo}, 0, 0];
+    Date.now = () => now() + date * 3_600_000;
+    performance.now = () => elapsed() + mono * 3_600_000;
+    os.uptime = () => uptime() + up * 3_600;
+    syncBuiltinESMExports();
+    process.on("SIGUSR2", () => {
+      date += ${jumpHours + heldHours + sleptHours};
+      mono += ${heldHours};
+      up += ${heldHours + sleptHours};
+    });
+  `)}`;
 
 /** An old build would be tested in place of what is written now. */
 function refuseStaleBuild(): void {
@@ -68,20 +87,13 @@ export class Service {
     this.#said = said;
   }
 
-  static async start({
-    scale,
-    data,
-    timeFactor,
-    hoursAgo = 0,
-    more = [],
-    within = [],
-    jumpHours = 0,
-  }: Started): Promise<Service> {
+  static async start(asked: Started): Promise<Service> {
+    const { scale, data, timeFactor, more = [], within = [] } = asked;
     refuseStaleBuild();
     const args = [program, "run", "--data", data, "--port", "0", ...more];
     if (scale !== undefined) args.push("--scale", scale);
     if (timeFactor !== undefined) args.push("--time-factor", String(timeFactor));
-    const node = ["--enable-source-maps", "--import", earlier(hoursAgo, jumpHours)];
+    const node = ["--enable-source-maps", "--import", earlier(asked)];
     const [command = "", ...rest] = [...within, process.execPath, ...node, ...args];
     const child = spawn(command, rest, {
       stdio: ["ignore", "pipe", "pipe"],
