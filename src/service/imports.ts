@@ -154,12 +154,13 @@ function batchFrom(log: BatchLog, asked: ImportAsked, ids: Bench["next"], found:
   }));
   const stays = timed.flatMap(({ spells }) => spells);
   const breaks = breaksOf(stays);
-  for (const stay of stays)
-    if (stay.isBroken && !breaks.some((from) => isIn(stay, from)))
-      found.problems.push({
-        line: stay.row.ref,
-        text: "stretch rises here and not for other trays of the batch: give this tray a batch of its own",
-      });
+  for (const stay of stays.filter(({ isBroken }) => isBroken)) {
+    if (breaks.some((from) => isIn(stay, from))) continue;
+    const whole = stays.find((one) => !one.isBroken && isIn(one, stay.wentIn));
+    const { stretch, ref } = whole?.row ?? stay.row;
+    const text = `stretch is ${stay.row.stretch} here and ${stretch} in line ${ref}, at the same time: use two batches`;
+    found.problems.push({ line: stay.row.ref, text });
+  }
   return {
     id: ids.batch,
     number: ids.batchNumber,

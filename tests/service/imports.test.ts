@@ -109,7 +109,7 @@ test("a break of one tray at a time at which another dried on is refused by its 
   const broken = [header, row(1, 4, 14, 0), row(1, 6, 17, 1)];
   const whole = (hours: number, hour: number) => [...broken, row(2, hours, hour, 0)].join("\n");
   expect(problemsOf(whole(4, 18))).toEqual([
-    "3: stretch rises here and not for other trays of the batch: give this tray a batch of its own",
+    "3: stretch is 1 here and 0 in line 4, at the same time: use two batches",
   ]);
   // Out for a part of that time it has nothing to do with it.
   const kept = [

@@ -168,7 +168,7 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
   ],
   [
     "Dry it on or break its thickest piece; or give a reason, which stays on the record (although)",
-    "Weiter trocknen oder das dickste Stück brechen; oder einen Grund angeben, der in der Aufzeichnung bleibt",
+    "Weiter trocknen oder das dickste Stück brechen; oder einen Grund angeben, der bleibt",
   ],
   ["The empty tray's mass is not known", "Die Masse des leeren Blechs ist nicht bekannt"],
   ["Weigh the empty tray, or type its mass", "Das leere Blech wiegen oder seine Masse eingeben"],
@@ -489,7 +489,7 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
   ],
   [
     "{a} is not as it was written: remove it; the copies made so far then stay for good",
-    "{a} ist nicht, wie es geschrieben wurde: die Datei löschen; die bisherigen Kopien bleiben dann für immer",
+    "{a} ist nicht, wie es geschrieben wurde: die Datei löschen; bisherige Kopien bleiben dann",
   ],
   ["the thread that copies ended", "das Kopieren brach ab"],
   [
@@ -541,8 +541,8 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
     "stretch ist hier {a} und {b} in Zeile {c}, nach weniger Stunden",
   ],
   [
-    "stretch rises here and not for other trays of the batch: give this tray a batch of its own",
-    "stretch steigt hier, aber nicht bei anderen Blechen der Charge: diesem Blech eine eigene Charge geben",
+    "stretch is {a} here and {b} in line {c}, at the same time: use two batches",
+    "stretch ist hier {a} und {b} in Zeile {c}, zugleich: zwei Chargen",
   ],
   [
     "line {a}: tare_g is {g} here and {h} in line {b}; each is taken off its own row",
@@ -663,7 +663,7 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
   ],
   [
     "set the scale to send continuously, not at its key or when it is at rest, or let it be asked (ask= in its address)",
-    "die Waage auf ständiges Senden stellen, nicht auf Tastendruck oder bei Ruhe, oder sie fragen lassen (ask= in ihrer Adresse)",
+    "die Waage auf ständiges Senden stellen oder sie fragen lassen (ask= in ihrer Adresse)",
   ],
   [
     "switch the scale on, set it to send continuously, and check the speed (baud)",
@@ -676,7 +676,7 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
   ["another program has {a} open", "ein anderes Programm hat {a} offen"],
   [
     "close the other program; a modem manager may hold a new serial device for half a minute",
-    "das andere Programm schließen; eine Modemverwaltung kann ein neues Gerät eine halbe Minute lang halten",
+    "das andere Programm schließen; eine Modemverwaltung kann ein neues Gerät eine halbe Minute halten",
   ],
   [
     "plug the scale in and switch it on; if it is, look for its name in the list of ports",
@@ -798,7 +798,7 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
   ],
   [
     "{a} % of the bytes have the eighth bit set and no form fits without it: the speed (baud) or the parity is set wrong",
-    "bei {a} % der Bytes ist das achte Bit gesetzt, und ohne es passt keine Form: die Geschwindigkeit (baud) oder die Parität ist falsch eingestellt",
+    "bei {a} % der Bytes ist das achte Bit gesetzt, und ohne es passt keine Form: die Geschwindigkeit (baud) oder die Parität ist falsch",
   ],
   ["none of the lines is of the declared form {a}", "keine der Zeilen hat die angegebene Form {a}"],
   [
@@ -820,7 +820,7 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
   ],
   [
     "bytes come but no end of line: the speed (baud) may be set wrong",
-    "es kommen Bytes, aber kein Zeilenende: vielleicht ist die Geschwindigkeit (baud) falsch eingestellt",
+    "es kommen Bytes, aber kein Zeilenende: vielleicht ist die Geschwindigkeit (baud) falsch",
   ],
   ["the unit changed from {a} to {b}", "die Einheit wechselte von {a} zu {b}"],
   ["the form of the lines changed", "die Form der Zeilen hat gewechselt"],
