@@ -142,6 +142,9 @@ export const showLesson = (lesson: Lesson): LessonShown => ({
   why: lesson.why,
 });
 
+/** Why a lesson no longer counts whose masses are no longer those of its batch: for good. */
+export const putRightSince = "a weighing was put right after the batch had ended";
+
 /** A person lets a lesson count or not; the reason stays on the record. */
 export function editLesson(
   bench: Bench,
@@ -149,8 +152,10 @@ export function editLesson(
   edit: { readonly counts: boolean; readonly reason: string },
   at: UtcMs,
 ): readonly Change[] {
-  if (!bench.lessons.some(({ id }) => id === lessonId))
+  const lesson = bench.lessons.find(({ id }) => id === lessonId);
+  if (lesson === undefined)
     throw new Fault("lesson.not-found", `no lesson has the number ${lessonId}`);
+  if (lesson.why === putRightSince) throw new Fault("batch.ended", putRightSince);
   return [{ is: "lesson-changed", lessonId, counts: edit.counts, reason: edit.reason, at }];
 }
 

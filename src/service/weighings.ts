@@ -6,6 +6,7 @@ import type { TrayWeighing, WeighingId, WeighingKind } from "../tray/weighing.ts
 import { asKept, divisionAsKept } from "../units/mass.ts";
 import type { Grams, UtcMs } from "../units/quantity.ts";
 import type { Batch, Bench, Change, Tray } from "./bench.ts";
+import { putRightSince } from "./lessons.ts";
 import { impliedOut, trayOrFault } from "./loads.ts";
 import { current, loadedSoFar, phaseOf, refuseNoPortion, tareOf } from "./look.ts";
 
@@ -127,14 +128,13 @@ export function ofEnded(
   at: UtcMs,
 ): readonly Change[] {
   const taught = bench.lessons.filter((one) => one.counts && one.batchId === ended.id);
-  const reason = "a weighing was put right after the batch had ended";
   return [
     ...edit({ ...bench, batches: [ended] }),
     ...taught.map(({ id }): Change => ({
       is: "lesson-changed",
       lessonId: id,
       counts: false,
-      reason,
+      reason: putRightSince,
       at,
     })),
   ];

@@ -77,6 +77,13 @@ test("what an ended batch taught counts no longer once one of its weighings was 
   expect(service.lessons()).toMatchObject([
     { counts: false, why: "a weighing was put right after the batch had ended" },
   ]);
+  // Nor can a person let the old masses count again, straight or by a detour.
+  for (const counts of [false, true])
+    expect(refusal(() => service.editLesson(1, { counts, reason: "mine" }))).toEqual({
+      code: "batch.ended",
+      message: "a weighing was put right after the batch had ended",
+    });
+  expect(service.lessons()).toMatchObject([{ counts: false }]);
 });
 
 test("a bag says by how much its fresh weight differs from what was printed on it", () => {
