@@ -51,6 +51,31 @@ test("a moment that is kept with a reason alone stays where it was, to the secon
   expect(stub.asked[0]).toMatchObject({ method: "PATCH", body: { at } });
 });
 
+test("an interruption begins when its form was opened, however long the page has been open", async () => {
+  const { world } = drying;
+  const fast = { ...drying, world: { ...world, bench: { ...world.bench, timeFactor: 3600 } } };
+  await show(opened.page, stub, fast);
+  const texts = en.batch.interruptions;
+  const fold = opened.page.getByText(texts.open);
+  const from = opened.page.getByRole("textbox", { name: texts.from });
+  await fold.click();
+  const first = await from.inputValue();
+  await fold.click();
+  // An hour and a half by the service's clock.
+  await opened.page.waitForTimeout(1500);
+  await fold.click();
+  const second = await from.inputValue();
+  expect(Date.parse(second) - Date.parse(first)).toBeGreaterThanOrEqual(3_600_000);
+  await opened.page.getByRole("textbox", { name: texts.reason }).fill("power cut");
+  await opened.page.getByRole("button", { name: texts.note }).click();
+  await expect.poll(() => stub.asked.length).toBe(1);
+  const minute = new Date(second).toISOString().slice(0, "2026-03-14T21:28".length);
+  const [{ path, body } = { path: "", body: {} }] = stub.asked;
+  expect(path).toBe("batches/1/interruptions");
+  expect(body).toMatchObject({ to: null, reason: "power cut" });
+  expect(body).toHaveProperty("from", expect.stringContaining(minute));
+});
+
 test("a touch on its way to Start drying does not take the trays out when another page starts it meanwhile", async () => {
   const ready = sceneOf("weigh-start-drying");
   await show(opened.page, stub, ready);
