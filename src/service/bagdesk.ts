@@ -8,7 +8,7 @@ import { toGrams } from "../units/mass.ts";
 import { fraction, grams } from "../units/quantity.ts";
 import type * as wireBag from "../wire/bag.ts";
 import type { Bench as WireBench } from "../wire/bench.ts";
-import { chooseBag, takeForBag } from "./bagloads.ts";
+import { chooseBag, refuseUnlikely, takeForBag } from "./bagloads.ts";
 import * as bagPlan from "./bagplan.ts";
 import * as bagActs from "./bags.ts";
 import * as bagWeighings from "./bagweighings.ts";
@@ -204,7 +204,9 @@ export function bagDesk(work: Work): BagDesk {
           zeroSeen: true,
           at: asked.at === undefined ? now : utcFrom(asked.at),
         } as const;
-        return bagWeighings.weighBag(bench, bagId, weighing, now, asked.although ?? null);
+        const weighed = bagWeighings.weighBag(bench, bagId, weighing, now, asked.although ?? null);
+        if (asked.although === undefined) refuseUnlikely(bench, bagId, weighing);
+        return weighed;
       });
       return desk.bag(bagId, null);
     },

@@ -1,5 +1,5 @@
 /** A load at rest on a scale where a bag was chosen: taken for it, or why not. */
-import { bagCode, type Bag, type BagWeighingKind } from "../bag/bag.ts";
+import { bagCode, type Bag, type BagWeighing, type BagWeighingKind } from "../bag/bag.ts";
 import {
   filledOf,
   gainToAnswer,
@@ -19,9 +19,12 @@ import { bagOrFault, planOf } from "./bags.ts";
 import { kindNow, refuseKind, refuseMass, weighBag, whyWet } from "./bagweighings.ts";
 
 type Load = Pick<LoadOnScale, "id" | "weight">;
+type Weight = Pick<Load["weight"], "mass" | "division" | "u">;
 
 /** What closing a bag may add: absorbers, a label, a clip; a jar's lid. Our choice. */
 const closingAdds = { soft: grams(60), jar: grams(200), can: grams(200) } as const;
+/** Grams of iron that bind a millilitre of oxygen: 4 Fe + 3 O₂, molar masses, a gas at 25 °C and 101.325 kPa. */
+const ironForMl = ((4 / 3) * 55.845) / 24_465;
 /** Absorbers and labels of one kind differ by so many grams. Our choice. */
 const closingVaries = 0.5;
 /** A bag on the shelf cannot change by more than this share of its food: then it is another bag. Our choice. */
@@ -29,6 +32,8 @@ const mostChange = 0.25;
 
 /** A bag that is heavier than an empty one by this share of what goes into it may hold its food. Our choice. */
 const loadedFrom = 0.5;
+/** A fill that was typed and misses its target by this share of it may be a slip of the hand. Our choice. */
+const fillSlips = 0.5;
 
 /** Grams by which a fill may miss its target: 1 % of it, but never less than a division. Our choice. */
 export const toleranceOf = (target: Grams, division: Grams): Grams =>
@@ -92,7 +97,7 @@ const g = (mass: number): string => `${mass.toFixed(1)} g`;
 
 /** Why a load is not taken as this weighing of a bag; null: it is. */
 const whyNotAs: Readonly<
-  Record<BagWeighingKind, (bench: Bench, bag: Bag, weight: Load["weight"]) => string | null>
+  Record<BagWeighingKind, (bench: Bench, bag: Bag, weight: Weight) => string | null>
 > = {
   tare: (bench, bag, { mass, division }) => {
     const heaviest = heaviestEmpty(bench, bag);
@@ -120,6 +125,11 @@ const whyNotAs: Readonly<
     if (wet !== null) return wet;
     const least = stateOf(bag) === "opened" ? tare : before.gross - 3 * weight.u;
     if (weight.mass < least) return `It is lighter than before it was sealed (${g(before.gross)})`;
+    if (
+      stateOf(bag) === "filled" &&
+      weight.mass < before.gross + leastAbsorber(bag) - 3 * Math.SQRT2 * weight.u
+    )
+      return `It weighed ${g(before.gross)} without its absorber: is it in?`;
     const most = before.gross + closingAdds[bag.container];
     if (weight.mass > most) return `That is more than a closed bag ${bagCode(bag)} can weigh`;
     const likelier = likelierThan(bench, bag, weight);
@@ -136,6 +146,25 @@ const whyNotAs: Readonly<
       : null;
   },
 };
+
+/** Grams: an absorber holds at least the iron for its oxygen. */
+const leastAbsorber = ({ absorbers }: Bag): number =>
+  absorbers === null ? 0 : absorbers.count * absorbers.cc * ironForMl;
+
+/** Throws weighing.impossible for a typed mass that may be a slip of the hand. A fill may miss its target, but not by far. */
+export function refuseUnlikely(
+  bench: Bench,
+  bagId: number,
+  { kind, gross, division }: Pick<BagWeighing, "kind" | "gross" | "division">,
+): void {
+  const bag = bagOrFault(bench, bagId);
+  const target = targetOf(bag, planOf(bench, bag), division);
+  const missedBy = Math.abs(gross - (tareOf(bag) ?? 0) - target);
+  if (kind === "filled" && missedBy <= fillSlips * target) return;
+  const weight = { mass: gross, division, u: divisionUncertainty(division) };
+  const why = whyNotAs[kind](bench, bag, weight);
+  if (why !== null) throw new Fault("weighing.impossible", why);
+}
 
 const filledGross = (bag: Bag): number | null => lastOf(bag, "filled")?.gross ?? null;
 
@@ -154,7 +183,7 @@ function closingAdded(bench: Bench, { container, volumeMl, absorbers }: Bag): nu
 }
 
 /** A bag of the plan that is still open and that the load fits better; alike ones only their numbers tell apart. */
-function likelierThan(bench: Bench, bag: Bag, { mass, u }: Load["weight"]): Bag | null {
+function likelierThan(bench: Bench, bag: Bag, { mass, u }: Weight): Bag | null {
   const added = closingAdded(bench, bag);
   if (added === null || stateOf(bag) !== "filled") return null;
   const missedBy = (one: Bag): number => Math.abs(mass - (filledGross(one) ?? 0) - added);
@@ -231,6 +260,19 @@ function nextOn(bench: Bench, bag: Bag, kind: BagWeighingKind): BagOnScale | nul
   const next = toFill ?? toSeal;
   if (next === undefined) return null;
   return { ...onScale(next, next === toFill ? kindNow(next) : "sealed"), needsLift: true };
+}
+
+/** A scale waits no longer for a weighing that came from elsewhere, typed or from another scale: it goes on as after its own. */
+export function bagsMovedOn(before: Bench, after: Bench): readonly Change[] {
+  return after.scales.flatMap(({ id, bag: on, load }): readonly Change[] => {
+    const was = before.bags.find((bag) => bag.id === on?.bagId);
+    const now = after.bags.find((bag) => bag.id === on?.bagId);
+    if (on === null || was === undefined || now === undefined) return [];
+    if (kindNow(was) !== on.kind || kindNow(now) === on.kind) return [];
+    const next = nextOn(after, now, on.kind);
+    const bag = next === null ? null : { ...next, needsLift: load !== null };
+    return [{ is: "bag-chosen", scaleId: id, bag }];
+  });
 }
 
 const isToSeal = (one: Bag, but: Bag): boolean => one.id !== but.id && stateOf(one) === "filled";

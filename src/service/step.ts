@@ -17,6 +17,7 @@ import type { UtcMs } from "../units/quantity.ts";
 import { isolated } from "../units/written.ts";
 import { acknowledged } from "./acknowledged.ts";
 import { apply } from "./apply.ts";
+import { bagsMovedOn } from "./bagloads.ts";
 import type {
   Alert,
   AlertCode,
@@ -88,6 +89,7 @@ export function step(bench: Bench, act: (bench: Bench) => readonly Change[], now
   const following = [
     ...roundsDone(judged, now),
     ...lessonsWithdrawn(changes, { before: bench, after: judged }, now.at),
+    ...bagsMovedOn(bench, judged),
   ];
   const done = following.reduce(apply, judged);
   return { bench: withPrompts(done, bench, now.at), changes: [...changes, ...following] };

@@ -414,7 +414,7 @@ const SealedAlthough = Type.String({
   minLength: 1,
   maxLength: 2000,
   description:
-    "why it is sealed although a piece of its tray was found cold or soft since; stays with the weighing",
+    "why it is sealed although a piece of its tray was found cold or soft since, which stays with the weighing; or kept although it was refused as weighing.impossible",
 });
 export const BagWeighed = Type.Union([
   Type.Object(

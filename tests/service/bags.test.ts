@@ -5,7 +5,7 @@ import { isoOf } from "../../src/clock.ts";
 import { isFault, type FaultCode } from "../../src/faults.ts";
 import * as acts from "../../src/service/acts.ts";
 import * as weighings from "../../src/service/weighings.ts";
-import { chooseBag, takeForBag, toGoOn } from "../../src/service/bagloads.ts";
+import { chooseBag, refuseUnlikely, takeForBag, toGoOn } from "../../src/service/bagloads.ts";
 import { draftBags, packagesOf, planBags, type BagsAsked } from "../../src/service/bagplan.ts";
 import { acceptGain, planOf, setFate, takeFateBack } from "../../src/service/bags.ts";
 import { editBagWeighing, weighBag } from "../../src/service/bagweighings.ts";
@@ -693,6 +693,84 @@ test("a sealed bag typed in is refused after a piece of its tray was found soft,
     editBagWeighing(bench, 2, id, { gross: null, struck: true, reason: "undone" }),
   );
   refused("tray.not-dry", seal(null));
+});
+
+test("a bag that weighs hardly more than before it was sealed is asked for its absorber", () => {
+  const played = filled();
+  // Iron for 300 mL of oxygen weighs 0.91 g (4 Fe + 3 O2 at 25 °C).
+  for (const gross of [59, 59.6]) {
+    later(played, 0.01);
+    played.put(gross);
+    expect(played.scale.bag?.why).toBe("It weighed 59.0 g without its absorber: is it in?");
+    played.lift();
+  }
+  expect(stateOf(bag(played, 1))).toBe("filled");
+  later(played, 0.01);
+  played.put(60);
+  expect(stateOf(bag(played, 1))).toBe("sealed");
+});
+
+test("a typed weight of a bag that may be a slip of the hand is refused with what is odd about it", () => {
+  const played = filled();
+  const type = (bagId: number, kind: "tare" | "filled" | "sealed" | "shelf", gross: number) => () =>
+    refuseUnlikely(played.bench, bagId, { kind, gross: grams(gross), division: grams(0.1) });
+  expect(refused("weighing.impossible", type(1, "sealed", 632))).toBe(
+    "That is more than a closed bag 1-1 can weigh",
+  );
+  expect(refused("weighing.impossible", type(1, "sealed", 36.2))).toMatch(/^It is lighter than/);
+  expect(refused("weighing.impossible", type(1, "sealed", 59))).toMatch(/without its absorber/);
+  type(1, "sealed", 63.2)();
+  const onTheShelf = packed();
+  const typeThere = (gross: number) => () =>
+    refuseUnlikely(onTheShelf.bench, 1, { kind: "shelf", gross: grams(gross), division: grams(1) });
+  expect(refused("weighing.impossible", typeThere(632))).toMatch(/is it another bag\?$/);
+  typeThere(66)();
+
+  const open = dried();
+  checked(open);
+  plan(open);
+  choose(open, 1);
+  open.put(8);
+  const typeFill = (gross: number) => () =>
+    refuseUnlikely(open.bench, 1, { kind: "filled", gross: grams(gross), division: grams(0.1) });
+  expect(refused("weighing.impossible", typeFill(590))).toBe("531.0 g too much");
+  expect(refused("weighing.impossible", typeFill(15.9))).toBe("43.1 g to go");
+  // Less than planned, as it is with the last of a tray.
+  typeFill(50)();
+});
+
+test("a scale goes on when a bag's weighing came from elsewhere, and waits for none that was opened", () => {
+  const played = dried();
+  checked(played);
+  plan(played);
+  choose(played, 1);
+  const type = (bagId: number, kind: "tare" | "filled" | "sealed", gross: number): void => {
+    later(played, 0.01);
+    played.act((bench) =>
+      weighBag(bench, bagId, { ...by, kind, gross: grams(gross), at: played.at() }, played.at()),
+    );
+  };
+  type(1, "tare", 8);
+  expect(played.scale.bag).toMatchObject({ bagId: 1, kind: "filled", needsLift: false });
+  played.put(20);
+  type(1, "filled", 59);
+  // What lies there belongs to the bag before.
+  expect(played.scale.bag).toMatchObject({ bagId: 2, kind: "tare", needsLift: true });
+  played.lift();
+  type(2, "tare", 8);
+  type(2, "filled", 59);
+  expect(played.scale.bag).toMatchObject({ bagId: 1, kind: "sealed", needsLift: false });
+  type(2, "sealed", 63.2);
+  expect(played.scale.bag).toMatchObject({ bagId: 1, kind: "sealed" });
+  type(1, "sealed", 63.2);
+  expect(played.scale.bag).toBeNull();
+
+  // Opened by somebody while it is waited for at the scale: the load that comes is no weighing of a closed bag.
+  choose(played, 1);
+  expect(played.scale.bag).toMatchObject({ bagId: 1, kind: "shelf" });
+  later(played, 0.01);
+  played.act((bench) => setFate(bench, 1, "opened", null, played.at()));
+  expect(played.scale.bag).toBeNull();
 });
 
 const onShelf = {

@@ -324,7 +324,7 @@ describe("packing a batch", () => {
     });
   });
 
-  test("a sealed weight typed in once more after it was refused says what was known, of that bag alone", async () => {
+  test("a sealed weight typed in once more after it was refused says what was known, of that bag and figure alone", async () => {
     const { page } = opened;
     await turnTo(page, stub, sceneOf("pack-found-soft"));
     await page.getByText("No scale here? Type a weight").click();
@@ -340,10 +340,14 @@ describe("packing a batch", () => {
     await form.getByRole("combobox").selectOption({ index: 1 });
     await keep.click();
     await expect.poll(() => stub.asked.length).toBe(3);
+    await page.getByLabel("Scale shows (g)").fill("634");
+    await keep.click();
+    await expect.poll(() => stub.asked.length).toBe(4);
     stub.refuse(null);
     expect(stub.asked.map(({ path, body }) => [path, (body as Sealing).although])).toEqual([
       ["bags/1/weighings", undefined],
       ["bags/1/weighings", detail],
+      ["bags/2/weighings", undefined],
       ["bags/2/weighings", undefined],
     ]);
   });

@@ -90,11 +90,14 @@ async function damp(): Promise<Bag> {
     ...asked,
     although: "a test",
   });
-  for (const [kind, value] of [
-    ["filled", 58],
-    ["sealed", 60],
-  ] as const)
-    await service.post(`/api/bags/${bag?.id}/weighings`, { kind, value });
+  const weigh = (kind: string, value: number) =>
+    service.ask("POST", `/api/bags/${bag?.id}/weighings`, { kind, value });
+  expect(await weigh("filled", 58)).toMatchObject({ status: 200 });
+  expect((await weigh("sealed", 600)).body).toMatchObject({
+    type: "/problems/weighing.impossible",
+    detail: "That is more than a closed bag PRACTICE-41-1 can weigh",
+  });
+  expect(await weigh("sealed", 60)).toMatchObject({ status: 200 });
   await service.post(`/api/batches/${batch.id}/end`, {});
   return service.get<Bag>(`/api/bags/${bag?.id}`);
 }

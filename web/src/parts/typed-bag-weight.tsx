@@ -29,7 +29,7 @@ function TypedForm({ bags }: { readonly bags: readonly Bag[] }) {
   const act = useAct();
   const chosen = useSignal<number | null>(null);
   const value = useSignal("");
-  const told = useSignal(0);
+  const told = useSignal("");
   const bag = bags.find(({ id }) => id === chosen.value) ?? bags[0];
   if (bag === undefined) return null;
   const kind = kindNow(bag);
@@ -41,13 +41,15 @@ function TypedForm({ bags }: { readonly bags: readonly Bag[] }) {
       act.refuse(say().weigh.typed.notANumber, value);
       return;
     }
-    // Sent once more after the service refused it: whoever does so has read why.
+    // The same sent once more after the service refused it: whoever does so has read why.
     const { refusal } = act;
+    const same = `${bag.id} ${number}`;
     const although =
-      refusal?.is === "refused" && told.value === bag.id ? { although: refusal.what } : {};
-    told.value = bag.id;
-    const weighed = { kind, value: number, unit, ...although };
-    const done = await act.run(() => bagService.weigh(bag.id, weighed));
+      told.value === same && refusal?.is === "refused" ? { although: refusal.what } : {};
+    told.value = same;
+    const done = await act.run(() =>
+      bagService.weigh(bag.id, { kind, value: number, unit, ...although }),
+    );
     if (done === null) return;
     value.value = "";
     act.tell(texts.kept);

@@ -15,7 +15,7 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
   ["The batch is not at that point", "Die Charge ist nicht so weit"],
   [
     "Look at the batch's drying clock and at what it waits for",
-    "Die Trocknungsuhr der Charge ansehen, und worauf sie wartet",
+    "Ihre Trocknungsuhr ansehen, und worauf sie wartet",
   ],
   [
     "That was done already, before the program was stopped",
@@ -25,7 +25,7 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
   ["There is no such bag", "Diesen Beutel gibt es nicht"],
   [
     "GET /api/bags?state=all lists every bag; a label reads like 12-3",
-    "Auf dem Etikett steht die Nummer, zum Beispiel 12-3",
+    "Die Nummer steht auf dem Etikett",
   ],
   ["The tray does not have so much left to pack", "So viel ist auf dem Blech nicht mehr zu packen"],
   ["Ask for less, or cancel a planned bag", "Weniger nehmen oder einen geplanten Beutel weglassen"],
@@ -34,20 +34,17 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
   ["The bag is not at that point", "Der Beutel ist nicht so weit"],
   [
     "Look at the bag's state and at the weighings that it has",
-    "Den Zustand des Beutels und seine Wägungen ansehen",
+    "Seinen Zustand und seine Wägungen ansehen",
   ],
   [
     "There is no such moment in the drying clock",
     "Diesen Zeitpunkt gibt es in der Trocknungsuhr nicht",
   ],
-  [
-    "The batch's history lists the moments of its drying clock",
-    "Der Verlauf der Charge nennt die Zeitpunkte ihrer Trocknungsuhr",
-  ],
+  ["The batch's history lists the moments of its drying clock", "Der Verlauf der Charge nennt sie"],
   ["The drying clock cannot run backwards", "Die Trocknungsuhr kann nicht rückwärts laufen"],
   [
     "Give a time between the moment before and the moment after it",
-    "Eine Zeit zwischen dem Zeitpunkt davor und dem danach angeben",
+    "Eine Zeit zwischen davor und danach angeben",
   ],
   ["There is no such alert", "Diese Meldung gibt es nicht"],
   ["There is no such device", "Dieses Gerät gibt es nicht"],
@@ -62,43 +59,40 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
     "The list of errors says which part and why; GET /api/openapi.json has the forms",
     "Die genannte Angabe ändern und noch einmal versuchen",
   ],
-  ["That scale address cannot be used", "Diese Adresse einer Waage ist nicht zu gebrauchen"],
+  ["That scale address cannot be used", "Diese Adresse ist nicht zu gebrauchen"],
   [
     "Use serial:///dev/…, tcp://host:port or a path such as /dev/ttyUSB0",
     "serial:///dev/…, tcp://rechner:port oder einen Pfad wie /dev/ttyUSB0 angeben",
   ],
   ["That load is no longer on the scale", "Diese Last liegt nicht mehr auf der Waage"],
-  ["Put it on the scale again", "Sie noch einmal auf die Waage stellen"],
+  ["Put it on the scale again", "Noch einmal auf die Waage stellen"],
   [
     "The service cannot listen at that address",
     "Der Dienst kann unter dieser Adresse nicht horchen",
   ],
   [
     "Choose another port with --port or an address of this computer with --host, or stop the other program",
-    "Mit --port einen anderen Port oder mit --host eine andere Adresse wählen, oder das andere Programm beenden",
+    "Mit --port oder --host etwas anderes wählen oder das andere Programm beenden",
   ],
-  [
-    "The request comes from a place that is not allowed",
-    "Die Anfrage kommt von einer Stelle, die nicht erlaubt ist",
-  ],
+  ["The request comes from a place that is not allowed", "Von dort ist keine Anfrage erlaubt"],
   [
     "Open the page under the address that the program printed at its start",
-    "Die Seite unter der Adresse öffnen, die das Programm beim Start ausgab",
+    "Die Adresse öffnen, die das Programm beim Start ausgab",
   ],
   ["The certificate cannot be used", "Das Zertifikat ist nicht zu gebrauchen"],
   [
     "Give --cert and --key the files of a certificate and of its key, both as PEM",
-    "--cert und --key die Dateien eines Zertifikats und seines Schlüssels geben, beide als PEM",
+    "--cert und --key Zertifikat und Schlüssel geben, als PEM",
   ],
   ["That code lets nobody in", "Dieser Code lässt niemanden ein"],
   [
     "A code works once and for ten minutes; stillweight pair, or a paired page, makes a new one",
-    "Ein Code gilt einmal und zehn Minuten lang; stillweight pair oder eine gekoppelte Seite macht einen neuen",
+    "Ein Code gilt einmal und zehn Minuten; einen neuen macht stillweight pair oder eine gekoppelte Seite",
   ],
   ["This device has to be paired first", "Dieses Gerät muss erst gekoppelt werden"],
   [
     "Open the page and type the code that the program printed at its start, or that stillweight pair prints",
-    "Die Seite öffnen und den Code eingeben, den das Programm beim Start oder stillweight pair ausgab",
+    "Den Code eingeben, den das Programm beim Start oder stillweight pair ausgab",
   ],
   ["This device may only look", "Dieses Gerät darf nur zusehen"],
   ["Pair it anew with a code for full access", "Es mit einem Code für vollen Zugang neu koppeln"],
@@ -116,7 +110,7 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
   ],
   [
     "Look at the cable and at the scale's switch, then send it again",
-    "Nach Kabel und Schalter der Waage sehen, dann noch einmal senden",
+    "Nach Kabel und Schalter sehen, dann noch einmal senden",
   ],
   ["There is no such scale", "Diese Waage gibt es nicht"],
   ["The store is damaged", "Der Speicher ist beschädigt"],
@@ -127,15 +121,15 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
   ["The disk has no room: nothing was kept", "Die Festplatte ist voll: nichts wurde gespeichert"],
   [
     "Make room on the disk; the program goes on by itself",
-    "Auf der Festplatte Platz schaffen; das Programm macht von selbst weiter",
+    "Dort Platz schaffen; das Programm macht von selbst weiter",
   ],
   [
     "The store was written by a newer version of the program",
-    "Der Speicher wurde von einer neueren Fassung des Programms geschrieben",
+    "Der Speicher ist von einer neueren Fassung",
   ],
   [
     "Install that version or a later one; nothing was changed",
-    "Diese oder eine spätere Fassung installieren; nichts wurde geändert",
+    "Diese oder eine spätere installieren; nichts wurde geändert",
   ],
   ["The file is not a store of this program", "Die Datei ist kein Speicher dieses Programms"],
   [
@@ -189,19 +183,16 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
   ["That is no picture that can be kept", "Das ist kein Bild, das sich aufheben lässt"],
   [
     "Send a JPEG, PNG or WebP file of at most 1 MiB, as the body itself",
-    "Eine Datei in JPEG, PNG oder WebP von höchstens 1 MiB nehmen",
+    "JPEG, PNG oder WebP von höchstens 1 MiB nehmen",
   ],
   ["There is no such photograph", "Dieses Foto gibt es nicht"],
   ["The list of the batch's photographs has their numbers", "Die Fotos der Charge stehen bei ihr"],
-  [
-    "The batch has as many photographs as it may have",
-    "Die Charge hat schon so viele Fotos, wie sie haben darf",
-  ],
+  ["The batch has as many photographs as it may have", "Mehr Fotos darf die Charge nicht haben"],
   ["Take one away first", "Zuerst eines wegnehmen"],
   ["There is no such lesson", "Diese Erfahrung gibt es nicht"],
   ["The list of lessons has their numbers", "Die Erfahrungen stehen unter Einrichten"],
   ["There is no such weighing", "Diese Wägung gibt es nicht"],
-  ["The batch's history lists its weighings", "Der Verlauf der Charge nennt ihre Wägungen"],
+  ["The batch's history lists its weighings", "Der Verlauf der Charge nennt sie"],
   ["There is no such command or option", "Diesen Befehl oder diese Option gibt es nicht"],
   [
     "stillweight --help lists the commands and their options",
@@ -272,7 +263,7 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
   ["{a} has not been in the dryer yet", "{a} war noch nicht im Trockner"],
   [
     "only weighings of the same kind, of two different trays, can be swapped",
-    "nur Wägungen gleicher Art von zwei verschiedenen Blechen lassen sich tauschen",
+    "nur Wägungen gleicher Art zweier Bleche lassen sich tauschen",
   ],
   ["no weighing has the number {a}", "keine Wägung hat die Nummer {a}"],
   ["weighing {a} was struck out ({why}) since", "Wägung {a} wurde inzwischen gestrichen ({why})"],
@@ -347,7 +338,7 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
   ["bag {a} has no weighing {b}", "Beutel {a} hat keine Wägung {b}"],
   [
     "bag {a} was weighed {b} after that: strike that out first, or give the right mass",
-    "Beutel {a} wurde danach noch gewogen: diese Wägung zuerst streichen oder die richtige Masse angeben",
+    "Beutel {a} wurde danach noch gewogen: das zuerst streichen oder die richtige Masse angeben",
   ],
   [
     "It was taken back: change it, lift it, or take it as it is",
@@ -430,10 +421,7 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
     "es gibt keine Übungswaage: eine echte ist in Gebrauch",
   ],
   ["no batch has the number {a}", "keine Charge hat die Nummer {a}"],
-  [
-    '"{a}" is not the label of a bag kept here',
-    "„{a}“ ist nicht das Etikett eines Beutels, der hier geführt wird",
-  ],
+  ['"{a}" is not the label of a bag kept here', "„{a}“ ist kein Etikett eines Beutels von hier"],
   [
     "a division of {g} is finer than the {h} that can be kept",
     "ein Teilungswert von {g} ist feiner als die {h}, die sich speichern lassen",
@@ -443,7 +431,7 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
   ["that code is wrong, used up or too old", "dieser Code ist falsch, verbraucht oder zu alt"],
   [
     "this device is not paired, or its pairing was taken back",
-    "dieses Gerät ist nicht gekoppelt, oder seine Kopplung wurde aufgehoben",
+    "dieses Gerät ist nicht oder nicht mehr gekoppelt",
   ],
   ['"{a}" may look and change nothing', "„{a}“ darf zusehen und nichts ändern"],
   [
@@ -873,6 +861,7 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
     "It is lighter than before it was sealed ({g})",
     "Er ist leichter als vor dem Verschließen ({g})",
   ],
+  ["It weighed {g} without its absorber: is it in?", "Ohne Absorber wog er {g}: ist er darin?"],
   [
     "That is more than a closed bag {a} can weigh",
     "Das ist mehr, als Beutel {a} verschlossen wiegen kann",
