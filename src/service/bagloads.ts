@@ -27,8 +27,11 @@ const closingAdds = { soft: grams(60), jar: grams(200), can: grams(200) } as con
 const ironForMl = ((4 / 3) * 55.845) / 24_465;
 /** Absorbers and labels of one kind differ by so many grams. Our choice. */
 const closingVaries = 0.5;
-/** A bag on the shelf cannot change by more than this share of its food: then it is another bag. Our choice. */
+/** A bag on the shelf cannot gain more than this share of its food: then it is another bag. Our choice. */
 const mostChange = 0.25;
+/** A closed bag loses nothing: what it may seem to, in grams and as a share of its food. Our choice. */
+const leastLoss = 0.5;
+const lossShare = 0.01;
 
 /** A bag that is heavier than an empty one by this share of what goes into it may hold its food. Our choice. */
 const loadedFrom = 0.5;
@@ -140,8 +143,10 @@ const whyNotAs: Readonly<
   shelf: (_bench, bag, { mass, division }) => {
     const sealed = sealedOf(bag);
     if (sealed === null) return "The bag was not sealed yet";
-    const most = mostChange * (netOf(bag) ?? 0) + 3 * divisionUncertainty(division);
-    return Math.abs(mass - sealed.gross) > most
+    const net = netOf(bag) ?? 0;
+    const u = 3 * divisionUncertainty(division);
+    const least = sealed.gross - Math.max(leastLoss, lossShare * net) - u;
+    return mass < least || mass > sealed.gross + mostChange * net + u
       ? `Bag ${bagCode(bag)} weighed ${g(sealed.gross)} when it was sealed: is it another bag?`
       : null;
   },

@@ -521,7 +521,16 @@ test("another bag on the scale is not taken for the one that was scanned", () =>
   choose(played, 1);
   played.put(120);
   expect(played.scale.bag?.why).toContain("another bag");
+  // A closed bag loses nothing: one that is lighter by more than a scale drifts is another.
+  played.lift();
+  played.put(62.2);
+  expect(played.scale.bag?.why).toBe(
+    "Bag 1-1 weighed 63.2 g when it was sealed: is it another bag?",
+  );
   expect(bag(played, 1).weighings.filter(({ kind }) => kind === "shelf")).toEqual([]);
+  played.lift();
+  played.put(62.9);
+  expect(bag(played, 1).weighings.at(-1)).toMatchObject({ kind: "shelf", gross: 62.9 });
 });
 
 test("a bag put down before its label was scanned is taken at the scan", () => {

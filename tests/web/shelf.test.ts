@@ -234,6 +234,23 @@ describe("a bag on the scale", () => {
       .toMatchObject([{ ...chosen, body: { bag: 1, kind: "shelf", seen } }]);
   });
 
+  test("what a weight that was typed says of the bag is shown at once", async () => {
+    const { page } = opened;
+    await turnTo(page, stub, sceneOf("shelf-no-gain"));
+    await page.locator(".verdict-word").getByText("No gain seen").waitFor();
+    const typed: unknown[] = [];
+    stub.onAsked(({ path, body }) => {
+      if (path !== "bags/1/weighings") return;
+      typed.push(body);
+      stub.set(sceneOf("shelf-gaining").world);
+    });
+    await page.getByText("No scale here? Type a weight").click();
+    await page.getByLabel("Scale shows (g)").fill("66");
+    await page.getByRole("button", { name: "Keep this weight" }).click();
+    await page.locator(".verdict-word").getByText("Gaining moisture").waitFor();
+    expect(typed).toMatchObject([{ kind: "shelf", value: 66 }]);
+  });
+
   test("an opened bag is sealed again for a new baseline", async () => {
     const { page } = opened;
     await turnTo(page, stub, sceneOf("shelf-opened"));

@@ -267,7 +267,9 @@ function OneBag({ id, at: { scale, task }, change, onChanged }: OneBagProps) {
             <LabelLinks bags={[id]} isTitled={false} />
           </Fold>
         )}
-        {(body.state === "sealed" || body.state === "opened") && <TypedBagWeight bags={[body]} />}
+        {(body.state === "sealed" || body.state === "opened") && (
+          <TypedBagWeight bags={[body]} onKept={onChanged} />
+        )}
       </section>
     </>
   );

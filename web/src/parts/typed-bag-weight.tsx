@@ -15,16 +15,18 @@ export function kindNow(bag: Bag): BagWeighingKind {
   return bag.tareGrams === null ? "tare" : "filled";
 }
 
-export function TypedBagWeight({ bags }: { readonly bags: readonly Bag[] }) {
-  if (bags.length === 0) return null;
+type Props = { readonly bags: readonly Bag[]; readonly onKept?: () => void };
+
+export function TypedBagWeight(props: Props) {
+  if (props.bags.length === 0) return null;
   return (
     <Fold summary={sayBags().typed.open}>
-      <TypedForm bags={bags} />
+      <TypedForm {...props} />
     </Fold>
   );
 }
 
-function TypedForm({ bags }: { readonly bags: readonly Bag[] }) {
+function TypedForm({ bags, onKept }: Props) {
   const texts = sayBags().typed;
   const act = useAct();
   const chosen = useSignal<number | null>(null);
@@ -53,6 +55,7 @@ function TypedForm({ bags }: { readonly bags: readonly Bag[] }) {
     if (done === null) return;
     value.value = "";
     act.tell(texts.kept);
+    onKept?.();
   };
 
   return (
