@@ -1,6 +1,8 @@
 import type { Page } from "playwright-core";
 import { PNG } from "pngjs";
 import { beforeEach, describe, expect, test } from "vitest";
+import { en } from "../../web/src/texts/en.ts";
+import { enBags } from "../../web/src/texts/en-bags.ts";
 import { aLine, bagTaken, bagTask, finding, gaining, onShelf } from "./bags.ts";
 import { openPage, show, turnTo, type Opened } from "./browser.ts";
 import { heardOn, tabTo } from "./looks.ts";
@@ -445,4 +447,17 @@ test("a bag just sealed stands in store with the day of its first check", async 
   await expect
     .poll(() => said.allInnerTexts())
     .toEqual(["first check from 16 Mar 2026", "weigh now", "Not checked yet"]);
+});
+
+test("the last weighing of a bag can be struck out on its page at any time, and no other", async () => {
+  const { page } = opened;
+  const scene = sceneOf("shelf-gaining");
+  const last = scene.world.store.bags[0]?.weighings.at(-1);
+  await turnTo(page, stub, scene);
+  await page.getByText(enBags.shelf.about.title).click();
+  await page.getByRole("button", { name: `${en.batch.weighings.strike}: 66.0 g` }).click();
+  await expect.poll(() => stub.asked.filter(({ method }) => method === "PATCH").length).toBe(1);
+  const struck = stub.asked.find(({ method }) => method === "PATCH");
+  expect(struck?.path).toBe(`bags/1/weighings/${last?.id}`);
+  expect(struck?.body).toEqual({ struck: true, reason: en.batch.weighings.strike });
 });

@@ -382,9 +382,11 @@ function Became({ bag }: { readonly bag: Bag }) {
 /** What is known of a bag: its masses, where it is from, and what it weighed since. */
 function About({ bag }: { readonly bag: Bag }) {
   const texts = sayBags().shelf.about;
+  const { strike } = say().batch.weighings;
   const mass = (value: number, division: number | null = null): string =>
     showMass(speech.value, value, division ?? 0.1);
   const current = bag.weighings.filter((row) => row.current && row.kind !== "tare");
+  const last = current.at(-1);
   return (
     <Fold summary={texts.title}>
       <ul class="facts">
@@ -408,21 +410,30 @@ function About({ bag }: { readonly bag: Bag }) {
         </li>
       </ul>
       <Became bag={bag} />
-      {current.length > 0 && (
-        <Wide label={texts.weighings}>
-          <table>
-            <caption>{texts.weighings}</caption>
-            <tbody>
-              {current.map((row) => (
-                <tr key={row.id}>
-                  <th scope="row">{showDate(speech.value, row.at)}</th>
-                  <td>{texts.kinds[row.kind]}</td>
-                  <td>{mass(row.grossGrams, row.divisionGrams)}</td>
-                </tr>
-              ))}
-            </tbody>
-          </table>
-        </Wide>
+      {last !== undefined && (
+        <>
+          <Wide label={texts.weighings}>
+            <table>
+              <caption>{texts.weighings}</caption>
+              <tbody>
+                {current.map((row) => (
+                  <tr key={row.id}>
+                    <th scope="row">{showDate(speech.value, row.at)}</th>
+                    <td>{texts.kinds[row.kind]}</td>
+                    <td>{mass(row.grossGrams, row.divisionGrams)}</td>
+                  </tr>
+                ))}
+              </tbody>
+            </table>
+          </Wide>
+          <ActButton
+            asking={() =>
+              bagService.editWeighing(bag.id, last.id, { struck: true, reason: strike })
+            }
+          >
+            {strike}: {mass(last.grossGrams, last.divisionGrams)}
+          </ActButton>
+        </>
       )}
     </Fold>
   );

@@ -208,7 +208,7 @@ export const deBags: BagTexts = {
       refused: "Die Kamera darf nicht benutzt werden, oder es gibt keine. Die Nummer eingeben.",
       notOurs: "Dieser Code ist kein Etikett eines Beutels.",
       insecure:
-        "Die Kamera liest Codes nur in manchen Browsern, über https oder am Rechner selbst. Die Nummer eintippen oder scannen.",
+        "Die Kamera liest Codes nur in manchen Browsern, über https oder am Rechner. Die Nummer eintippen oder scannen.",
       none: "Dieser Browser liest keine Codes. Die Nummer eintippen oder scannen.",
     },
     reasons: {
@@ -217,7 +217,7 @@ export const deBags: BagTexts = {
       "baseline-missed":
         "Er wurde 2 bis 7 Tage nach dem Verschließen nicht gewogen: verglichen wird mit der Masse dabei.",
       "rose-before-baseline":
-        "Er wurde vor der ersten Prüfung um mehr schwerer, als Auftrieb und Waage erklären: das ist kein Ausgangswert.",
+        "Er wurde vor der ersten Prüfung schwerer, als Auftrieb und Waage erklären: kein Ausgangswert.",
       "drawn-in":
         "Er wurde schwerer; dass die Absorber ihn zusammenziehen, erklärt das, ohne Leck.",
       confirmed: "Eine zweite Wägung bestätigt die Zunahme.",
@@ -304,7 +304,7 @@ export const deBags: BagTexts = {
     },
     round: {
       begin: "Runde durchs Regal",
-      what: "Beutel um Beutel, ohne Berührung: zuerst die fälligen, dann die am längsten nicht gewogenen. Ein gescanntes Etikett geht vor.",
+      what: "Beutel um Beutel, ohne Berührung: zuerst die fälligen, dann die am längsten nicht gewogenen. Ein gescannter geht vor.",
       pass: (code: string) => `Beutel ${code} übergehen`,
       end: "Runde beenden",
       soFar: (count: number) => `bisher ${bags(count)}`,

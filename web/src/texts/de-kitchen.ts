@@ -89,7 +89,7 @@ export const deKitchen: KitchenTexts = {
   two: {
     title: "Zwei Waagen",
     explain:
-      "Eine Last nacheinander auf beiden zeigt ihren Unterschied: so schwer wie Bleche und Beutel, und mehrmals. Er zählt, wo beide ein Blech oder einen Beutel wogen.",
+      "Eine Last nacheinander auf beiden zeigt ihren Unterschied: schwer wie Bleche und Beutel, mehrmals. Er zählt, wo beide ein Blech oder einen Beutel wogen.",
     offset: (more: string, by: string, less: string, at: string, u: string) =>
       `${more} zeigt ${by} mehr als ${less} bei ${at} (± ${u})`,
     from: (count: number, at: string) =>
@@ -153,7 +153,7 @@ export const deKitchen: KitchenTexts = {
     moistureNote:
       "Wasser darin, nach dem, was Frisches dieser Art enthält: das schwankt. Das Urteil beruht auf den Wägungen.",
     costNote:
-      "Energie: mittlere Leistung des Trockners mal Trockenstunden, verteilt nach dem entzogenen Wasser.",
+      "Energie: mittlere Leistung mal Trockenstunden, verteilt nach dem entzogenen Wasser.",
     noCost: "Für Energie und Kosten Leistung und Preis des Trockners unter Einrichten angeben.",
   },
   look: {
@@ -162,7 +162,7 @@ export const deKitchen: KitchenTexts = {
     waterSoFar: (mass: string) => `Etwa ${mass} Wasser in dem, was ein Ziel hat.`,
     warnings: {
       "dryer-full": ({ water, most, dryer }) =>
-        `Etwa ${water} Wasser, und ${dryer} soll ${most} fassen: es trocknet länger als gewohnt oder nicht zu Ende.`,
+        `Etwa ${water} Wasser, und ${dryer} soll ${most} fassen: es trocknet länger oder nicht zu Ende.`,
       "tray-full": ({ trays, most }) =>
         `Mehr als ${most} auf ${trays}: ein dickes Blech trocknet zuletzt.`,
       "dry-unlike": ({ slow, quick }) =>
@@ -210,7 +210,7 @@ export const deKitchen: KitchenTexts = {
     lessons: {
       title: "Was Ihre Chargen gelehrt haben",
       learn:
-        "Als trocken erwiesene Chargen für die nächste Partie desselben Lebensmittels zählen lassen",
+        "Trockene Chargen für die nächste desselben Lebensmittels zählen lassen",
       explain:
         "Eine Charge zählt, wenn jedes Blech mit stabilem Gewicht und trockenem dickstem Stück endete und keine Zahlen sich widersprechen. Übung zählt nie.",
       none: "Noch keine Charge hat etwas gelehrt.",
@@ -246,7 +246,7 @@ export const deKitchen: KitchenTexts = {
     mqttPasswordNone: "leer lassen für keines",
     mqttForget: "Passwort löschen",
     mqttWhat:
-      "Home Assistant findet Gewicht und Urteil dort von selbst, wo MQTT-Discovery eingeschaltet ist.",
+      "Home Assistant findet Gewicht und Urteil dort von selbst (MQTT-Discovery).",
     channels: { webhook: "Webhook", mqtt: "MQTT" },
     channelSaid: (channel: string, said: string) => `${channel}: ${said}`,
     lastSent: (time: string, late: string | false) =>
@@ -258,10 +258,10 @@ export const deKitchen: KitchenTexts = {
     notifyOn: "Erlaubt: Meldungen erscheinen auch, wenn diese Seite im Hintergrund ist.",
     notifyTry: "Jetzt eine zeigen",
     notifyTried:
-      "Gezeigt. War nichts zu sehen: Benachrichtigungen und „Nicht stören“ des Systems prüfen.",
+      "Gezeigt. War nichts zu sehen: Benachrichtigungen und „Nicht stören“ prüfen.",
     notifyFailed: "Dieser Browser zeigt keine aus einer offenen Seite. Webhook oder MQTT nehmen.",
     install: "Auf dem Startbildschirm",
-    installHow: "Im Menü des Browsers (iPhone: Teilen): „Installieren“ oder „Zum Startbildschirm“.",
+    installHow: "Im Browsermenü (iPhone: Teilen): „Installieren“ oder „Zum Startbildschirm“.",
     installInsecure: "Nur über https oder auf demselben Rechner. Sonst hilft ein Lesezeichen.",
     awake: "Bildschirm bleibt beim Wiegen an",
     awakeOn: "Ja, solange diese Seite vorn ist.",
@@ -269,13 +269,13 @@ export const deKitchen: KitchenTexts = {
       "Nur über https oder auf demselben Rechner. Am Gerät die Bildschirmzeit hochsetzen.",
     awakeNone: "Dieser Browser kann es nicht. Am Gerät die Bildschirmzeit hochsetzen.",
     awakeRefused:
-      "Das Gerät hat abgelehnt, vielleicht wegen des Akkus. Anstecken oder die Bildschirmzeit hochsetzen.",
+      "Das Gerät hat abgelehnt, vielleicht für den Akku: anstecken oder Bildschirmzeit hochsetzen.",
     notifyDenied: "In den Einstellungen des Browsers für diese Seite blockiert: dort erlauben.",
     notifyInsecure: "Nur über https oder auf demselben Rechner. Webhook oder MQTT nehmen.",
     notifyNone: "Dieser Browser hat keine.",
     devices: "Zugelassene Geräte",
     devicesAlone:
-      "Nur dieser Rechner öffnet diese Seite. Für andere das Programm mit --host 0.0.0.0 starten; es nennt einen Code.",
+      "Nur dieser Rechner öffnet diese Seite. Für andere mit --host 0.0.0.0 starten; das nennt einen Code.",
     devicesNone: "Noch ist kein Gerät gekoppelt.",
     deviceYou: "dieses Gerät",
     deviceAccess: { full: "voller Zugriff", "read-only": "darf nur zusehen" },
@@ -290,7 +290,7 @@ export const deKitchen: KitchenTexts = {
     data: "Daten",
     folder: (path: string) => `Alles liegt in ${path}.`,
     backup:
-      "Kopieren, auch bei laufendem Programm: stillweight backup DATEI, auf eine andere Festplatte.",
+      "Kopieren, auch nebenher: stillweight backup DATEI, auf eine andere Festplatte.",
     backupNone: "Von selbst macht das Programm hier keine Kopien.",
     backupEvery: (folder: string, hours: string) =>
       `Alle ${hours} h kopiert das Programm sie nach ${folder} und prüft die Kopie. Auf derselben Platte ginge sie mit verloren.`,
@@ -330,14 +330,14 @@ export const deKitchen: KitchenTexts = {
     bag: (code: string) => `Beutel ${code} ansehen`,
     search: "Charge finden",
     searchHint:
-      "ein Lebensmittel, ein Name, eine Nummer, ein Datum wie 2026-03 oder das Etikett eines Beutels",
+      "Lebensmittel, Name, Nummer, ein Datum wie 2026-03 oder das Etikett eines Beutels",
     noneFound: "Keine Charge passt dazu.",
     back: "Alle Chargen",
     to: (fresh: string, net: string) => `${fresh} frisch, zuletzt ${net}`,
     bringIn: {
       title: "Ein von Hand geführtes Protokoll übernehmen",
       explain:
-        "CSV mit den Spalten hours und grams, soweit vorhanden auch tray, batch, fresh_g, tare_g, resolution_g, food, water_pct, thickness_mm, minutes_out, unit, at. Sie wird angesehen, dann ganz übernommen oder gar nicht.",
+        "CSV mit den Spalten hours und grams, soweit bekannt tray, batch, fresh_g, tare_g, resolution_g, food, water_pct, thickness_mm, minutes_out, stretch, unit, at. Sie wird angesehen, dann ganz oder gar nicht übernommen.",
       file: "Datei",
       startedAt: "Beginn der Trocknung",
       startedAtHint: "für Zeilen ohne Uhrzeit (at)",

@@ -72,7 +72,7 @@ export const de: Texts = {
   pair: {
     title: "Dieses Gerät koppeln",
     explain:
-      "Nur gekoppelte Geräte sind zugelassen. Den Code zeigt das Programm beim Start, stillweight pair oder ein gekoppeltes Gerät unter Einrichten.",
+      "Nur für gekoppelte Geräte. Den Code zeigt das Programm beim Start, stillweight pair oder ein gekoppeltes Gerät unter Einrichten.",
     code: "Kopplungscode",
     codeHint: "acht Ziffern, zum Beispiel 1234-5678",
     name: "Name dieses Geräts",
@@ -171,7 +171,7 @@ export const de: Texts = {
       silent: "Waage einschalten und nachsehen, ob sie von selbst sendet.",
       searching: "Waage anstecken und einschalten. Sie wird von selbst wiedergefunden.",
       denied:
-        "Andere Programme schließen, die die Waage benutzen, oder um Zugriff auf den Anschluss bitten.",
+        "Andere Programme mit der Waage schließen oder um Zugriff auf den Anschluss bitten.",
     } satisfies Record<LinkWord, string>,
     units: { g: "Gramm", kg: "Kilogramm", oz: "Unzen", lb: "Pfund und Unzen" },
     formAsked: {

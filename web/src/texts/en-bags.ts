@@ -217,8 +217,8 @@ export const enBags = {
       refused: "The camera may not be used, or there is none. Type the number instead.",
       notOurs: "That code is not the label of a bag.",
       insecure:
-        "The camera reads codes only in some browsers, over https or on the computer itself. Type the number, or use a scanner that types.",
-      none: "This browser reads no codes with the camera. Type the number, or use a scanner that types.",
+        "The camera reads codes only in some browsers, over https or on the computer itself. Type the number, or use a scanner.",
+      none: "This browser reads no codes with the camera. Type the number, or use a scanner.",
     },
     /** Why it has its word, without figures: these stand beside it. */
     reasons: {
@@ -236,7 +236,7 @@ export const enBags = {
       "too-coarse": "This scale is too coarse to tell.",
       lighter: "It is lighter than before: opened, another bag, or another zero of the scale.",
       "other-scale":
-        "It was weighed on another scale than before, and how the two differ is not known: put one load on both.",
+        "It was weighed on another scale than before, and their difference is unknown: put one load on both.",
       oxygen: "A part of the gain can be oxygen that the absorbers took up: a leak all the same.",
     } as Readonly<Record<string, string>>,
     otherScale: (offset: string, u: string) =>

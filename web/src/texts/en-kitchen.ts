@@ -148,7 +148,7 @@ export const enKitchen = {
     kwh: (figure: string) => `${figure} kWh`,
     caption: "What each tray gave",
     moistureNote:
-      "Water in it: reckoned from what fresh food of its kind holds, which differs from lot to lot. The verdict rests on the weighings instead.",
+      "Water in it: reckoned from what fresh food of its kind holds, which differs from lot to lot. The verdict rests on the weighings.",
     costNote: "Energy: the dryer's mean power times the drying hours, shared by the water removed.",
     noCost: "For energy and cost, give the dryer's power and price in Set up.",
   },
@@ -181,7 +181,7 @@ export const enKitchen = {
     here: {
       title: "A scale plugged into this device",
       explain:
-        "This page reads the scale and hands its bytes over. Keep it open and in front: when it is closed, the scale counts as unplugged.",
+        "This page reads the scale and hands its bytes over. Keep it open and in front, or the scale counts as unplugged.",
       insecure:
         "Only Chromium and its kin let a page read a scale, and only on the computer that runs the program or over https (--cert, --key).",
       noBrowser:
@@ -272,7 +272,7 @@ export const enKitchen = {
     notifyNone: "This browser has none.",
     devices: "Devices that are let in",
     devicesAlone:
-      "Only this computer can open this page. To let phones and tablets in, start the program with --host 0.0.0.0; it then prints a code for the first one.",
+      "Only this computer can open this page. To let others in, start the program with --host 0.0.0.0; it then prints a code.",
     devicesNone: "No device is paired yet.",
     deviceYou: "this device",
     deviceAccess: { full: "full access", "read-only": "may only look" },
@@ -333,7 +333,7 @@ export const enKitchen = {
     bringIn: {
       title: "Bring in a log kept by hand",
       explain:
-        "A CSV file with the columns hours and grams, and as you have them tray, batch, fresh_g, tare_g, resolution_g, food, water_pct, thickness_mm, minutes_out, unit and at. It is looked at first; then all of it is brought in, or nothing.",
+        "A CSV file with the columns hours and grams, and if known tray, batch, fresh_g, tare_g, resolution_g, food, water_pct, thickness_mm, minutes_out, stretch, unit and at. It is looked at first; then all is brought in, or nothing.",
       file: "File",
       startedAt: "When drying began",
       startedAtHint: "for rows that carry no time of day (at)",

@@ -408,7 +408,7 @@ export const en = {
     criteria: {
       title: "By published criteria of constant weight",
       explain:
-        "They compare the last two weighings. None of them can see a dryer that stopped; the verdict above looks for that too.",
+        "They compare the last two weighings. None can see a dryer that stopped; the verdict above does.",
       names: {
         "usp-constant-weight": "US Pharmacopeia",
         "ph-eur-constant-mass": "European Pharmacopoeia",
