@@ -211,6 +211,9 @@ const showComparing = (
         why: comparing.why,
       };
 
+const bagRows = ({ bag, bagWeighing, bagFate, bagGain, weighing }: Bench["next"]): number =>
+  bag + bagWeighing + bagFate + bagGain + weighing;
+
 export const showBench = (bench: Bench, around: Surroundings, now: Now): wire.Bench => ({
   ...around,
   scales: bench.scales.map(showScale),
@@ -218,6 +221,7 @@ export const showBench = (bench: Bench, around: Surroundings, now: Now): wire.Be
   comparing: showComparing(bench.comparing),
   nextBatchNumber: bench.next.batchNumber,
   nextWeighing: bench.next.weighing,
+  bagsAsOf: bagRows(bench.next),
   batches: bench.batches.map((batch) => showBatch(batch, now)),
   packing: showPacking(bench, now.at),
   alerts: bench.alerts.filter((alert) => alert.acknowledgedAt === null).map(showAlert),

@@ -221,6 +221,12 @@ export const Bench = Type.Object({
       description: "rises with every weighing and correction, of batches that have ended too",
     }),
   ),
+  bagsAsOf: Type.Optional(
+    Type.Integer({
+      description:
+        "rises with every row that a bag is shown from, of bags that are gone and weighings of trays too",
+    }),
+  ),
   batches: Type.Array(Batch, { description: "those that have not ended" }),
   packing: Type.Array(Bag, { description: "bags that are planned or filled and not yet sealed" }),
   alerts: Type.Array(Alert, { description: "those that nobody acknowledged" }),

@@ -253,6 +253,15 @@ describe("a bag on the scale", () => {
     expect(typed).toMatchObject([{ kind: "shelf", value: 66 }]);
   });
 
+  test("what somebody else says of the bag meanwhile is shown at once", async () => {
+    const { page } = opened;
+    await turnTo(page, stub, sceneOf("shelf-no-gain"));
+    await page.locator(".verdict-word").getByText("No gain seen").waitFor();
+    stub.set(sceneOf("shelf-used").world);
+    stub.bench({ bagsAsOf: 72 });
+    await page.getByRole("button", { name: "Not used: take that back" }).waitFor();
+  });
+
   test("an opened bag is sealed again for a new baseline", async () => {
     const { page } = opened;
     await turnTo(page, stub, sceneOf("shelf-opened"));

@@ -80,7 +80,7 @@ function Shelf({ bag, code, at }: ShelfProps & { readonly at: OnShelf }) {
   const act = useAct();
   const missing = useSignal<string | null>(null);
   const taken = task?.bagTaken ?? null;
-  const key = `${taken?.weighing ?? 0} ${changes.value}`;
+  const key = `${taken?.weighing ?? 0} ${changes.value} ${at.known.bagsAsOf}`;
   const stock = useFetched(key, () => bagService.stock());
 
   const putting = useRef<Promise<unknown>>(Promise.resolve());
