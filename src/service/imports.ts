@@ -157,7 +157,8 @@ function batchFrom(log: BatchLog, asked: ImportAsked, ids: Bench["next"], found:
   for (const stay of stays.filter(({ isBroken }) => isBroken)) {
     if (breaks.some((from) => isIn(stay, from))) continue;
     const whole = stays.find((one) => !one.isBroken && isIn(one, stay.wentIn));
-    const { stretch, ref } = whole?.row ?? stay.row;
+    // Else no time is left for it since the row before.
+    const { stretch, ref } = (whole ?? stays[stays.indexOf(stay) - 1] ?? stay).row;
     const text = `stretch is ${stay.row.stretch} here and ${stretch} in line ${ref}, at the same time: use two batches`;
     found.problems.push({ line: stay.row.ref, text });
   }

@@ -28,21 +28,24 @@ const from = (csv: string, more: Partial<ImportAsked> = {}) =>
   batchesFrom(readLog(csv, loadFoodTable()), { ...asked, ...more }, next);
 const problemsOf = (csv: string) => from(csv).problems.map(({ line, text }) => `${line}: ${text}`);
 
-test("hours and masses of a log come back from the moments and weighings that it becomes", () => {
+test("hours, masses and breaks of a log come back from the moments and weighings that it becomes", () => {
   const rows = fc
     .array(
       fc.record({
         gap: fc.integer({ min: 1, max: 300 }),
         grams: fc.integer({ min: 500, max: 9000 }),
         minutesOut: fc.integer({ min: 0, max: 90 }),
+        isBroken: fc.boolean(),
       }),
       { minLength: 1, maxLength: 8 },
     )
     .map((list) => {
       let tenths = 0;
-      return list.map(({ gap, grams, minutesOut }) => {
+      let stretch = 0;
+      return list.map(({ gap, grams, minutesOut, isBroken }) => {
         tenths += gap;
-        return { hours: tenths / 10, grams: grams / 10, minutesOut };
+        stretch += isBroken ? 1 : 0;
+        return { hours: tenths / 10, grams: grams / 10, minutesOut, stretch };
       });
     });
   fc.assert(
@@ -50,9 +53,10 @@ test("hours and masses of a log come back from the moments and weighings that it
       const tare = tareTenths / 10;
       const lines = list.map(
         (row) =>
-          `1,${row.hours},${(row.grams + tare).toFixed(1)},${tare},1000,${row.minutesOut},0.1`,
+          `1,${row.hours},${(row.grams + tare).toFixed(1)},${tare},1000,${row.minutesOut},0.1,${row.stretch}`,
       );
-      const csv = ["tray,hours,grams,tare_g,fresh_g,minutes_out,resolution_g", ...lines].join("\n");
+      const header = "tray,hours,grams,tare_g,fresh_g,minutes_out,resolution_g,stretch";
+      const csv = [header, ...lines].join("\n");
       const { batches, problems } = from(csv);
       expect(problems).toEqual([]);
       const [batch] = batches;
@@ -62,6 +66,7 @@ test("hours and masses of a log come back from the moments and weighings that it
         expect(log.weighings[i]?.dryingHours).toBeCloseTo(row.hours, 5);
         expect(log.weighings[i]?.net).toBeCloseTo(row.grams, 6);
         expect(log.weighings[i]?.minutesOut).toBeCloseTo(row.minutesOut, 4);
+        expect(log.weighings[i]?.stretch).toBe(row.stretch);
       }
       expect(log.weighings).toHaveLength(list.length);
     }),
@@ -101,7 +106,7 @@ test("a log that tells of breaks has them in the record, and no others", () => {
   ]);
 });
 
-test("a break of one tray at a time at which another dried on is refused by its line", () => {
+test("a break for which there is no time, or at which another tray dried on, is refused by its line", () => {
   const at = (hour: number) => `2026-09-01T${hour}:00Z`;
   const row = (tray: number, hours: number, hour: number, stretch: number) =>
     `${tray},${hours},500,900,${stretch},${at(hour)}`;
@@ -110,6 +115,10 @@ test("a break of one tray at a time at which another dried on is refused by its 
   const whole = (hours: number, hour: number) => [...broken, row(2, hours, hour, 0)].join("\n");
   expect(problemsOf(whole(4, 18))).toEqual([
     "3: stretch is 1 here and 0 in line 4, at the same time: use two batches",
+  ]);
+  const atOnce = [header, row(1, 4, 14, 0), row(1, 4, 14, 1)];
+  expect(problemsOf(atOnce.join("\n"))).toEqual([
+    "3: stretch is 1 here and 0 in line 2, at the same time: use two batches",
   ]);
   // Out for a part of that time it has nothing to do with it.
   const kept = [
