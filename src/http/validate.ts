@@ -132,10 +132,20 @@ function wrongPart(found: Found, value: unknown, root: string): Wrong[] {
       return got(`must be one of ${found.params.allowedValues.join(", ")}`);
     case "format":
       return got("must be a time with its offset, such as 2026-01-31T18:00:00+01:00");
+    case "maxLength":
+      return isName.test(path)
+        ? [{ pointer: root + path, detail: longer(at(value, path), found.params.limit) }]
+        : got(found.message);
     default:
       return got(found.message);
   }
 }
+
+/** Parts that a person fills in with a name: whoever typed one too long knows nothing of parts. */
+const isName = /\/(?:name|food|product|supplier|dryer)$/;
+/** As it is said of a log. */
+const longer = (text: unknown, most: number): string =>
+  `the name "${String(text).slice(0, 20)}…" is longer than ${most} letters`;
 
 const escaped = (name: string): string => name.replaceAll("~", "~0").replaceAll("/", "~1");
 

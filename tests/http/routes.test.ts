@@ -468,6 +468,13 @@ describe("what is sent is checked before the service hears of it", () => {
     ["PATCH", "/api/settings", { webhook: 5 }, "#/webhook", "webhook must be string (got 5)"],
     ["PATCH", "/api/batches/3/interruptions/2", {}, "#/to", "to is missing"],
     ["POST", "/api/batches/3/end", { now: true }, "#/now", "now is not known here"],
+    [
+      "POST",
+      "/api/batches",
+      { dryer: "Cellar", trays: [{ name: "upper shelf ".repeat(7) }] },
+      "#/trays/0/name",
+      'the name "upper shelf upper sh…" is longer than 80 letters',
+    ],
     ["GET", "/api/batches/0", null, "#/path/batch", "batch must be >= 1 (got 0)"],
     ["GET", "/api/batches/-3", null, "#/path/batch", 'batch must be integer (got "-3")'],
     ["GET", "/api/batches/1e3", null, "#/path/batch", 'batch must be integer (got "1e3")'],
