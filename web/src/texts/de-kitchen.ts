@@ -152,8 +152,7 @@ export const deKitchen: KitchenTexts = {
     caption: "Was jedes Blech ergab",
     moistureNote:
       "Wasser darin, nach dem, was Frisches dieser Art enthält: das schwankt. Das Urteil beruht auf den Wägungen.",
-    costNote:
-      "Energie: mittlere Leistung mal Trockenstunden, verteilt nach dem entzogenen Wasser.",
+    costNote: "Energie: mittlere Leistung mal Trockenstunden, verteilt nach dem entzogenen Wasser.",
     noCost: "Für Energie und Kosten Leistung und Preis des Trockners unter Einrichten angeben.",
   },
   look: {
@@ -209,8 +208,7 @@ export const deKitchen: KitchenTexts = {
     tooLong: "Melden, wenn Bleche länger draußen sind als (Minuten)",
     lessons: {
       title: "Was Ihre Chargen gelehrt haben",
-      learn:
-        "Trockene Chargen für die nächste desselben Lebensmittels zählen lassen",
+      learn: "Trockene Chargen für die nächste desselben Lebensmittels zählen lassen",
       explain:
         "Eine Charge zählt, wenn jedes Blech mit stabilem Gewicht und trockenem dickstem Stück endete und keine Zahlen sich widersprechen. Übung zählt nie.",
       none: "Noch keine Charge hat etwas gelehrt.",
@@ -245,8 +243,7 @@ export const deKitchen: KitchenTexts = {
     mqttPasswordKept: "eines ist da und wird nie gezeigt; leer lassen, um es zu behalten",
     mqttPasswordNone: "leer lassen für keines",
     mqttForget: "Passwort löschen",
-    mqttWhat:
-      "Home Assistant findet Gewicht und Urteil dort von selbst (MQTT-Discovery).",
+    mqttWhat: "Home Assistant findet Gewicht und Urteil dort von selbst (MQTT-Discovery).",
     channels: { webhook: "Webhook", mqtt: "MQTT" },
     channelSaid: (channel: string, said: string) => `${channel}: ${said}`,
     lastSent: (time: string, late: string | false) =>
@@ -257,8 +254,7 @@ export const deKitchen: KitchenTexts = {
     notifyAllow: "Benachrichtigungen erlauben",
     notifyOn: "Erlaubt: Meldungen erscheinen auch, wenn diese Seite im Hintergrund ist.",
     notifyTry: "Jetzt eine zeigen",
-    notifyTried:
-      "Gezeigt. War nichts zu sehen: Benachrichtigungen und „Nicht stören“ prüfen.",
+    notifyTried: "Gezeigt. War nichts zu sehen: Benachrichtigungen und „Nicht stören“ prüfen.",
     notifyFailed: "Dieser Browser zeigt keine aus einer offenen Seite. Webhook oder MQTT nehmen.",
     install: "Auf dem Startbildschirm",
     installHow: "Im Browsermenü (iPhone: Teilen): „Installieren“ oder „Zum Startbildschirm“.",
@@ -289,8 +285,7 @@ export const deKitchen: KitchenTexts = {
       `Code ${code}: auf dem anderen Gerät eintippen, einmal, bis ${time}.`,
     data: "Daten",
     folder: (path: string) => `Alles liegt in ${path}.`,
-    backup:
-      "Kopieren, auch nebenher: stillweight backup DATEI, auf eine andere Festplatte.",
+    backup: "Kopieren, auch nebenher: stillweight backup DATEI, auf eine andere Festplatte.",
     backupNone: "Von selbst macht das Programm hier keine Kopien.",
     backupEvery: (folder: string, hours: string) =>
       `Alle ${hours} h kopiert das Programm sie nach ${folder} und prüft die Kopie. Auf derselben Platte ginge sie mit verloren.`,
@@ -329,8 +324,7 @@ export const deKitchen: KitchenTexts = {
     open: "nicht beendet",
     bag: (code: string) => `Beutel ${code} ansehen`,
     search: "Charge finden",
-    searchHint:
-      "Lebensmittel, Name, Nummer, ein Datum wie 2026-03 oder das Etikett eines Beutels",
+    searchHint: "Lebensmittel, Name, Nummer, ein Datum wie 2026-03 oder das Etikett eines Beutels",
     noneFound: "Keine Charge passt dazu.",
     back: "Alle Chargen",
     to: (fresh: string, net: string) => `${fresh} frisch, zuletzt ${net}`,

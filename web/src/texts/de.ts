@@ -170,8 +170,7 @@ export const de: Texts = {
       up: "",
       silent: "Waage einschalten und nachsehen, ob sie von selbst sendet.",
       searching: "Waage anstecken und einschalten. Sie wird von selbst wiedergefunden.",
-      denied:
-        "Andere Programme mit der Waage schließen oder um Zugriff auf den Anschluss bitten.",
+      denied: "Andere Programme mit der Waage schließen oder um Zugriff auf den Anschluss bitten.",
     } satisfies Record<LinkWord, string>,
     units: { g: "Gramm", kg: "Kilogramm", oz: "Unzen", lb: "Pfund und Unzen" },
     formAsked: {
