@@ -5,7 +5,7 @@ import { Compile } from "typebox/compile";
 import Format from "typebox/format";
 import { Settings } from "typebox/system";
 import { Fault } from "../faults.ts";
-import { isLegible, inOneForm } from "../units/written.ts";
+import { isLegible, inOneForm, tooLong } from "../units/written.ts";
 
 type Wrong = { readonly pointer: string; readonly detail: string };
 type Found = ReturnType<ReturnType<typeof Compile>["Errors"]>[number];
@@ -134,7 +134,7 @@ function wrongPart(found: Found, value: unknown, root: string): Wrong[] {
       return got("must be a time with its offset, such as 2026-01-31T18:00:00+01:00");
     case "maxLength":
       return isName.test(path)
-        ? [{ pointer: root + path, detail: longer(at(value, path), found.params.limit) }]
+        ? [{ pointer: root + path, detail: tooLong(String(at(value, path)), found.params.limit) }]
         : got(found.message);
     default:
       return got(found.message);
@@ -143,9 +143,6 @@ function wrongPart(found: Found, value: unknown, root: string): Wrong[] {
 
 /** Parts that a person fills in with a name: whoever typed one too long knows nothing of parts. */
 const isName = /\/(?:name|food|product|supplier|dryer)$/;
-/** As it is said of a log. */
-const longer = (text: unknown, most: number): string =>
-  `the name "${String(text).slice(0, 20)}…" is longer than ${most} letters`;
 
 const escaped = (name: string): string => name.replaceAll("~", "~0").replaceAll("/", "~1");
 

@@ -9,7 +9,7 @@ import { isoOf } from "../clock.ts";
 import type { NetWeighing, TrayWeighing } from "../tray/weighing.ts";
 import { asKept, divisionAsKept } from "../units/mass.ts";
 import { grams, utcMs, type Grams, type UtcMs } from "../units/quantity.ts";
-import { inOneForm } from "../units/written.ts";
+import { inOneForm, tooLong } from "../units/written.ts";
 import type { BatchLog, LoggedTray, LogProblem, ReadLog } from "../verdict/log.ts";
 import type { LogImport } from "../wire/requests.ts";
 import type { Batch, Bench, Change, ClockMoment, Tray } from "./bench.ts";
@@ -118,12 +118,7 @@ const inOneSpelling = ({ batch, logs }: BatchLog): BatchLog => ({
 function tooMuchIn({ batch, logs }: BatchLog): readonly LogProblem[] {
   const line = lineOf(logs[0]);
   const longer = (names: readonly string[], most: number): LogProblem[] =>
-    names
-      .filter((name) => name.length > most)
-      .map((name) => ({
-        line,
-        text: `the name "${name.slice(0, 20)}…" is longer than ${most} letters`,
-      }));
+    names.filter((name) => name.length > most).map((name) => ({ line, text: tooLong(name, most) }));
   return [
     ...longer([batch, ...logs.map(({ tray }) => tray)], mostNameLetters),
     ...longer([...new Set(logs.map(({ foodName }) => foodName ?? ""))], mostFoodLetters),

@@ -37,3 +37,7 @@ export const isLegible = (text: string): boolean =>
   Array.from(new Intl.Segmenter().segment(text)).every(
     ({ segment }) => segment.length <= mostInLetter,
   );
+
+/** What is said of a name that has more letters than are kept; the sentence has its German by these words. */
+export const tooLong = (name: string, most: number): string =>
+  `the name "${name.slice(0, 20)}…" is longer than ${most} letters`;
