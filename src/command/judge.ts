@@ -41,7 +41,7 @@ const limit = fraction(0.01);
 const usage = `usage: stillweight judge FILE.csv [--json]
   FILE.csv  a log with the columns hours and grams, and as you have them unit, tray, batch, tare_g,
             resolution_g, fresh_g, food, water_pct, water_sd_pct, thickness_mm,
-            minutes_out, stretch, at; - reads standard input
+            minutes_out, stretch, food_taken, at; - reads standard input
   --json    one JSON document instead of a table
 `;
 

@@ -18,6 +18,7 @@ const headers = [
   "thickness_mm",
   "minutes_out",
   "stretch",
+  "food_taken",
   "at",
   // What was answered of the tray's thickest piece after this weighing; `judge` leaves it alone.
   "thickest_piece",
@@ -61,6 +62,7 @@ export function weighingsCsv(
               division: fresh.division,
               minutesOut: null,
               stretch: null,
+              foodTaken: false,
               at: null,
             },
           ];
@@ -82,6 +84,7 @@ export function weighingsCsv(
       tray.thicknessMm,
       weighing.minutesOut === null ? null : rounded(weighing.minutesOut, 1),
       weighing.stretch,
+      weighing.foodTaken === true ? 1 : null,
       weighing.at === null ? null : isoOf(weighing.at),
       answers
         .filter(({ at }) => weighedBefore(at) === place)

@@ -261,7 +261,10 @@ function timedTray(log: LoggedTray, name: string, asked: ImportAsked, found: Fou
     },
     weighings: [
       ...(fresh === null ? [] : [kept("fresh", fresh.net, fresh.division, began)]),
-      ...spells.map(({ row, at }) => kept("dry", row.net, row.division, at)),
+      ...spells.map(({ row, at }) => ({
+        ...kept("dry", row.net, row.division, at),
+        ...(row.foodTaken === true ? { foodTaken: row.foodTaken } : {}),
+      })),
     ],
     spells,
     moments: spells

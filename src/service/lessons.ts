@@ -123,6 +123,8 @@ function loadOf(tray: Tray, logs: readonly TrayLog[]): Load | null {
     return null;
   const log = logs.find((one) => one.tray === tray.name);
   const last = log?.weighings.at(-1);
+  // Nor does what was taken off a tray tell what it held.
+  if (log?.weighings.some(({ foodTaken }) => foodTaken) === true) return null;
   if (tray.foodName === null || last === undefined || !log?.fresh) return null;
   return { tray, log, food: tray.foodName, fresh: log.fresh.net, end: last.net };
 }

@@ -15,6 +15,7 @@ import { poured, shareDry, type DryShare, type Portion } from "../tray/portion.t
 import type { FoodOnTray, TrayId, TrayLog, TrayWeighing } from "../tray/weighing.ts";
 import { asKept } from "../units/mass.ts";
 import { grams, minutes, utcMs, type Grams, type UtcMs } from "../units/quantity.ts";
+import { shareLeft } from "../verdict/foodtaken.ts";
 import type { Reason, TrayVerdict, VerdictWord } from "../verdict/verdict.ts";
 import type { Batch, ClockMoment, Tray } from "./bench.ts";
 
@@ -124,11 +125,12 @@ export type PortionMass = Poured & { readonly dry: DryShare | null };
 export function portionsOf(batch: Weighed, tray: Tray): readonly PortionMass[] {
   const onTray = pouredOnto(batch, tray);
   const fresh = freshOf(batch, tray);
-  const freshNet = fresh === null ? null : netOf(batch, fresh);
+  const freshNet = freshNetOf(batch, tray);
   const isWhole = fresh?.portion === null;
   const planned = plannedShares(tray.portions);
   const masses = onTray.map((one, index) =>
-    isWhole && freshNet !== null ? asKept(grams(freshNet * (planned[index] ?? 0))) : one.fresh,
+    isWhole && freshNet !== null ? asKept(grams(freshNet * (planned[index] ?? 0)))
+      : one.fresh && leftOf(batch, tray, one.fresh),
   );
   const dry = lastOf(batch, tray.id, "dry");
   const net = dry === null ? null : netOf(batch, dry);
@@ -163,6 +165,24 @@ function plannedShares(portions: readonly Portion[]): readonly number[] {
   const total = targets.reduce<number>((sum, target) => sum + (target ?? 0), 0);
   if (targets.includes(null) || total <= 0) return portions.map(() => 1 / portions.length);
   return targets.map((target) => (target ?? 0) / total);
+}
+
+/** Of the food that is on a tray now: what it weighed before drying, by the share that is left of it. */
+export function freshNetOf(batch: Weighed, tray: Tray): Grams | null {
+  const fresh = freshOf(batch, tray);
+  const net = fresh === null ? null : netOf(batch, fresh);
+  return net === null ? null : leftOf(batch, tray, net);
+}
+
+/** Of a mass that all the food had, that of the food which is left. */
+function leftOf(batch: Weighed, tray: Tray, mass: Grams): Grams {
+  const dry = weighingsOf(batch, tray.id).filter(({ kind }) => kind === "dry");
+  if (!dry.some(({ foodTaken }) => foodTaken)) return mass;
+  const rows = dry.flatMap((one) => {
+    const net = netOf(batch, one);
+    return net === null ? [] : [{ net, foodTaken: one.foodTaken === true }];
+  });
+  return asKept(grams(mass * shareLeft(rows)));
 }
 
 /** What lies on a tray, for the judgment: of several portions, their mixture by the masses poured, or as planned. */
@@ -436,6 +456,7 @@ export function logOf(
           stretch: stretchAt(clock, tray.id, weighing.at),
           at: weighing.at,
           ref: weighing.id,
+          ...(weighing.foodTaken === true ? { foodTaken: true as const } : {}),
         },
       ];
     }),

@@ -13,7 +13,7 @@ import {
 import type { FoodOnTray, TrayId, TrayWeighing } from "../tray/weighing.ts";
 import { grams, type Grams, type UtcMs } from "../units/quantity.ts";
 import type { Batch, Tray } from "./bench.ts";
-import { batchClockAt, foodOf, freshOf, netOf, outingsOf, tareOf, weighingsOf } from "./look.ts";
+import { batchClockAt, foodOf, freshNetOf, outingsOf, tareOf, weighingsOf } from "./look.ts";
 
 /** The weighings of one round, in the order in which the trays came. */
 type RoundSeen = { readonly trays: readonly Tray[]; readonly loads: readonly TrayWeighing[] };
@@ -28,11 +28,10 @@ type Known = {
 };
 
 const knownOf = (batch: Batch, tray: Tray): Known => {
-  const fresh = freshOf(batch, tray);
   return {
     tray,
     tare: tareOf(batch, tray),
-    freshNet: fresh === null ? null : netOf(batch, fresh),
+    freshNet: freshNetOf(batch, tray),
     food: foodOf(batch, tray),
     dry: weighingsOf(batch, tray.id).filter(({ kind }) => kind === "dry"),
   };

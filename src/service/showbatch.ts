@@ -9,8 +9,9 @@ import type { TrayId, TrayWeighing } from "../tray/weighing.ts";
 import { asKept } from "../units/mass.ts";
 import { grams, utcMs, type Grams } from "../units/quantity.ts";
 import { byCriteria, type CriterionAnswer } from "../verdict/criteria.ts";
+import { ofFoodLeft } from "../verdict/foodtaken.ts";
 import { provableBefore, worthPlanningHours } from "../verdict/provable.ts";
-import type { CurveShape, Interval, Reason, TrayVerdict, VerdictWord } from "../verdict/verdict.ts";
+import type { Contradiction, CurveShape, Interval, Reason, TrayVerdict, VerdictWord } from "../verdict/verdict.ts";
 import type * as wireBatch from "../wire/batch.ts";
 import type { Span } from "../wire/words.ts";
 import type { Batch, ClockMoment, Tray } from "./bench.ts";
@@ -23,6 +24,7 @@ import {
   coresToCheck,
   current,
   foodOf,
+  freshNetOf,
   freshOf,
   isRunning,
   logOf,
@@ -72,6 +74,7 @@ export function showWeighing(
     clockDoubt: clockDoubtAt(jumps, weighing.at, batch.startedAt),
     supersedes: weighing.supersedes,
     struck: weighing.struck,
+    foodTaken: weighing.foodTaken === true,
     reason: weighing.reason,
     current: current(batch.weighings).includes(weighing),
   };
@@ -98,6 +101,11 @@ const reasonShown = (isEnded: boolean, { code, sentence, figures, text }: Reason
     ? { code, sentence: `${sentence}-ended`, figures: {}, text: beforeHours(text) }
     : { code, sentence, figures, text };
 
+/** A tray that lost too much, or was weighed twice in one round, the second time less. */
+const mayBeFoodTaken = ({ code, figures }: Contradiction): boolean =>
+  code === "food-removed" ||
+  (code === "weighed-twice" && Number(figures["netGrams"]) < Number(figures["beforeGrams"]));
+
 function showVerdict(batch: Batch, verdict: TrayVerdict): wireBatch.TrayVerdict {
   const { contradiction, fit } = verdict;
   const isEnded = batch.endedAt !== null;
@@ -123,6 +131,7 @@ function showVerdict(batch: Batch, verdict: TrayVerdict): wireBatch.TrayVerdict 
               ? contradiction.ref
               : null,
             otherTray: contradiction.otherTray,
+            foodTaken: mayBeFoodTaken(contradiction),
             meant: meantBy(batch, verdict.tray, contradiction.meantNet),
           },
     fit:
@@ -139,8 +148,7 @@ function showVerdict(batch: Batch, verdict: TrayVerdict): wireBatch.TrayVerdict 
 
 function showTray(batch: Batch, tray: Tray, now: Now): wireBatch.Tray {
   const weighings = weighingsOf(batch, tray.id);
-  const fresh = freshOf(batch, tray);
-  const freshNet = fresh === null ? null : netOf(batch, fresh);
+  const freshNet = freshNetOf(batch, tray);
   const dry = weighings.findLast((weighing) => weighing.kind === "dry");
   const net = dry === undefined ? freshNet : netOf(batch, dry);
   const verdict = toldOf(batch, tray);
@@ -316,10 +324,6 @@ export function showSummary(batch: Summed, word: VerdictWord | null): wireBatch.
       ? null
       : known.reduce((total, mass) => total + mass, 0);
   };
-  const freshNet = (tray: Tray): Grams | null => {
-    const fresh = freshOf(batch, tray);
-    return fresh === null ? null : netOf(batch, fresh);
-  };
   const lastNet = (tray: Tray): Grams | null => {
     const dry = weighingsOf(batch, tray.id).findLast((weighing) => weighing.kind === "dry");
     return dry === undefined ? null : netOf(batch, dry);
@@ -329,7 +333,7 @@ export function showSummary(batch: Summed, word: VerdictWord | null): wireBatch.
     verdict: word,
     foods: [...new Set(batch.trays.flatMap((tray) => tray.foodName ?? []))],
     trays: batch.trays.length,
-    freshGrams: sum(freshNet),
+    freshGrams: sum((tray) => freshNetOf(batch, tray)),
     netGrams: sum(lastNet),
   };
 }
@@ -348,14 +352,17 @@ export function showCurves(batch: Batch): wireBatch.Curve[] {
   const clock = clockOf(batch);
   return batch.trays.map((tray) => {
     const verdict = batch.judged?.trays.find((one) => one.tray === tray.name);
+    const left = ofFoodLeft(logOf(batch, tray, 1));
+    const massOf = new Map(left.weighings.map(({ ref, net }) => [ref, net]));
+    if (left.fresh !== null) massOf.set(left.fresh.ref, left.fresh.net);
     const counted = weighingsOf(batch, tray.id).filter((weighing) => weighing.kind !== "tare");
     return {
       tray: tray.id,
       name: tray.name,
       fit: showShape(verdict?.curve ?? null),
       points: counted.flatMap((weighing) => {
-        const net = netOf(batch, weighing);
-        if (net === null) return [];
+        const net = massOf.get(weighing.id);
+        if (net === undefined) return [];
         const isDry = weighing.kind === "dry";
         return [
           {
@@ -368,7 +375,7 @@ export function showCurves(batch: Batch): wireBatch.Curve[] {
         ];
       }),
       expectedDryGrams: span(verdict?.expectedDry ?? null),
-      criteria: byCriteria(logOf(batch, tray, 1).weighings).map(({ criterion, answer }) => ({
+      criteria: byCriteria(left.weighings).map(({ criterion, answer }) => ({
         name: criterion.name,
         rule: criterion.rule,
         source: criterion.source,

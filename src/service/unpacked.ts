@@ -10,7 +10,7 @@ import { grams, type Grams } from "../units/quantity.ts";
 import type { Batch, CoreCheck, Tray } from "./bench.ts";
 import {
   foodOf,
-  freshOf,
+  freshNetOf,
   netOf,
   portionsOf,
   refuseNoPortion,
@@ -84,9 +84,8 @@ export function sourceOf(batch: Batch, bagged: readonly Bag[], asked: SourceAske
 /** The food of a tray fresh and as it was weighed last; refused where it cannot be told. */
 function weighedOf(batch: Weighed, tray: Tray): Pick<Source, "dry" | "net" | "fresh"> {
   const dry = weighingsOf(batch, tray.id).findLast((one) => one.kind === "dry");
-  const freshWeighing = freshOf(batch, tray);
   const net = dry === undefined ? null : netOf(batch, dry);
-  const fresh = freshWeighing === null ? null : netOf(batch, freshWeighing);
+  const fresh = freshNetOf(batch, tray);
   if (dry === undefined || net === null || fresh === null)
     throw new Fault(
       "batch.wrong-phase",

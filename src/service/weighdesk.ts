@@ -90,6 +90,7 @@ export function weighDesk(work: Work): WeighDesk {
         kind: asked.kind ?? null,
         gross: asked.grossGrams === undefined ? null : grams(asked.grossGrams),
         struck: asked.struck ?? false,
+        foodTaken: asked.foodTaken ?? false,
         reason: asked.reason,
       };
       return putRight(weighing, (bench) => weighings.editWeighing(bench, weighing, edit));

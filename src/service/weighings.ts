@@ -5,10 +5,11 @@ import { trayCalled } from "../tray/called.ts";
 import type { TrayWeighing, WeighingId, WeighingKind } from "../tray/weighing.ts";
 import { asKept, divisionAsKept } from "../units/mass.ts";
 import type { Grams, UtcMs } from "../units/quantity.ts";
+import { nothingTaken } from "../verdict/foodtaken.ts";
 import type { Batch, Bench, Change, Tray } from "./bench.ts";
 import { putRightSince } from "./lessons.ts";
 import { impliedOut, trayOrFault } from "./loads.ts";
-import { current, loadedSoFar, phaseOf, refuseNoPortion, tareOf } from "./look.ts";
+import { current, loadedSoFar, phaseOf, refuseNoPortion, tareOf, weighingsOf } from "./look.ts";
 
 export function typeWeighing(
   bench: Bench,
@@ -79,6 +80,15 @@ function refuseImpossible(batch: Batch, tray: Tray, kind: WeighingKind, gross: G
     throw new Fault("batch.wrong-phase", `${trayCalled(tray.name)} has not been in the dryer yet`);
 }
 
+/** Food can be taken between two weighings after drying, the second of which is the lighter. */
+function refuseNothingTaken(batch: Batch, { id, trayId, kind, portion, gross, at }: TrayWeighing) {
+  const before = weighingsOf(batch, trayId).findLast(
+    (one) => one.kind === "dry" && one.id !== id && (one.at < at || (one.at === at && one.id < id)),
+  );
+  if (kind === "dry" && portion === null && before !== undefined && gross < before.gross) return;
+  throw new Fault("weighing.impossible", nothingTaken(gross));
+}
+
 /** Puts a weighing right (another tray, kind or mass) or strikes it out; the old row stays on the record. */
 export function editWeighing(
   bench: Bench,
@@ -88,6 +98,8 @@ export function editWeighing(
     readonly kind: WeighingKind | null;
     readonly gross: Grams | null;
     readonly struck: boolean;
+    /** Food was taken off the tray since it was weighed before; said anew with every correction. */
+    readonly foodTaken?: boolean;
     readonly reason: string;
   },
 ): readonly Change[] {
@@ -99,6 +111,7 @@ export function editWeighing(
   const kind = edit.kind ?? old.kind;
   const gross = asKept(edit.gross ?? old.gross);
   if (!edit.struck) refuseImpossible(batch, tray, kind, gross);
+  if (edit.foodTaken === true) refuseNothingTaken(batch, { ...old, trayId, kind, gross });
   const weighing = {
     batchId: batch.id,
     trayId: tray.id,
@@ -108,6 +121,7 @@ export function editWeighing(
     gross,
     struck: edit.struck,
     reason: edit.reason,
+    ...(edit.foodTaken === true ? { foodTaken: true as const } : {}),
   };
   const id = bench.next.weighing;
   return [
@@ -160,10 +174,12 @@ function putInPlace(
   id: number,
   strikingId: number,
 ): readonly TrayWeighing[] {
-  const weighing: TrayWeighing = { ...old, ...edit, id, supersedes: old.id };
+  // That food was taken before it is said anew, or no longer.
+  const { foodTaken: _, ...asWeighed } = old;
+  const weighing: TrayWeighing = { ...asWeighed, ...edit, id, supersedes: old.id };
   if (weighing.batchId === old.batchId) return [weighing];
   const struck: TrayWeighing = {
-    ...old,
+    ...asWeighed,
     id: strikingId,
     supersedes: old.id,
     struck: true,

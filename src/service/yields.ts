@@ -8,7 +8,7 @@ import type * as wire from "../wire/yield.ts";
 import { spanToDryBasis } from "../food/basis.ts";
 import type { Batch } from "./bench.ts";
 import type { Dryer } from "./kitchen.ts";
-import { batchHoursAt, foodOf, freshOf, netOf, portionsOf, weighingsOf } from "./look.ts";
+import { batchHoursAt, foodOf, freshNetOf, netOf, portionsOf, weighingsOf } from "./look.ts";
 
 type Part = {
   readonly fresh: Grams;
@@ -27,9 +27,8 @@ type Cost = {
 
 export function showYields(batch: Batch, dryer: Dryer | null, at: UtcMs): wire.Yields {
   const trays = batch.trays.map((tray) => {
-    const fresh = freshOf(batch, tray);
     const dry = weighingsOf(batch, tray.id).findLast(({ kind }) => kind === "dry");
-    const freshNet = fresh === null ? null : netOf(batch, fresh);
+    const freshNet = freshNetOf(batch, tray);
     const net = dry === undefined ? null : netOf(batch, dry);
     const whole: Part | null =
       freshNet === null || net === null || freshNet <= 0 || net <= 0

@@ -9,7 +9,8 @@
  * The canonical text is a JSON array without white space, as JSON.stringify writes it, of
  *
  *     ["weighing", id, batch_id, tray_id, kind, gross_mg, division_ug, scale, source, zero_seen, at_utc_ms,
- *      supersedes, struck, reason]            and, where a weighing is of one portion of its tray, portion
+ *      supersedes, struck, reason]            and, where a weighing is of one portion of its tray, portion;
+ *                                             where food was taken before it, food
  *     ["moment", id, batch_id, went, at_utc_ms, tray_ids, implied, supersedes, struck, reason]
  *     ["bag_weighing", id, bag_id, kind, gross_mg, division_ug, scale, source, zero_seen, at_utc_ms, supersedes,
  *      struck, reason]
@@ -80,7 +81,7 @@ const columns: Record<ChainNoun, readonly string[]> = {
 
 /** Told only where there is one, so that rows kept before there were any have the digests that they had. */
 const toldIfAny: Record<ChainNoun, readonly string[]> = {
-  weighing: ["portion"],
+  weighing: ["portion", "food"],
   moment: [],
   bag_weighing: [],
   bag_fate: ["takes_back"],

@@ -21,6 +21,7 @@ type Row = {
   readonly struck: number;
   readonly reason: string | null;
   readonly portion: number | null;
+  readonly food: "taken" | null;
 };
 
 /** The finest division kept: a mass is kept in whole milligrams. */
@@ -56,6 +57,7 @@ const toRow = (weighing: TrayWeighing): Row => ({
   struck: bit(weighing.struck),
   reason: textOrNull(weighing.reason),
   portion: weighing.portion,
+  food: weighing.foodTaken === true ? "taken" : null,
 });
 
 const fromRow = (row: Row): TrayWeighing => ({
@@ -73,6 +75,7 @@ const fromRow = (row: Row): TrayWeighing => ({
   struck: isSet(row.struck),
   reason: row.reason,
   portion: row.portion,
+  ...(row.food === "taken" ? { foodTaken: true } : {}),
 });
 
 /** Weighings by which a scale's division is known: some rounds of a full dryer. */
@@ -82,9 +85,9 @@ export function weighingsIn(db: Database.Database) {
   const head = db.prepare<[], string>("SELECT head FROM chain WHERE noun = 'weighing'").pluck();
   const insert = db.prepare<[Row & { digest: string }]>(`
     INSERT INTO weighing (id, batch_id, tray_id, kind, gross_mg, division_ug, scale, source, zero_seen, at_utc_ms,
-      supersedes, struck, reason, portion, digest)
+      supersedes, struck, reason, portion, food, digest)
     VALUES (@id, @batch_id, @tray_id, @kind, @gross_mg, @division_ug, @scale, @source, @zero_seen, @at_utc_ms,
-      @supersedes, @struck, @reason, @portion, @digest)`);
+      @supersedes, @struck, @reason, @portion, @food, @digest)`);
   const ofBatch = db.prepare<[number], Row>(
     "SELECT * FROM weighing WHERE batch_id = ? ORDER BY id",
   );

@@ -29,6 +29,8 @@ export type TrayWeighing = {
   readonly supersedes: WeighingId | null;
   readonly struck: boolean;
   readonly reason: string | null;
+  /** A person said that food was taken off the tray since it was weighed before; left out: nobody did. */
+  readonly foodTaken?: true;
 };
 
 /** What lies on a tray, as far as the judgment needs to know. */
@@ -55,6 +57,8 @@ export type NetWeighing = {
   readonly at: UtcMs | null;
   /** Whoever gave the row finds it again by this: a line of a file, a weighing's id. */
   readonly ref: number;
+  /** Food was taken off the tray since the weighing before. */
+  readonly foodTaken?: true;
   /** Weighed on `scale` and brought to `to`, the scale of the tray's other weighings; left out: weighed there. */
   readonly otherScale?: {
     readonly scale: string;

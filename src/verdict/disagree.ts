@@ -2,6 +2,7 @@
  * What the rows of one tray cannot mean together. A column that is left empty in some rows, or says another thing in
  * each, would otherwise be read as whatever stands there first.
  */
+import { nothingTaken } from "./foodtaken.ts";
 import type { LogProblem } from "./log.ts";
 
 /** A row's figures as they were given; null where its cell is empty. */
@@ -16,10 +17,12 @@ type GivenInRow = {
   readonly thickness: number | null;
   readonly hours: number;
   readonly stretch: number;
+  readonly net: number;
+  readonly foodTaken: boolean;
 };
 
 export function disagreements(rows: readonly GivenInRow[]): readonly LogProblem[] {
-  return [...mixedTare(rows), ...mixedDivision(rows), ...changes(rows), ...lostBreaks(rows)];
+  return [...mixedTare(rows), ...mixedDivision(rows), ...changes(rows), ...lostBreaks(rows), ...notTaken(rows)];
 }
 
 /** Without its tare a row is net, beside others it may as well be gross: only who weighed knows. */
@@ -48,6 +51,18 @@ function lostBreaks(rows: readonly GivenInRow[]): readonly LogProblem[] {
     if (before === undefined || stretch >= before.stretch) return [];
     const text = `stretch is ${stretch} here and ${before.stretch} in line ${before.line}, after fewer hours`;
     return [{ line, text }];
+  });
+}
+
+/** Food that was taken leaves a lighter tray. */
+function notTaken(rows: readonly GivenInRow[]): readonly LogProblem[] {
+  const dried = rows
+    .filter(({ hours }) => hours > 0)
+    .toSorted((a, b) => a.stretch - b.stretch || a.hours - b.hours || a.line - b.line);
+  return rows.flatMap((row) => {
+    const before = dried[dried.indexOf(row) - 1];
+    const isTaken = before !== undefined && row.net < before.net;
+    return !row.foodTaken || isTaken ? [] : [{ line: row.line, text: nothingTaken(row.net) }];
   });
 }
 

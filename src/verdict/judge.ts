@@ -12,6 +12,7 @@ import { curveOf } from "./curve.ts";
 import { drynessOf, type Dryness } from "./dryness.ts";
 import { neverLowered } from "./level.ts";
 import { endMassOf, freshGramsOf, loadOf, type Load } from "./load.ts";
+import { ofFoodLeft } from "./foodtaken.ts";
 import { heavyForLot } from "./lot.ts";
 import { mended } from "./mend.ts";
 import { outlookOf, type Outlook, type Spread } from "./outlook.ts";
@@ -46,11 +47,12 @@ import type {
 const precedence: readonly VerdictWord[] = ["gaining", "stalled", "losing", "unsure", "stable"];
 
 /**
- * The verdict of each tray, in the order of `logs`, and of the batch that they make. The trays share a dryer, and those
+ * The verdict of each tray, in the order of `given`, and of the batch that they make. The trays share a dryer, and those
  * of one food their rates, so each counts in the verdicts of the others; one whose figures contradict each other does
  * not. The same logs and settings give the same answer.
  */
-export function judgeBatch(logs: readonly TrayLog[], settings: JudgmentSettings): BatchVerdict {
+export function judgeBatch(given: readonly TrayLog[], settings: JudgmentSettings): BatchVerdict {
+  const logs = given.map(ofFoodLeft);
   const inGrams = settings.inGrams ?? kitchenGrams;
   const nothings = logs.map(nothingLeftIn);
   const contradictions = contradictionsIn(

@@ -39,6 +39,7 @@ const columns = [
   "thickness_mm",
   "minutes_out",
   "stretch",
+  "food_taken",
   "at",
 ] as const;
 type Column = (typeof columns)[number];
@@ -77,6 +78,7 @@ type Row = {
   readonly thickness: number | null;
   readonly minutesOut: number | null;
   readonly stretch: number;
+  readonly foodTaken: boolean;
   readonly atUtcMs: number | null;
 };
 
@@ -232,6 +234,7 @@ function readRow(
   const minutesOut = numberOf("minutes_out", notNegative, "minutes, 0 or more");
   const isCount = (value: number): boolean => Number.isInteger(value) && value >= 0;
   const stretch = numberOf("stretch", isCount, "a whole number, 0 or more");
+  const taken = numberOf("food_taken", isCount, "a whole number, 0 or more");
   const unit = cell("unit") === "" ? "g" : cell("unit").toLowerCase();
   if (!isMassUnit(unit))
     problems.push(`unit is "${cell("unit")}", wanted ${Object.keys(gramsPer).join(", ")}`);
@@ -260,6 +263,7 @@ function readRow(
     thickness,
     minutesOut,
     stretch: stretch ?? 0,
+    foodTaken: taken !== null && taken > 0,
     atUtcMs,
   };
 }
@@ -326,6 +330,7 @@ const weighingOf = (row: Row, net: Grams, division: Grams): NetWeighing => ({
   stretch: row.stretch,
   at: row.atUtcMs === null ? null : utcMs(row.atUtcMs),
   ref: row.line,
+  ...(row.foodTaken ? { foodTaken: true } : {}),
 });
 
 type FoodFor = (rows: readonly Row[]) => FoodOnTray | null;

@@ -147,6 +147,7 @@ export const seriesInLogs = (logs: readonly TrayLog[]): readonly Series[] =>
       const first = byHour.at(-1)?.[0];
       if (
         first !== undefined &&
+        row.foodTaken !== true &&
         first.stretch === row.stretch &&
         row.dryingHours - first.dryingHours <= sameHour
       )

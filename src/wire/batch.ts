@@ -39,6 +39,9 @@ export const TrayVerdict = Type.Object({
       ...said,
       weighing: nullable(Id),
       otherTray: nullable(Type.String()),
+      foodTaken: Type.Boolean({
+        description: "whether that food was taken off before that weighing would explain it",
+      }),
       meant: nullable(
         Type.Object(
           { netGrams: Type.Number(), grossGrams: Type.Number() },
@@ -84,6 +87,9 @@ export const Weighing = Type.Object({
   ),
   supersedes: nullable(Id),
   struck: Type.Boolean(),
+  foodTaken: Type.Boolean({
+    description: "food was taken off the tray since it was weighed before",
+  }),
   reason: nullable(Type.String()),
   current: Type.Boolean({ description: "false once a later row replaced it or it was struck out" }),
 });

@@ -195,6 +195,12 @@ export const WeighingEdit = Type.Object(
     kind: Type.Optional(WeighingKind),
     grossGrams: Type.Optional(Type.Number({ exclusiveMinimum: 0, maximum: 1_000_000 })),
     struck: Type.Optional(Type.Boolean()),
+    foodTaken: Type.Optional(
+      Type.Boolean({
+        description:
+          "Food was taken off the tray since it was weighed before. A correction that does not say so takes it back.",
+      }),
+    ),
     reason: Reason,
   },
   closed,

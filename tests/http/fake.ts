@@ -43,6 +43,7 @@ export const weighing: Weighing = {
   clockDoubt: null,
   supersedes: null,
   struck: false,
+  foodTaken: false,
   reason: null,
   current: true,
 };
@@ -90,6 +91,7 @@ const moment = {
   clockDoubt: null,
   supersedes: null,
   struck: false,
+  foodTaken: false,
   reason: null,
   current: true,
 };
@@ -334,6 +336,7 @@ const bagWeighing = {
   clockDoubt: null,
   supersedes: null,
   struck: false,
+  foodTaken: false,
   reason: null,
   current: true,
 };

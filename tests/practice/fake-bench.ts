@@ -106,6 +106,7 @@ export function fakeBench(hoursPerSecond: number): FakeBench {
       clockDoubt: null,
       supersedes: null,
       struck: false,
+      foodTaken: false,
       reason: null,
       current: true,
     };

@@ -131,7 +131,7 @@ test("a weighing slipped in is found", () => {
     file,
     ["weighing_id_rises", "weighing_chained"],
     `INSERT INTO weighing SELECT 11, batch_id, tray_id, kind, gross_mg, division_ug, scale, source, zero_seen,
-       at_utc_ms, NULL, 0, NULL, digest, NULL FROM weighing WHERE id = 3`,
+       at_utc_ms, NULL, 0, NULL, digest, NULL, NULL FROM weighing WHERE id = 3`,
   );
   expect(inspectStore(file).problems[0]).toMatch(/^weighing 11 is not as it was kept/);
 });

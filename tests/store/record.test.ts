@@ -134,7 +134,7 @@ const portions = fc
   )
   .map((all) => all.map((one, index) => ({ ...one, place: index + 1 })));
 const trayBody = fc.record({ name: words, typedTare: maybe(masses), ...saidFood, portions });
-const weighingBody = fc.record({
+const weighed = fc.record({
   kind: fc.constantFrom("tare" as const, "fresh" as const, "dry" as const),
   portion: maybe(fc.integer({ min: 1, max: 9 })),
   gross: masses,
@@ -144,6 +144,9 @@ const weighingBody = fc.record({
   zeroSeen: fc.boolean(),
   at: moments,
 });
+const weighingBody = fc
+  .tuple(weighed, fc.boolean())
+  .map(([body, isTaken]) => (isTaken ? { ...body, foodTaken: true as const } : body));
 const correction = fc.record({ struck: fc.boolean(), reason: words });
 const settingsBody = fc.record({
   limit: shares,

@@ -169,6 +169,7 @@ function weighing(tray: number, kind: WeighingKind, plan: TrayPlan, hours: numbe
     clockDoubt: null,
     supersedes: null,
     struck: false,
+    foodTaken: false,
     reason: null,
     current: true,
   };
@@ -1557,6 +1558,7 @@ function unitMixed(): Batch {
           ...reason,
           weighing: weighing.id,
           otherTray: null,
+          foodTaken: false,
           meant: { netGrams: 812, grossGrams: 1212 },
         },
       },
@@ -1578,6 +1580,7 @@ function unsure(): Batch {
           ...swapped,
           weighing: one.weighings.at(-1)?.id ?? null,
           otherTray: "1",
+          foodTaken: false,
           meant: null,
         },
       },

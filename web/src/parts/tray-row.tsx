@@ -1,5 +1,6 @@
 /** One tray of a batch: verdict, why, how much is left, and its curve when it is opened. */
 import type { Batch, Curve, Tray, Weighing } from "../../../src/wire/batch.ts";
+import type { WeighingEdit } from "../../../src/wire/requests.ts";
 import { service } from "../ask.ts";
 import { foodCalled, inOwnWords, say, speech } from "../page.ts";
 import {
@@ -105,8 +106,14 @@ function Contradiction({ batch, tray }: { readonly batch: Batch; readonly tray: 
   const found = tray.verdict?.contradiction ?? null;
   if (found === null) return null;
   const { weighing, meant } = found;
-  const other = batch.trays.find((one) => one.name === found.otherTray) ?? null;
-  const pair = other === null || weighing === null ? null : pairOf(tray, other, weighing);
+  const other = batch.trays.find((one) => one.name === found.otherTray);
+  const pair = other && pairOf(tray, other, weighing);
+  const edit = (asked: Omit<WeighingEdit, "reason">, text: string, reason = text) =>
+    weighing !== null && (
+      <ActButton look="big" asking={() => service.editWeighing(weighing, { ...asked, reason })}>
+        {text}
+      </ActButton>
+    );
   return (
     <div class="contradiction">
       <p>
@@ -114,34 +121,18 @@ function Contradiction({ batch, tray }: { readonly batch: Batch; readonly tray: 
       </p>
       {batch.phase !== "ended" && (
         <div class="answers">
-          {other !== null && pair !== null && (
+          {pair && (
             <ActButton look="big" asking={() => swap(pair)}>
-              {texts.swap(trayName(speech.value, tray.name), trayName(speech.value, other.name))}
+              {texts.swap(trayName(speech.value, tray.name), trayName(speech.value, other!.name))}
             </ActButton>
           )}
-          {weighing !== null && meant !== null && (
-            <ActButton
-              look="big"
-              asking={() =>
-                service.editWeighing(weighing, {
-                  grossGrams: meant.grossGrams,
-                  reason: texts.meantReason,
-                })
-              }
-            >
-              {texts.meant(showMass(speech.value, meant.netGrams, divisionOf(tray)))}
-            </ActButton>
-          )}
-          {weighing !== null && (
-            <ActButton
-              look="big"
-              asking={() =>
-                service.editWeighing(weighing, { struck: true, reason: texts.strikeReason })
-              }
-            >
-              {texts.strike}
-            </ActButton>
-          )}
+          {found.foodTaken && edit({ foodTaken: true }, texts.took)}
+          {meant !== null &&
+            edit(
+              { grossGrams: meant.grossGrams },
+              texts.meant(showMass(speech.value, meant.netGrams, divisionOf(tray))),
+            )}
+          {edit({ struck: true }, texts.strike, texts.strikeReason)}
         </div>
       )}
     </div>
@@ -149,14 +140,18 @@ function Contradiction({ batch, tray }: { readonly batch: Batch; readonly tray: 
 }
 
 /** The weighing in doubt and the one of the other tray in the same round: the nearest in time. */
-function pairOf(tray: Tray, other: Tray, weighing: number): readonly [Weighing, Weighing] | null {
+function pairOf(
+  tray: Tray,
+  other: Tray,
+  weighing: number | null,
+): readonly [Weighing, Weighing] | undefined {
   const mine = tray.weighings.find((one) => one.id === weighing);
-  if (mine === undefined) return null;
+  if (mine === undefined) return;
   const away = (one: Weighing): number => Math.abs(Date.parse(one.at) - Date.parse(mine.at));
   const theirs = other.weighings
     .filter((one) => one.kind === mine.kind)
     .sort((a, b) => away(a) - away(b))[0];
-  return theirs === undefined ? null : [mine, theirs];
+  return theirs && [mine, theirs];
 }
 
 const swap = ([mine, theirs]: readonly [Weighing, Weighing]) =>

@@ -434,10 +434,10 @@ export const de: Texts = {
       title: "Diese Zahlen widersprechen sich",
       strike: "Diese Wägung streichen",
       strikeReason: "Widerspricht den anderen Wägungen",
+      took: "Inhalt wurde entnommen",
       swap: (one: string, two: string) => `Die Wägungen von ${one} und ${two} tauschen`,
       swapReason: "Bleche wurden auf der Waage vertauscht",
       meant: (mass: string) => `Es waren ${mass} Inhalt`,
-      meantReason: "Die Zahl war falsch: Einheit oder leeres Blech",
     },
     trays: "Bleche",
     columns: {

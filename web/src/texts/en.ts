@@ -372,10 +372,10 @@ export const en = {
       title: "These figures contradict each other",
       strike: "Strike that weighing",
       strikeReason: "Contradicts the other weighings",
+      took: "Food was taken off",
       swap: (one: string, two: string) => `Swap the weighings of ${one} and ${two}`,
       swapReason: "Trays were swapped on the scale",
       meant: (mass: string) => `It was ${mass} of food`,
-      meantReason: "The figure was wrong: unit or empty tray",
     },
     trays: "Trays",
     columns: {

@@ -525,6 +525,10 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
     "{a} ist hier „{b}“ und „{c}“ in Zeile {d}: ein Blech hat in einer Charge ein Lebensmittel",
   ],
   [
+    "{g}: no weighing after drying just before it was heavier, so no food was taken off",
+    "{g}: keine Wägung nach dem Trocknen war gerade davor schwerer, also wurde nichts entnommen",
+  ],
+  [
     "stretch is {a} here and {b} in line {c}, after fewer hours",
     "stretch ist hier {a} und {b} in Zeile {c}, nach weniger Stunden",
   ],
