@@ -129,7 +129,8 @@ export function portionsOf(batch: Weighed, tray: Tray): readonly PortionMass[] {
   const isWhole = fresh?.portion === null;
   const planned = plannedShares(tray.portions);
   const masses = onTray.map((one, index) =>
-    isWhole && freshNet !== null ? asKept(grams(freshNet * (planned[index] ?? 0)))
+    isWhole && freshNet !== null
+      ? asKept(grams(freshNet * (planned[index] ?? 0)))
       : one.fresh && leftOf(batch, tray, one.fresh),
   );
   const dry = lastOf(batch, tray.id, "dry");

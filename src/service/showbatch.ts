@@ -11,7 +11,14 @@ import { grams, utcMs, type Grams } from "../units/quantity.ts";
 import { byCriteria, type CriterionAnswer } from "../verdict/criteria.ts";
 import { ofFoodLeft } from "../verdict/foodtaken.ts";
 import { provableBefore, worthPlanningHours } from "../verdict/provable.ts";
-import type { Contradiction, CurveShape, Interval, Reason, TrayVerdict, VerdictWord } from "../verdict/verdict.ts";
+import type {
+  Contradiction,
+  CurveShape,
+  Interval,
+  Reason,
+  TrayVerdict,
+  VerdictWord,
+} from "../verdict/verdict.ts";
 import type * as wireBatch from "../wire/batch.ts";
 import type { Span } from "../wire/words.ts";
 import type { Batch, ClockMoment, Tray } from "./bench.ts";

@@ -22,7 +22,13 @@ type GivenInRow = {
 };
 
 export function disagreements(rows: readonly GivenInRow[]): readonly LogProblem[] {
-  return [...mixedTare(rows), ...mixedDivision(rows), ...changes(rows), ...lostBreaks(rows), ...notTaken(rows)];
+  return [
+    ...mixedTare(rows),
+    ...mixedDivision(rows),
+    ...changes(rows),
+    ...lostBreaks(rows),
+    ...notTaken(rows),
+  ];
 }
 
 /** Without its tare a row is net, beside others it may as well be gross: only who weighed knows. */
@@ -59,11 +65,14 @@ function notTaken(rows: readonly GivenInRow[]): readonly LogProblem[] {
   const dried = rows
     .filter(({ hours }) => hours > 0)
     .toSorted((a, b) => a.stretch - b.stretch || a.hours - b.hours || a.line - b.line);
-  return rows.flatMap((row) => {
-    const before = dried[dried.indexOf(row) - 1];
-    const isTaken = before !== undefined && row.net < before.net;
-    return !row.foodTaken || isTaken ? [] : [{ line: row.line, text: nothingTaken(row.net) }];
-  });
+  const isLighter = (row: GivenInRow, place: number): boolean =>
+    row.net < (dried[place - 1]?.net ?? 0);
+  const isWrong = (row: GivenInRow, place: number): boolean =>
+    row.foodTaken && !isLighter(row, place);
+  return [
+    ...rows.filter(({ hours, foodTaken }) => hours === 0 && foodTaken),
+    ...dried.filter(isWrong),
+  ].map(({ line, net }) => ({ line, text: nothingTaken(net) }));
 }
 
 type OfFood = {

@@ -106,6 +106,27 @@ test("a log that tells of breaks has them in the record, and no others", () => {
   ]);
 });
 
+test("food that was taken off is brought in with its weighing, and the tray is judged as in the log", () => {
+  const header = "tray,hours,grams,fresh_g,resolution_g,water_pct,food_taken";
+  const rows = ["1,10,333.3", "1,24,102", "1,30,102", "1,30,68", "1,34,68"];
+  const csv = [header, ...rows.map((row, i) => `${row},907.2,0.1,89,${i === 3 ? 1 : ""}`)].join(
+    "\n",
+  );
+  const [batch] = from(csv).batches;
+  const log = logOf(batch!, batch!.trays[0]!, 1);
+  expect(log.weighings.map(({ foodTaken }) => foodTaken === true)).toEqual([
+    false,
+    false,
+    false,
+    true,
+    false,
+  ]);
+  const verdictOf = (one: typeof log) => judgeBatch([one], { limit: fraction(0.01) }).trays[0]!;
+  const [read] = readLog(csv, loadFoodTable()).batches[0]!.logs;
+  expect(verdictOf(log)).toMatchObject({ verdict: "stable", contradiction: null });
+  expect(verdictOf(log).pDry).toBeCloseTo(verdictOf(read!).pDry, 3);
+});
+
 test("a break for which there is no time, or at which another tray dried on, is refused by its line", () => {
   const at = (hour: number) => `2026-09-01T${hour}:00Z`;
   const row = (tray: number, hours: number, hour: number, stretch: number) =>

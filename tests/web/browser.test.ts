@@ -423,8 +423,19 @@ describe("on a tablet", () => {
     await expect.poll(() => stub.asked.length).toBe(1);
     const [asked] = stub.asked;
     expect(asked).toMatchObject({
-      body: { grossGrams: 1212, reason: "The figure was wrong: unit or empty tray" },
+      body: { grossGrams: 1212, reason: "It was 812\u00a0g of food" },
     });
+    expect(asked?.path).toMatch(/^weighings\/\d+$/);
+  });
+
+  test("that food was taken off a tray is said in one tap", async () => {
+    const { page } = opened;
+    await show(page, stub, sceneOf("batch-food-taken"));
+    await page.getByRole("button", { name: "Food was taken off" }).click();
+    await expect.poll(() => stub.asked.length).toBe(1);
+    const [asked] = stub.asked;
+    expect(asked).toMatchObject({ method: "PATCH" });
+    expect(asked?.body).toEqual({ foodTaken: true, reason: "Food was taken off" });
     expect(asked?.path).toMatch(/^weighings\/\d+$/);
   });
 

@@ -1415,7 +1415,18 @@ export const scenes: readonly Scene[] = [
     name: "batch-unit-mixed",
     hash: "#/batch",
     act: "open-folds",
-    world: worldOf([unitMixed()]),
+    world: worldOf([
+      contradicted("unit-mixed", unitMixed(), {
+        foodTaken: false,
+        meant: { netGrams: 812, grossGrams: 1212 },
+      }),
+    ]),
+  },
+  {
+    name: "batch-food-taken",
+    hash: "#/batch",
+    act: "open-folds",
+    world: worldOf([contradicted("food-removed", lostMuch(), { foodTaken: true, meant: null })]),
   },
   {
     name: "batch-gap",
@@ -1535,32 +1546,38 @@ export const scenes: readonly Scene[] = [
   },
 ];
 
-function unitMixed(): Batch {
+type Found = NonNullable<NonNullable<Tray["verdict"]>["contradiction"]>;
+
+function unitMixed() {
+  return said("unit-mixed", {
+    netGrams: 23_020,
+    fitsGrams: 812,
+    meantUnit: "g",
+    writtenUnit: "oz",
+  });
+}
+
+function lostMuch() {
+  return said("food-removed", { lossGrams: 61.4, apartHours: 3, beforeGrams: 0.2, beforeHours: 3 });
+}
+
+/** Of the second tray the last weighing contradicts those before. */
+function contradicted(
+  code: string,
+  inWords: ReturnType<typeof said>,
+  mend: Pick<Found, "foodTaken" | "meant">,
+): Batch {
   const trays = drying([steady, steady, steady, steady]).map((one): Tray => {
     const weighing = one.weighings.at(-1);
     if (one.id !== 2 || one.verdict === null || weighing === undefined) return one;
-    const reason = {
-      code: "unit-mixed",
-      ...said("unit-mixed", {
-        netGrams: 23_020,
-        fitsGrams: 812,
-        meantUnit: "g",
-        writtenUnit: "oz",
-      }),
-    };
+    const reason = { code, ...inWords };
     return {
       ...one,
       verdict: {
         ...one.verdict,
         verdict: "unsure",
         reasons: [reason],
-        contradiction: {
-          ...reason,
-          weighing: weighing.id,
-          otherTray: null,
-          foodTaken: false,
-          meant: { netGrams: 812, grossGrams: 1212 },
-        },
+        contradiction: { ...reason, weighing: weighing.id, otherTray: null, ...mend },
       },
     };
   });
