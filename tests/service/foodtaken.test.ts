@@ -6,6 +6,7 @@ import { freshNetOf } from "../../src/service/look.ts";
 import { showBatch, showCurves } from "../../src/service/showbatch.ts";
 import { showYields } from "../../src/service/yields.ts";
 import { unpackedOf } from "../../src/service/unpacked.ts";
+import * as acts from "../../src/service/acts.ts";
 import * as weighings from "../../src/service/weighings.ts";
 import { readLog } from "../../src/verdict/log.ts";
 import { judgeBatch } from "../../src/verdict/judge.ts";
@@ -137,4 +138,13 @@ test("an export is judged as the tray was, and says which weighing it was", () =
 test("two such weighings teach nothing of the scale", () => {
   const played = asSaid();
   expect(seriesOf({ ...played.batch, practice: false })).toEqual([]);
+});
+
+test("on the scale the tray is touched to be weighed again in its round, and what is missing is told", () => {
+  const played = dried();
+  played.hour += 1 / 60;
+  played.act((bench) => acts.chooseTask(bench, "scale-1", 1, null, null));
+  played.put(400 + 68);
+  expect(played.scale.load?.became).toBe("taken");
+  expect(shown(played).verdict!.contradiction).toMatchObject({ foodTaken: true });
 });

@@ -108,18 +108,17 @@ function Contradiction({ batch, tray }: { readonly batch: Batch; readonly tray: 
   const { weighing, meant } = found;
   const other = batch.trays.find((one) => one.name === found.otherTray);
   const pair = other && pairOf(tray, other, weighing);
-  const edit = (asked: Omit<WeighingEdit, "reason">, text: string, reason = text) =>
-    weighing !== null && (
-      <ActButton look="big" asking={() => service.editWeighing(weighing, { ...asked, reason })}>
-        {text}
-      </ActButton>
-    );
+  const edit = (asked: Omit<WeighingEdit, "reason">, text: string, reason = text) => (
+    <ActButton look="big" asking={() => service.editWeighing(weighing!, { ...asked, reason })}>
+      {text}
+    </ActButton>
+  );
   return (
     <div class="contradiction">
       <p>
         <strong>{texts.title}.</strong> <ReasonText reason={found} />
       </p>
-      {batch.phase !== "ended" && (
+      {batch.phase !== "ended" && weighing !== null && (
         <div class="answers">
           {pair && (
             <ActButton look="big" asking={() => swap(pair)}>

@@ -434,7 +434,7 @@ export const de: Texts = {
       title: "Diese Zahlen widersprechen sich",
       strike: "Diese Wägung streichen",
       strikeReason: "Widerspricht den anderen Wägungen",
-      took: "Inhalt wurde entnommen",
+      took: "Etwas wurde weggenommen",
       swap: (one: string, two: string) => `Die Wägungen von ${one} und ${two} tauschen`,
       swapReason: "Bleche wurden auf der Waage vertauscht",
       meant: (mass: string) => `Es waren ${mass} Inhalt`,

@@ -526,7 +526,7 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
   ],
   [
     "{g}: no weighing after drying just before it was heavier, so no food was taken off",
-    "{g}: keine Wägung nach dem Trocknen war gerade davor schwerer, also wurde nichts entnommen",
+    "{g}: keine Wägung nach dem Trocknen war gerade davor schwerer, also wurde nichts weggenommen",
   ],
   [
     "stretch is {a} here and {b} in line {c}, after fewer hours",
