@@ -2,6 +2,7 @@ import type { TrayLog } from "../tray/weighing.ts";
 import { grams } from "../units/quantity.ts";
 import { isolated } from "../units/written.ts";
 import { byCriteria, type CriterionAnswer } from "../verdict/criteria.ts";
+import { ofFoodLeft } from "../verdict/foodtaken.ts";
 import { freshGramsOf } from "../verdict/load.ts";
 import { inHours, inMass } from "../verdict/phrase.ts";
 import { provableBefore } from "../verdict/provable.ts";
@@ -18,7 +19,8 @@ const mostPlots = 8;
 /** The answer for people: a table, the reasons, and for few trays a small plot. */
 export function reportOf(judged: readonly JudgedBatch[], columns: Columns): string {
   const trays = judged.reduce((sum, { logs }) => sum + logs.length, 0);
-  const parts = judged.map(({ batch, logs, verdict }) => {
+  const parts = judged.map(({ batch, logs: given, verdict }) => {
+    const logs = given.map(ofFoodLeft);
     const head = `${batch === "" ? "batch" : `batch ${named(batch)}`}: ${verdict.verdict}${waiting(verdict.moreHours, verdict.behind)}`;
     const rows = verdict.trays.map(cellsOf);
     const plots = trays > mostPlots ? "" : logs.map((log) => plotOf(log, columns)).join("");

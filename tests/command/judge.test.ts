@@ -378,6 +378,23 @@ test("before drying the report says what this scale can prove of the load", asyn
   expect(out).toMatch(/before drying: A scale of 5\.0 g cannot prove this load dry/);
 });
 
+test("food taken off between two rows of one hour is no loss, neither to the verdict nor to the criteria", async () => {
+  const half = (said: string): string =>
+    `hours,grams,fresh_g,food,resolution_g,food_taken
+24,1040,10000,9316,0.1,
+36,930,,,,
+42,930,,,,
+42,465,,,,${said}
+46,465,,,,
+`;
+  const told = await run(["-"], half("1"));
+  expect(told.out).toMatch(/^-\s+stable/m);
+  expect(told.out).toMatch(/: met, 0(\.0+)? g of/);
+  expect(told.out).not.toMatch(/not met/);
+  const silent = await run(["-"], half(""));
+  expect(silent.out).toContain("(weighed-twice, line 5)");
+});
+
 test("the report holds the last two weighings against published criteria", async () => {
   const { out } = await run(["-"], "hours,grams,resolution_g\n24,102.1,0.1\n28,102,0.1\n");
   expect(out).toContain("rilem-concrete: met, 0.10 g of 0.20 g allowed");
