@@ -13,29 +13,36 @@ import { sameHour } from "./slips.ts";
  * their division: scaled by less than 1 they are surer than is said of them, by as much as the share is unsure.
  */
 export function ofFoodLeft(log: TrayLog): TrayLog {
-  if (!log.weighings.some(({ foodTaken }) => foodTaken)) return log;
+  const { weighings } = log;
+  // Of masses that leave no food no share can be told: they are refused by what they are.
+  if (!weighings.some(({ foodTaken }) => foodTaken) || weighings.some(({ net }) => net <= 0))
+    return log;
   let { fresh } = log;
-  let before: readonly NetWeighing[] = [];
-  for (const { foodTaken, ...row } of inOrder(log.weighings)) {
-    const last = before.at(-1);
-    if (foodTaken !== true || last === undefined) {
-      if (foodTaken === true) fresh = null;
-      before = [...before, row];
-      continue;
-    }
-    if (!isAtOnce(last, row)) {
+  let rows: NetWeighing[] = [];
+  for (const { foodTaken = false, ...row } of inOrder(weighings)) {
+    const before = rows.at(-1);
+    if (!foodTaken || (before !== undefined && !isLess(row, before))) rows.push(row);
+    else if (before === undefined || !isAtOnce(before, row)) {
       fresh = null;
-      before = [row];
-      continue;
+      rows = [row];
+    } else {
+      const left = row.net / before.net;
+      const scaled = <One extends Mass>(one: One): One => ({
+        ...one,
+        net: grams(one.net * left),
+      });
+      fresh = fresh === null ? null : scaled(fresh);
+      // The one before told the share that is left: it tells nothing else.
+      rows = [...rows.slice(0, -1).map(scaled), row];
     }
-    const left = row.net / last.net;
-    const scaled = (net: Grams): Grams => grams(net * left);
-    fresh = fresh === null ? null : { ...fresh, net: scaled(fresh.net) };
-    // The one before told the share that is left: it tells nothing else.
-    before = [...before.slice(0, -1).map((one) => ({ ...one, net: scaled(one.net) })), row];
   }
-  return { ...log, fresh, weighings: before };
+  return { ...log, fresh, weighings: rows };
 }
+
+type Mass = { readonly net: Grams };
+
+/** Masses that were put right since may leave nothing that could have been taken. */
+const isLess = ({ net }: Mass, before: Mass): boolean => net < before.net;
 
 /** Weighed before and after food was taken, in one time out of the dryer. */
 const isAtOnce = (before: NetWeighing, after: NetWeighing): boolean =>
@@ -45,12 +52,11 @@ const isAtOnce = (before: NetWeighing, after: NetWeighing): boolean =>
  * The share of the food that is still on the tray, from masses in the order in which they were weighed. Where hours of
  * drying lie between, water that was lost counts as food taken.
  */
-export const shareLeft = (
-  rows: readonly { readonly net: Grams; readonly foodTaken: boolean }[],
-): number =>
+export const shareLeft = (rows: readonly (Mass & { readonly foodTaken: boolean })[]): number =>
   rows.reduce((share, { net, foodTaken }, i) => {
-    const before = rows[i - 1]?.net;
-    return foodTaken && before !== undefined ? (share * net) / before : share;
+    const before = rows[i - 1];
+    const isTaken = foodTaken && before !== undefined && net > 0 && isLess({ net }, before);
+    return isTaken ? (share * net) / before.net : share;
   }, 1);
 
 /** Of a mass from which food is said to be missing. */

@@ -114,3 +114,22 @@ test("the share left is the product of what was left each time", () => {
   );
   expect(shareLeft([row(500), row(200)])).toBe(1);
 });
+
+test("where masses were put right so that nothing can have been taken, the row counts as it stands", () => {
+  const heavier = logOf([...drying.slice(0, 4), [28, 99]], berries);
+  const last = heavier.weighings.length - 1;
+  const said = (net: number): TrayLog => ({
+    ...heavier,
+    weighings: heavier.weighings.map((row, i) =>
+      i === last ? { ...row, net: grams(net), foodTaken: true as const } : row,
+    ),
+  });
+  expect(judgeTray(said(99), settings).contradiction?.code).toBe("weighed-twice");
+  expect(judgeTray(said(0), settings)).toMatchObject({
+    verdict: "unsure",
+    contradiction: { code: "lighter-than-possible" },
+  });
+  const row = (net: number, foodTaken: boolean) => ({ net: grams(net), foodTaken });
+  expect(shareLeft([row(97, false), row(99, true)])).toBe(1);
+  expect(shareLeft([row(97, false), row(0, true)])).toBe(1);
+});
