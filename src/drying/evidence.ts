@@ -348,10 +348,7 @@ function measuredFrom(
     const earlier =
       values[i - 1] ?? (prior.freshGrams === null ? from : { hour: 0, y: prior.freshGrams });
     const rate = Math.max(earlier.y - from.y, 0) / Math.max(from.hour - earlier.hour, 0.1);
-    return pooled(
-      values.slice(i).map((row) => ({ ...row, hours: row.hour - from.hour })),
-      { mean: stoppedRate.mean * rate, sd: stoppedRate.sd * rate },
-    );
+    return pooled(values, i, { mean: stoppedRate.mean * rate, sd: stoppedRate.sd * rate });
   });
   const restVariance = Float64Array.from(rests, ({ variance }) => variance);
   const restLog = Float64Array.from(rests, ({ logRest }) => logRest);

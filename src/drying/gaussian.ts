@@ -57,15 +57,17 @@ export function combination(
   return { mean: a * mA + r * mR + c * mC, variance: Math.max(variance, 0) };
 }
 
-/** Measurements of a level that sinks by an unknown drift: `hours` since the first of them. */
-type Sinking = { readonly y: number; readonly variance: number; readonly hours: number };
+/** A measurement of a level that sinks by an unknown drift. */
+type Sinking = { readonly hour: number; readonly y: number; readonly variance: number };
 
 /**
- * Measurements of one sinking level as a single one of where it began, with the part of their log density that it
- * leaves out. The drift, per hour, is a Gaussian; it is integrated out (Sherman and Morrison's formula).
+ * Measurements of one sinking level, those from place `first` on, as a single one of where it was at the first, with
+ * the part of their log density that it leaves out. The drift, per hour, is a Gaussian; it is integrated out (Sherman
+ * and Morrison's formula).
  */
 export function pooled(
   values: readonly Sinking[],
+  first: number,
   drift: { readonly mean: number; readonly sd: number },
 ): { y: number; variance: number; logRest: number } {
   let ones = 0;
@@ -75,9 +77,12 @@ export function pooled(
   let hoursY = 0;
   let squared = 0;
   let logVariances = 0;
-  for (const { y: measured, variance, hours } of values) {
+  const from = values[first]!;
+  for (let i = first; i < values.length; i++) {
+    const { hour, y: measured, variance } = values[i]!;
+    const hours = hour - from.hour;
     // Shifted by the first value: the squares below must not swamp their differences.
-    const y = measured - values[0]!.y + drift.mean * hours;
+    const y = measured - from.y + drift.mean * hours;
     ones += 1 / variance;
     byHours += hours / variance;
     hoursSquared += hours ** 2 / variance;
@@ -92,5 +97,5 @@ export function pooled(
   const moment = sumY - share * byHours * hoursY;
   const rest = squared - share * hoursY ** 2 - moment ** 2 / weight;
   const logRest = -0.5 * (logVariances + Math.log(spread) + rest - lnTwoPi + Math.log(weight));
-  return { y: values[0]!.y + moment / weight, variance: 1 / weight, logRest };
+  return { y: from.y + moment / weight, variance: 1 / weight, logRest };
 }

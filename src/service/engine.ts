@@ -16,7 +16,7 @@ import { Outgoing } from "./outgoing.ts";
 import { seriesOf } from "./repeats.ts";
 import type { Shown } from "./service.ts";
 import { showAlert, showBench, type Surroundings } from "./show.ts";
-import { showBatch, showWeighing } from "./showbatch.ts";
+import { showBatch, weighingsShown } from "./showbatch.ts";
 import { isFact, judgeAfresh, owedBy, step, tick, type Now, type Step } from "./step.ts";
 
 const defaultSettings: Settings = {
@@ -251,7 +251,7 @@ export class Engine {
     const weighing = batch?.weighings.find((one) => one.id === weighingId);
     if (batch === undefined || weighing === undefined) return;
     const name = batch.trays.find((tray) => tray.id === weighing.trayId)?.name ?? "";
-    const shown = showWeighing(batch, weighing, this.now());
+    const shown = weighingsShown(batch, this.now())(weighing);
     this.audience.show({ type: "weighing", at: isoOf(at), weighing: shown, name });
   }
 

@@ -10,7 +10,6 @@ import {
   type WhichTray,
 } from "../tray/whichtray.ts";
 import { Fault } from "../faults.ts";
-import { clockStateAt } from "../tray/dryingclock.ts";
 import type { TrayId, TrayWeighing, WeighingKind } from "../tray/weighing.ts";
 import { asKept, divisionAsKept } from "../units/mass.ts";
 import { grams, plus, type Grams, type UtcMs } from "../units/quantity.ts";
@@ -21,7 +20,7 @@ import { grossOf, hiddenOf, judgePour, lastTakenFresh, pourFor } from "./pour.ts
 import type { Batch, Bench, Change, LoadQuestion, ScaleOnBench, Task, Tray } from "./bench.ts";
 import {
   batchClockAt,
-  clockOf,
+  trayClockOf,
   freshOf,
   loadedSoFar,
   netOf,
@@ -239,7 +238,7 @@ export function impliedOut(bench: Bench, as: Expected, at: UtcMs): readonly Chan
   if (as.kind !== "dry") return [];
   const areIn = batchClockAt(as.batch, at).is === "in";
   // Of trays that come out one by one the others are not known to have.
-  if (!areIn && clockStateAt(clockOf(as.batch), as.tray.id, at).is !== "in") return [];
+  if (!areIn && trayClockOf(as.batch, as.tray.id).stateAt(at).is !== "in") return [];
   return [
     {
       is: "moment-set",

@@ -2,19 +2,12 @@
 import { mixtureOf } from "../food/mixture.ts";
 import { Fault } from "../faults.ts";
 import { netMass } from "../tray/net.ts";
-import {
-  clockStateAt,
-  concerns,
-  dryingHoursAt,
-  minutesOutAt,
-  stretchAt,
-  type ClockRecord,
-} from "../tray/dryingclock.ts";
+import { concerns, trayClock, type ClockRecord, type TrayClock } from "../tray/dryingclock.ts";
 import { trayCalled } from "../tray/called.ts";
 import { poured, shareDry, type DryShare, type Portion } from "../tray/portion.ts";
 import type { FoodOnTray, TrayId, TrayLog, TrayWeighing } from "../tray/weighing.ts";
 import { asKept } from "../units/mass.ts";
-import { grams, minutes, utcMs, type Grams, type UtcMs } from "../units/quantity.ts";
+import { grams, minutes, utcMs, type Grams, type Minutes, type UtcMs } from "../units/quantity.ts";
 import { shareLeft } from "../verdict/foodtaken.ts";
 import type { Reason, TrayVerdict, VerdictWord } from "../verdict/verdict.ts";
 import type { Batch, ClockMoment, Tray } from "./bench.ts";
@@ -216,9 +209,12 @@ export const namesOf = (portions: readonly Portion[]): string =>
 
 export const netOf = (batch: Weighed, weighing: TrayWeighing): Grams | null => {
   const tray = batch.trays.find((one) => one.id === weighing.trayId);
-  const tare = tray === undefined ? null : tareOf(batch, tray);
-  return tare === null || weighing.kind === "tare" ? null : asKept(netMass(weighing.gross, tare));
+  return netOn(tray === undefined ? null : tareOf(batch, tray), weighing);
 };
+
+/** Of a tray whose empty mass is at hand. */
+export const netOn = (tare: Grams | null, { kind, gross }: TrayWeighing): Grams | null =>
+  tare === null || kind === "tare" ? null : asKept(netMass(gross, tare));
 
 export const momentsOf = (batch: Batch): readonly ClockMoment[] =>
   current(batch.moments).toSorted(byTime);
@@ -229,6 +225,9 @@ export const clockOf = (batch: Batch, joined = joinedIn(batch)): ClockRecord => 
   interruptions: batch.interruptions.map((one) => ({ ...one, trays: null })),
   gaps: batch.gaps,
 });
+
+export const trayClockOf = (batch: Batch, trayId: TrayId): TrayClock =>
+  trayClock(clockOf(batch), trayId);
 
 const freshRowsOf = (batch: Batch, trayId: TrayId): readonly TrayWeighing[] =>
   batch.weighings.filter((one) => one.trayId === trayId && one.kind === "fresh");
@@ -265,7 +264,7 @@ export function isToLoad(batch: Batch, tray: Tray): boolean {
   if (freshRowsOf(batch, tray.id).some(({ at }) => at <= firstIn.at)) return false;
   return freshOf(batch, tray) === null
     ? !allOf(batch, tray.id).some(({ kind }) => kind === "dry")
-    : clockStateAt(clockOf(batch), tray.id, ever).is === "waiting";
+    : trayClockOf(batch, tray.id).stateAt(ever).is === "waiting";
 }
 
 const ever = utcMs(8.64e15);
@@ -387,7 +386,7 @@ export function batchClockAt(
   at: UtcMs,
 ): { readonly is: "waiting" | "in" | "out"; readonly since: UtcMs | null } {
   const clock = clockOf(batch);
-  const states = batch.trays.map((tray) => clockStateAt(clock, tray.id, at));
+  const states = batch.trays.map((tray) => trayClock(clock, tray.id).stateAt(at));
   const newest = (is: "in" | "out") =>
     states
       .filter((state) => state.is === is)
@@ -408,21 +407,17 @@ export const isRunning = (batch: Batch): boolean =>
   batch.interruptions.every((interruption) => interruption.to !== null);
 
 /** Drying hours that the batch has had: those of the tray that had most. */
-export const batchHoursAt = (batch: Batch, at: UtcMs): number =>
-  Math.max(0, ...batch.trays.map((tray) => dryingHoursAt(clockOf(batch), tray.id, at)));
+export function batchHoursAt(batch: Batch, at: UtcMs): number {
+  const clock = clockOf(batch);
+  return Math.max(0, ...batch.trays.map(({ id }) => trayClock(clock, id).dryingHoursAt(at)));
+}
 
 /**
  * Minutes out of the dryer before a weighing. People work in real time even where the clock runs fast, so a
  * practice run counts real minutes.
  */
-export function minutesOutOf(
-  batch: Batch,
-  trayId: TrayId,
-  at: UtcMs,
-  timeFactor: number,
-  clock = clockOf(batch),
-) {
-  const out = minutesOutAt(clock, trayId, at);
+export function minutesOutOf(clock: TrayClock, at: UtcMs, timeFactor: number): Minutes | null {
+  const out = clock.minutesOutAt(at);
   return out === null ? null : minutes(out / timeFactor);
 }
 
@@ -433,9 +428,10 @@ export function logOf(
   timeFactor: number,
   clock = clockOf(batch),
 ): TrayLog {
+  const ofTray = trayClock(clock, tray.id);
   const tare = tareOf(batch, tray);
   const fresh = freshOf(batch, tray);
-  const freshNet = fresh === null ? null : netOf(batch, fresh);
+  const freshNet = fresh === null ? null : netOn(tare, fresh);
   return {
     tray: tray.name,
     tare,
@@ -446,15 +442,15 @@ export function logOf(
     food: foodOf(batch, tray),
     ...(tray.thicknessMm === null ? {} : { thicknessMm: tray.thicknessMm }),
     weighings: weighingsOf(batch, tray.id).flatMap((weighing) => {
-      const net = netOf(batch, weighing);
+      const net = netOn(tare, weighing);
       if (weighing.kind !== "dry" || net === null) return [];
       return [
         {
-          dryingHours: dryingHoursAt(clock, tray.id, weighing.at),
+          dryingHours: ofTray.dryingHoursAt(weighing.at),
           net,
           division: weighing.division,
-          minutesOut: minutesOutOf(batch, tray.id, weighing.at, timeFactor, clock),
-          stretch: stretchAt(clock, tray.id, weighing.at),
+          minutesOut: minutesOutOf(ofTray, weighing.at, timeFactor),
+          stretch: ofTray.stretchAt(weighing.at),
           at: weighing.at,
           ref: weighing.id,
           ...(weighing.foodTaken === true ? { foodTaken: true as const } : {}),
@@ -464,7 +460,7 @@ export function logOf(
     coreChecks: batch.coreChecks
       .filter((check) => check.trayId === tray.id)
       .map((check) => ({
-        dryingHours: dryingHoursAt(clock, tray.id, check.at),
+        dryingHours: ofTray.dryingHoursAt(check.at),
         finding: check.finding,
       })),
   };
@@ -508,14 +504,14 @@ export function coresToCheck(batch: Batch): readonly TrayId[] {
 /** Drying hours at which the batch is best weighed again: when its slowest tray could be settled. */
 export function nextWeighingAtHours(batch: Batch, at: UtcMs, timeFactor: number): number | null {
   const clock = clockOf(batch);
-  const inside = batch.trays.filter(({ id }) => clockStateAt(clock, id, at).is === "in");
+  const inside = batch.trays.filter(({ id }) => trayClock(clock, id).stateAt(at).is === "in");
   const due = (inside.length > 0 ? inside : batch.trays).flatMap((tray) => {
     const verdict = batch.judged?.trays.find((one) => one.tray === tray.name);
     const ahead = verdict?.nextWeighingHours ?? null;
     if (ahead === null) return [];
     const lastHours = logOf(batch, tray, timeFactor).weighings.at(-1)?.dryingHours ?? 0;
     // Trays may have had different hours; the batch's clock is what a person sees.
-    const behindBatch = batchHoursAt(batch, at) - dryingHoursAt(clock, tray.id, at);
+    const behindBatch = batchHoursAt(batch, at) - trayClock(clock, tray.id).dryingHoursAt(at);
     return [lastHours + ahead + behindBatch];
   });
   return due.length === 0 ? null : Math.max(...due);

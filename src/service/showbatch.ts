@@ -3,7 +3,7 @@ import { clockDoubtAt } from "../tray/clockdoubt.ts";
 import { isoOf, isoOrNull } from "../clock.ts";
 import { spanToDryBasis } from "../food/basis.ts";
 import { netUncertainty } from "../tray/net.ts";
-import { clockStateAt, dryingHoursAt, minutesOutAt, stretchAt } from "../tray/dryingclock.ts";
+import { trayClock } from "../tray/dryingclock.ts";
 import { moistureOf, waterRemoved, yieldOf } from "../tray/yield.ts";
 import type { TrayId, TrayWeighing } from "../tray/weighing.ts";
 import { asKept } from "../units/mass.ts";
@@ -38,12 +38,14 @@ import {
   minutesOutOf,
   momentsOf,
   netOf,
+  netOn,
   nextWeighingAtHours,
   phaseOf,
   portionsOf,
   roundOf,
   tareOf,
   toldOf,
+  trayClockOf,
   weighingsOf,
   wordOf,
   type PortionMass,
@@ -57,33 +59,46 @@ const span = (interval: Interval<number> | null): Span | null =>
 const idByName = (batch: Batch, name: string): TrayId | null =>
   batch.trays.find((tray) => tray.name === name)?.id ?? null;
 
-export function showWeighing(
+type ShowWeighing = (weighing: TrayWeighing) => wireBatch.Weighing;
+
+/** How weighings of a batch are shown: what all of them rest on is looked up once. */
+export function weighingsShown(
   batch: Batch,
-  weighing: TrayWeighing,
   { timeFactor, jumps = [] }: Omit<Now, "at">,
-): wireBatch.Weighing {
-  const isDry = weighing.kind === "dry";
-  return {
-    id: weighing.id,
-    batch: weighing.batchId,
-    tray: weighing.trayId,
-    kind: weighing.kind,
-    portion: weighing.portion,
-    grossGrams: weighing.gross,
-    netGrams: netOf(batch, weighing),
-    divisionGrams: weighing.division,
-    dryingHours: isDry ? dryingHoursAt(clockOf(batch), weighing.trayId, weighing.at) : null,
-    minutesOut: isDry ? minutesOutOf(batch, weighing.trayId, weighing.at, timeFactor) : null,
-    scale: weighing.scale,
-    source: weighing.source,
-    zeroSeen: weighing.zeroSeen,
-    at: isoOf(weighing.at),
-    clockDoubt: clockDoubtAt(jumps, weighing.at, batch.startedAt),
-    supersedes: weighing.supersedes,
-    struck: weighing.struck,
-    foodTaken: weighing.foodTaken === true,
-    reason: weighing.reason,
-    current: current(batch.weighings).includes(weighing),
+): ShowWeighing {
+  const counted = new Set(current(batch.weighings));
+  const batchClock = clockOf(batch);
+  const trays = new Map(
+    batch.trays.map((tray) => [
+      tray.id,
+      { clock: trayClock(batchClock, tray.id), tare: tareOf(batch, tray) },
+    ]),
+  );
+  return (weighing) => {
+    const tray = trays.get(weighing.trayId);
+    const drying = weighing.kind === "dry" ? (tray?.clock ?? null) : null;
+    return {
+      id: weighing.id,
+      batch: weighing.batchId,
+      tray: weighing.trayId,
+      kind: weighing.kind,
+      portion: weighing.portion,
+      grossGrams: weighing.gross,
+      netGrams: netOn(tray?.tare ?? null, weighing),
+      divisionGrams: weighing.division,
+      dryingHours: drying?.dryingHoursAt(weighing.at) ?? null,
+      minutesOut: drying && minutesOutOf(drying, weighing.at, timeFactor),
+      scale: weighing.scale,
+      source: weighing.source,
+      zeroSeen: weighing.zeroSeen,
+      at: isoOf(weighing.at),
+      clockDoubt: clockDoubtAt(jumps, weighing.at, batch.startedAt),
+      supersedes: weighing.supersedes,
+      struck: weighing.struck,
+      foodTaken: weighing.foodTaken === true,
+      reason: weighing.reason,
+      current: counted.has(weighing),
+    };
   };
 }
 
@@ -153,7 +168,7 @@ function showVerdict(batch: Batch, verdict: TrayVerdict): wireBatch.TrayVerdict 
   };
 }
 
-function showTray(batch: Batch, tray: Tray, now: Now): wireBatch.Tray {
+function showTray(batch: Batch, tray: Tray, showWeighing: ShowWeighing): wireBatch.Tray {
   const weighings = weighingsOf(batch, tray.id);
   const freshNet = freshNetOf(batch, tray);
   const dry = weighings.findLast((weighing) => weighing.kind === "dry");
@@ -189,9 +204,9 @@ function showTray(batch: Batch, tray: Tray, now: Now): wireBatch.Tray {
         : {
             finding: check.finding,
             at: isoOf(check.at),
-            dryingHours: dryingHoursAt(clockOf(batch), tray.id, check.at),
+            dryingHours: trayClockOf(batch, tray.id).dryingHoursAt(check.at),
           },
-    weighings: weighings.map((weighing) => showWeighing(batch, weighing, now)),
+    weighings: weighings.map(showWeighing),
   };
 }
 
@@ -209,7 +224,7 @@ const showPortion = ({ portion, fresh, dry }: PortionMass): wireBatch.Portion =>
   dryIsEstimate: dry?.isEstimate ?? false,
 });
 
-const showMoment = (batch: Batch, moment: ClockMoment): wireBatch.ClockMoment => ({
+const showMoment = (moment: ClockMoment, isCurrent: boolean): wireBatch.ClockMoment => ({
   id: moment.id,
   is: moment.is,
   at: isoOf(moment.at),
@@ -218,16 +233,16 @@ const showMoment = (batch: Batch, moment: ClockMoment): wireBatch.ClockMoment =>
   supersedes: moment.supersedes,
   struck: moment.struck,
   reason: moment.reason,
-  current: current(batch.moments).includes(moment),
+  current: isCurrent,
 });
 
 function showClock(batch: Batch, now: Now): wireBatch.Batch["clock"] {
   const at = batch.endedAt ?? now.at;
   const { is, since } = batchClockAt(batch, at);
   const clock = clockOf(batch);
-  const out = batch.trays
-    .filter((tray) => clockStateAt(clock, tray.id, at).is === "out")
-    .map((tray) => (minutesOutAt(clock, tray.id, at) ?? 0) / now.timeFactor);
+  const out = batch.trays.flatMap(
+    ({ id }) => minutesOutOf(trayClock(clock, id), at, now.timeFactor) ?? [],
+  );
   return {
     state: is,
     since: isoOrNull(since),
@@ -267,6 +282,7 @@ export function showBatch(batch: Batch, now: Now): wireBatch.Batch {
   const round = roundOf(batch);
   const word = wordOf(batch);
   const behind = word === null ? [] : (batch.judged?.behind ?? []);
+  const showWeighing = weighingsShown(batch, now);
   return {
     ...showNamed(batch),
     phase: phaseOf(batch),
@@ -282,8 +298,8 @@ export function showBatch(batch: Batch, now: Now): wireBatch.Batch {
     nextWeighing: showNextWeighing(batch, now),
     coresToCheck: [...coresToCheck(batch)],
     provableBefore: showProvable(batch),
-    trays: batch.trays.map((tray) => showTray(batch, tray, now)),
-    moments: momentsOf(batch).map((moment) => showMoment(batch, moment)),
+    trays: batch.trays.map((tray) => showTray(batch, tray, showWeighing)),
+    moments: momentsOf(batch).map((moment) => showMoment(moment, true)),
     interruptions: batch.interruptions.map((one) => ({
       id: one.id,
       from: isoOf(one.from),
@@ -359,7 +375,8 @@ export function showCurves(batch: Batch): wireBatch.Curve[] {
   const clock = clockOf(batch);
   return batch.trays.map((tray) => {
     const verdict = batch.judged?.trays.find((one) => one.tray === tray.name);
-    const left = ofFoodLeft(logOf(batch, tray, 1));
+    const ofTray = trayClock(clock, tray.id);
+    const left = ofFoodLeft(logOf(batch, tray, 1, clock));
     const massOf = new Map(left.weighings.map(({ ref, net }) => [ref, net]));
     if (left.fresh !== null) massOf.set(left.fresh.ref, left.fresh.net);
     const counted = weighingsOf(batch, tray.id).filter((weighing) => weighing.kind !== "tare");
@@ -374,10 +391,10 @@ export function showCurves(batch: Batch): wireBatch.Curve[] {
         return [
           {
             weighing: weighing.id,
-            dryingHours: isDry ? dryingHoursAt(clock, tray.id, weighing.at) : 0,
+            dryingHours: isDry ? ofTray.dryingHoursAt(weighing.at) : 0,
             netGrams: net,
             uncertaintyGrams: netUncertainty(weighing.division),
-            stretch: stretchAt(clock, tray.id, weighing.at),
+            stretch: ofTray.stretchAt(weighing.at),
           },
         ];
       }),
@@ -403,9 +420,10 @@ const showAnswer = (answer: CriterionAnswer) => ({
 
 export function showHistory(batch: Batch, kitchen: Kitchen, now: Now): wireBatch.History {
   const shown = showBatch(batch, now);
+  const moments = new Set(momentsOf(batch));
   return {
-    weighings: batch.weighings.map((one) => showWeighing(batch, one, now)),
-    moments: batch.moments.map((one) => showMoment(batch, one)),
+    weighings: batch.weighings.map(weighingsShown(batch, now)),
+    moments: batch.moments.map((one) => showMoment(one, moments.has(one))),
     interruptions: shown.interruptions,
     gaps: shown.gaps,
     verdicts: batch.verdicts.map((one) => ({

@@ -18,7 +18,7 @@ import {
   type OwnFood,
   type ScaleCheck,
 } from "./kitchen.ts";
-import { freshOf, netOf, portionsOf } from "./look.ts";
+import { freshNetOf, portionsOf } from "./look.ts";
 import { counted, type ScaleComparison, type ScaleOffset } from "../tray/offset.ts";
 import { offsetsOf } from "./comparing.ts";
 import { lessonsIn } from "./lessons.ts";
@@ -240,11 +240,9 @@ export function lookAtPlan(asked: NewBatch, bench: Bench, shelf: FoodShelf): wir
 export function lookAtBatch(batch: Batch, bench: Bench, shelf: FoodShelf): wire.LoadLook {
   const own = ownOf(bench);
   const foods = batch.trays.flatMap((tray) => {
-    const fresh = freshOf(batch, tray);
-    const whole = fresh === null ? null : netOf(batch, fresh);
     const all =
       tray.portions.length === 0
-        ? [{ ...tray, mass: whole }]
+        ? [{ ...tray, mass: freshNetOf(batch, tray) }]
         : portionsOf(batch, tray).map((one) => ({
             ...one.portion,
             mass: one.fresh ?? one.portion.target,

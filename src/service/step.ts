@@ -51,6 +51,7 @@ import {
   nextWeighingAtHours,
   phaseOf,
   roundOf,
+  trayClockOf,
 } from "./look.ts";
 
 /** `timeFactor`: how many times faster than hands the clock runs while trays are out; 1 but for trials. */
@@ -315,7 +316,7 @@ function dueOf(batch: Batch, bench: Bench, now: Now): readonly Deserving[] {
     0,
     ...batch.trays
       .filter(({ id }) => !round.left.includes(id))
-      .map((tray) => minutesOutOf(batch, tray.id, now.at, now.timeFactor) ?? 0),
+      .map(({ id }) => minutesOutOf(trayClockOf(batch, id), now.at, now.timeFactor) ?? 0),
   );
   const stillDrying = batch.judged?.verdict !== "stable";
   if (stillDrying && out > bench.settings.outTooLongMinutes)

@@ -39,11 +39,67 @@ type Span = { readonly from: number; readonly to: number };
 export const concerns = (trays: readonly TrayId[] | null, tray: TrayId): boolean =>
   trays === null || trays.includes(tray);
 
-/** The changes of one tray up to a moment: an "in" while in, and an "out" before any "in", change nothing. */
-function changesUntil(clock: ClockRecord, tray: TrayId, at: UtcMs): readonly ClockState[] {
-  const states: ClockState[] = [{ is: "waiting", since: null }];
+/** What the clock says of one tray: its changes are found once, for however many moments are asked about. */
+export type TrayClock = {
+  stateAt(at: UtcMs): ClockState;
+  /** Hours in a working dryer up to a moment; never negative, and never less than at an earlier moment. */
+  dryingHoursAt(at: UtcMs): Hours;
+  /** Minutes out of the dryer; null while a tray is in or was never in. */
+  minutesOutAt(at: UtcMs): Minutes | null;
+  /**
+   * Breaks of the curve before a moment: weighings of one stretch may be compared. A dryer that stands still while the
+   * tray is out breaks nothing.
+   */
+  stretchAt(at: UtcMs): number;
+};
+
+const waiting: ClockState = { is: "waiting", since: null };
+
+export function trayClock(clock: ClockRecord, tray: TrayId): TrayClock {
+  const changes = changesOf(clock, tray);
+  const inside = changes.flatMap(({ is, since }, index): Span[] =>
+    is === "in" && since !== null ? [{ from: since, to: changes[index + 1]?.since ?? ever }] : [],
+  );
+  const interruptions = clock.interruptions
+    .filter(({ trays }) => concerns(trays, tray))
+    .map(({ from, to }): Span => ({ from, to: to ?? ever }));
+  const notRun = clock.gaps.filter(({ dryerRan }) => dryerRan !== true);
+  const stoodStill = clock.gaps.filter(({ dryerRan }) => dryerRan === false);
+  const standing = [...interruptions, ...notRun].toSorted((a, b) => a.from - b.from);
+  const stops = [...interruptions, ...stoodStill];
+
+  const stateAt = (at: UtcMs): ClockState =>
+    changes.findLast(({ since }) => since === null || since <= at) ?? waiting;
+  return {
+    stateAt,
+    dryingHoursAt(at) {
+      const standingUntil = standing.map((span) => until(span, at));
+      let ms = 0;
+      for (const span of inside) {
+        if (span.from >= at) break;
+        ms += Math.min(span.to, at) - span.from - overlap(span, standingUntil);
+      }
+      return hours(ms / 3_600_000);
+    },
+    minutesOutAt(at) {
+      const { is, since } = stateAt(at);
+      return is === "out" && since !== null ? minutesBetween(since, at) : null;
+    },
+    stretchAt: (at) =>
+      stops.filter((stop) => inside.some((span) => overlap(span, [until(stop, at)]) > 0)).length,
+  };
+}
+
+/** The end of time: of what has not ended. */
+const ever = Number.POSITIVE_INFINITY;
+
+const until = ({ from, to }: Span, at: UtcMs): Span => ({ from, to: Math.min(to, at) });
+
+/** In the order of time: an "in" while in, and an "out" before any "in", change nothing. */
+function changesOf(clock: ClockRecord, tray: TrayId): readonly ClockState[] {
+  const states: ClockState[] = [waiting];
   const moments = clock.moments
-    .filter((moment) => moment.at <= at && concerns(moment.trays, tray))
+    .filter((moment) => concerns(moment.trays, tray))
     .toSorted((a, b) => a.at - b.at);
   for (const moment of moments) {
     const before = states.at(-1)?.is;
@@ -54,39 +110,11 @@ function changesUntil(clock: ClockRecord, tray: TrayId, at: UtcMs): readonly Clo
   if (joinedAt === undefined) return states;
   const isBefore = ({ since }: ClockState): boolean => since === null || since < joinedAt;
   // Into a dryer that was running it went when it was loaded; otherwise with the others.
-  const isIn = states.findLast(isBefore)?.is === "in" && joinedAt <= at;
+  const isIn = states.findLast(isBefore)?.is === "in";
   return [
-    isIn ? { is: "in", since: joinedAt } : { is: "waiting", since: null },
+    isIn ? { is: "in", since: joinedAt } : waiting,
     ...states.filter((state) => !isBefore(state)),
   ];
-}
-
-export const clockStateAt = (clock: ClockRecord, tray: TrayId, at: UtcMs): ClockState =>
-  changesUntil(clock, tray, at).at(-1) ?? { is: "waiting", since: null };
-
-/** Hours in a working dryer up to a moment; never negative, and never less than at an earlier moment. */
-export function dryingHoursAt(clock: ClockRecord, tray: TrayId, at: UtcMs): Hours {
-  const standing = standingStill(clock, tray, at);
-  const ms = insideUntil(clock, tray, at).reduce(
-    (sum, span) => sum + (span.to - span.from) - overlap(span, standing),
-    0,
-  );
-  return hours(ms / 3_600_000);
-}
-
-function insideUntil(clock: ClockRecord, tray: TrayId, at: UtcMs): readonly Span[] {
-  const changes = changesUntil(clock, tray, at);
-  return changes.flatMap(({ is, since }, index): Span[] =>
-    is === "in" && since !== null ? [{ from: since, to: changes[index + 1]?.since ?? at }] : [],
-  );
-}
-
-function standingStill(clock: ClockRecord, tray: TrayId, at: UtcMs): readonly Span[] {
-  const interruptions = clock.interruptions
-    .filter(({ trays }) => concerns(trays, tray))
-    .map(({ from, to }) => ({ from, to: to ?? at }));
-  const gaps = clock.gaps.filter(({ dryerRan }) => dryerRan !== true);
-  return [...interruptions, ...gaps].toSorted((a, b) => a.from - b.from);
 }
 
 /** Milliseconds of a span that lie in any of the others, which are in order of their beginning. */
@@ -101,25 +129,4 @@ function overlap(span: Span, others: readonly Span[]): number {
     counted = end;
   }
   return ms;
-}
-
-/** Minutes out of the dryer; null while a tray is in or was never in. */
-export function minutesOutAt(clock: ClockRecord, tray: TrayId, at: UtcMs): Minutes | null {
-  const { is, since } = clockStateAt(clock, tray, at);
-  return is === "out" && since !== null ? minutesBetween(since, at) : null;
-}
-
-/**
- * Breaks of the curve before a moment: weighings of one stretch may be compared. A dryer that stands still while the
- * tray is out breaks nothing.
- */
-export function stretchAt(clock: ClockRecord, tray: TrayId, at: UtcMs): number {
-  const inside = insideUntil(clock, tray, at);
-  const stops: readonly Span[] = [
-    ...clock.interruptions
-      .filter(({ trays }) => concerns(trays, tray))
-      .map(({ from, to }) => ({ from, to: to ?? at })),
-    ...clock.gaps.filter(({ dryerRan }) => dryerRan === false),
-  ];
-  return stops.filter((stop) => inside.some((span) => overlap(span, [stop]) > 0)).length;
 }

@@ -3,7 +3,9 @@ import { loadFoodTable } from "../../src/foodtable.ts";
 import { weighingsCsv } from "../../src/service/csv.ts";
 import { seriesOf } from "../../src/service/repeats.ts";
 import { freshNetOf } from "../../src/service/look.ts";
+import { foodShelf } from "../../src/service/foods.ts";
 import { showBatch, showCurves } from "../../src/service/showbatch.ts";
+import { lookAtBatch } from "../../src/service/showkitchen.ts";
 import { showYields } from "../../src/service/yields.ts";
 import { unpackedOf } from "../../src/service/unpacked.ts";
 import * as acts from "../../src/service/acts.ts";
@@ -12,6 +14,8 @@ import { readLog } from "../../src/verdict/log.ts";
 import { judgeBatch } from "../../src/verdict/judge.ts";
 import { fraction, grams } from "../../src/units/quantity.ts";
 import { dried, type Played } from "./given.ts";
+
+const shelf = foodShelf(loadFoodTable());
 
 /** 907.2 g of strawberries dried to 102 g, of which a third was taken off: 68 g were left and weighed at once. */
 function aThirdTaken(): Played {
@@ -80,6 +84,8 @@ test("the curve shows the food that is left, and bags stand for its fresh mass",
     freshGrams: 604.8,
     dryGrams: 68,
   });
+  const load = (of: Played) => lookAtBatch(of.batch, of.bench, shelf).waterGrams!;
+  expect(load(played) / load(dried())).toBeCloseTo(2 / 3, 5);
 });
 
 test("another correction takes it back", () => {

@@ -4,8 +4,7 @@ import { afterEach, beforeEach, describe, expect, onTestFinished, test, vi } fro
 import { Fault } from "../../src/faults.ts";
 import type { Store } from "../../src/store/store.ts";
 import { clockDoubtAt } from "../../src/tray/clockdoubt.ts";
-import { dryingHoursAt } from "../../src/tray/dryingclock.ts";
-import { clockOf } from "../../src/service/look.ts";
+import { trayClockOf } from "../../src/service/look.ts";
 import { utcMs } from "../../src/units/quantity.ts";
 import { aBatch, aMoment, aTray, noon, started } from "../store/facts.ts";
 import { tempStore } from "../store/folder.ts";
@@ -67,7 +66,7 @@ function start(store: Store, utc: number, upMs = 20 * second) {
     hours: (): number => {
       const [batch] = engine.present.batches;
       if (batch === undefined) throw new Error("there is no batch");
-      return dryingHoursAt(clockOf(batch), 1, clock.utc());
+      return trayClockOf(batch, 1).dryingHoursAt(clock.utc());
     },
     doubt: () => clockDoubtAt(store.clockJumps(), clock.utc(), noon),
     says: () => engine.shown().clockJump,
