@@ -35,7 +35,8 @@ export const freshCautions = (planned: Bag, now: Bag): readonly string[] =>
 /** Of all that its plan divided, as far as it had been weighed then; null where it cannot be told. */
 function freshPerDryOf(bag: Bag, batch: Weighed, bagged: readonly Bag[]): number | null {
   const then = { ...batch, weighings: batch.weighings.filter(({ at }) => at <= bag.plannedAt) };
-  const earlier = bagged.filter(({ plan }) => plan < bag.plan).flatMap(({ parts }) => parts);
+  const earlier = bagged.filter(({ plan }) => plan < bag.plan);
+  const earlierParts = earlier.flatMap(({ parts }) => parts);
   let fresh = 0;
   let dry = 0;
   for (const { trayId, portion, grams } of bagged
@@ -44,8 +45,8 @@ function freshPerDryOf(bag: Bag, batch: Weighed, bagged: readonly Bag[]): number
     const tray = batch.trays.find(({ id }) => id === trayId);
     // What is left of a tray after one of its foods was packed by itself has another share of each.
     const isRest =
-      portion === null && earlier.some((one) => one.trayId === trayId && one.portion !== null);
-    const ratio = tray === undefined || isRest ? null : freshPerDryOn(then, [], tray, portion);
+      portion === null && earlierParts.some((one) => one.trayId === trayId && one.portion !== null);
+    const ratio = tray === undefined || isRest ? null : freshPerDryOn(then, earlier, tray, portion);
     if (ratio === null) return null;
     fresh += ratio * grams;
     dry += grams;

@@ -49,6 +49,10 @@ export function weighingsOf(batch: Weighed, trayId: TrayId): readonly TrayWeighi
   return allOf(batch, trayId).filter((one) => one.portion === null || one.id === fresh?.id);
 }
 
+/** After drying, oldest first: those of the tray as a whole, and those of single foods. */
+export const dryRowsOf = (batch: Weighed, trayId: TrayId): readonly TrayWeighing[] =>
+  allOf(batch, trayId).filter(({ kind }) => kind === "dry");
+
 const lastOf = (batch: Weighed, trayId: TrayId, kind: TrayWeighing["kind"]): TrayWeighing | null =>
   allOf(batch, trayId).findLast((one) => one.kind === kind && one.portion === null) ?? null;
 

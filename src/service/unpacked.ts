@@ -1,14 +1,15 @@
 /** What of a tray, or of one of its foods, is not in bags yet, and what is known of it. */
 import type { Bag, BagPart } from "../bag/bag.ts";
-import { stateOf } from "../bag/state.ts";
+import { lastOf, stateOf } from "../bag/state.ts";
 import { Fault } from "../faults.ts";
 import { trayCalled } from "../tray/called.ts";
 import type { Portion } from "../tray/portion.ts";
 import type { FoodOnTray, TrayWeighing } from "../tray/weighing.ts";
-import { fromMilligrams, toMilligrams } from "../units/mass.ts";
-import { grams, type Grams } from "../units/quantity.ts";
+import { asKept, fromMilligrams, toMilligrams } from "../units/mass.ts";
+import { grams, utcMs, type Grams, type UtcMs } from "../units/quantity.ts";
 import type { Batch, CoreCheck, Tray } from "./bench.ts";
 import {
+  dryRowsOf,
   foodOf,
   freshNetOf,
   netOf,
@@ -55,9 +56,10 @@ export function sourceOf(batch: Batch, bagged: readonly Bag[], asked: SourceAske
       "tray.not-found",
       `batch ${batch.id} has no tray with the number ${asked.trayId}`,
     );
-  const weighed = weighedOf(batch, tray);
+  const unpacked = asUnpacked(batch, bagged, tray);
+  const weighed = weighedOf(unpacked.batch, tray);
   refuseNoPortion(tray, asked.portion);
-  const { leftMg, ...left } = leftOf(batch, bagged, tray, asked.portion, weighed);
+  const { leftMg, ...left } = leftOf(unpacked, tray, asked.portion, weighed);
   const takeMg = asked.grams === null ? leftMg : toMilligrams(asked.grams);
   if (takeMg > leftMg || takeMg <= 0)
     throw new Fault(
@@ -72,7 +74,7 @@ export function sourceOf(batch: Batch, bagged: readonly Bag[], asked: SourceAske
     ...left,
     tray,
     of: left.portion ?? tray,
-    food: foodOf(batch, tray),
+    food: foodOf(unpacked.batch, tray),
     takeMg,
     whole: takeMg === leftMg && !left.isEstimate,
     verdict,
@@ -122,24 +124,23 @@ type Left = Pick<Source, "portion" | "isEstimate" | "freshPerDry"> & { readonly 
  * the tray as it lay there took of each food its share.
  */
 function leftOf(
-  batch: Weighed,
-  bagged: readonly Bag[],
+  { batch, inBagsMg }: AsUnpacked,
   tray: Tray,
   place: number | null,
   { net, fresh }: { readonly net: Grams; readonly fresh: Grams },
 ): Left {
   const netMg = toMilligrams(net);
-  const mixedMg = inBagsMg(bagged, tray.id, null);
+  const mixedMg = inBagsMg(null);
   const each = portionsOf(batch, tray).map(({ portion, fresh: poured, dry }) => {
     const dryMg = dry === null ? 0 : toMilligrams(dry.grams);
     const mixed = netMg > 0 ? Math.round((mixedMg * dryMg) / netMg) : 0;
-    const leftMg = Math.max(0, dryMg - mixed - inBagsMg(bagged, tray.id, portion.place));
+    const leftMg = Math.max(0, dryMg - mixed - inBagsMg(portion.place));
     const freshPerDry = dry === null || poured === null ? 0 : poured / dry.grams;
     return { portion, isEstimate: dry?.isEstimate ?? false, freshPerDry, leftMg };
   });
   const only = each.length > 1 ? each.find(({ portion }) => portion.place === place) : undefined;
   if (only !== undefined) return only;
-  const apart = each.some(({ portion }) => inBagsMg(bagged, tray.id, portion.place) > 0);
+  const apart = each.some(({ portion }) => inBagsMg(portion.place) > 0);
   const whole = { portion: null, isEstimate: false, freshPerDry: fresh / net };
   if (!apart) return { ...whole, leftMg: netMg - mixedMg };
   const leftMg = each.reduce((sum, one) => sum + one.leftMg, 0);
@@ -160,7 +161,8 @@ export function freshPerDryOn(
   place: number | null,
 ): number | null {
   try {
-    const { freshPerDry } = leftOf(batch, bagged, tray, place, weighedOf(batch, tray));
+    const unpacked = asUnpacked(batch, bagged, tray);
+    const { freshPerDry } = leftOf(unpacked, tray, place, weighedOf(unpacked.batch, tray));
     return freshPerDry > 0 && Number.isFinite(freshPerDry) ? freshPerDry : null;
   } catch (refused) {
     if (!(refused instanceof Fault)) throw refused;
@@ -199,9 +201,74 @@ export const unpackedOf = (batch: Batch, bagged: readonly Bag[]): readonly Unpac
     }),
   );
 
-const inBagsMg = (bagged: readonly Bag[], trayId: number, portion: number | null): number =>
+/** What a bag holds or is to hold of a tray. */
+type Taken = {
+  readonly portion: number | null;
+  readonly mg: number;
+  /** When it went into the bag; null: it is still on the tray. */
+  readonly at: UtcMs | null;
+};
+
+const takenOf = (bagged: readonly Bag[], trayId: number): readonly Taken[] =>
   bagged
     .filter((bag) => stateOf(bag) !== "cancelled")
-    .flatMap((bag) => bag.parts)
-    .filter((part) => part.trayId === trayId && part.portion === portion)
-    .reduce((sum, part) => sum + toMilligrams(part.grams), 0);
+    .flatMap((bag) => bag.parts.map((part) => ({ part, at: filledAt(bag) })))
+    .filter(({ part }) => part.trayId === trayId)
+    .map(({ part, at }) => ({ portion: part.portion, mg: toMilligrams(part.grams), at }));
+
+/** A plan shares out what was weighed before it: what it took was on the tray then, whatever moment is typed. */
+function filledAt(bag: Bag): UtcMs | null {
+  const filled = lastOf(bag, "filled");
+  return filled === null ? null : utcMs(Math.max(filled.at, bag.plannedAt));
+}
+
+type AsUnpacked = {
+  /** With the tray's weighings as they would be had none of its food gone into bags before. */
+  readonly batch: Weighed;
+  /** Of one of its foods; null: of all of them as they lay there. As much as it would weigh at the last weighing. */
+  readonly inBagsMg: (portion: number | null) => number;
+};
+
+/**
+ * A tray that is weighed again after bags were filled from it weighs without what they hold. That is put back, as dry
+ * as the rest is by then, so that what all of the food weighed fresh and dry can be told and shared.
+ */
+function asUnpacked(batch: Weighed, bagged: readonly Bag[], tray: Tray): AsUnpacked {
+  const taken = takenOf(bagged, tray.id);
+  const rows = new Map<number, TrayWeighing>();
+  let inBags: readonly Taken[] = [];
+  let last: { readonly at: UtcMs; readonly netMg: number } | null = null;
+  for (const row of dryRowsOf(batch, tray.id)) {
+    const net = netOf(batch, row);
+    if (net === null) continue;
+    const from = last?.at ?? Number.NEGATIVE_INFINITY;
+    const filled = taken.filter(({ at }) => at !== null && at >= from && at < row.at);
+    const netMg = toMilligrams(net);
+    if (row.portion !== null) {
+      const all = [...inBags, ...filled];
+      const share = sumOf(all, null) / Math.max(1, (last?.netMg ?? 0) + sumOf(inBags));
+      const wholeMg = (netMg + sumOf(all, row.portion)) / (1 - Math.min(0.99, share));
+      rows.set(row.id, heavier(row, wholeMg - netMg));
+      continue;
+    }
+    const stayedMg = (last?.netMg ?? 0) - sumOf(filled);
+    const drier = last === null || stayedMg <= 0 ? 1 : Math.min(1, Math.max(0, netMg / stayedMg));
+    inBags = [...inBags, ...filled].map((one) => ({ ...one, mg: Math.round(one.mg * drier) }));
+    rows.set(row.id, heavier(row, sumOf(inBags)));
+    last = { at: row.at, netMg };
+  }
+  const since = taken.filter(({ at }) => at === null || at >= (last?.at ?? 0));
+  return {
+    batch: { ...batch, weighings: batch.weighings.map((row) => rows.get(row.id) ?? row) },
+    inBagsMg: (portion) => sumOf([...inBags, ...since], portion),
+  };
+}
+
+const heavier = (row: TrayWeighing, byMg: number): TrayWeighing =>
+  byMg === 0 ? row : { ...row, gross: asKept(grams(row.gross + byMg / 1000)) };
+
+/** Of all foods unless one is named. */
+const sumOf = (taken: readonly Taken[], portion?: number | null): number =>
+  taken
+    .filter((one) => portion === undefined || one.portion === portion)
+    .reduce((sum, { mg }) => sum + mg, 0);

@@ -1,0 +1,203 @@
+import { expect, test } from "vitest";
+import type { Bag } from "../../src/bag/bag.ts";
+import { planBags, type BagsAsked } from "../../src/service/bagplan.ts";
+import { weighBag } from "../../src/service/bagweighings.ts";
+import { withFreshNow } from "../../src/service/freshnow.ts";
+import { unpackedOf } from "../../src/service/unpacked.ts";
+import * as weighings from "../../src/service/weighings.ts";
+import { fraction, grams } from "../../src/units/quantity.ts";
+import fc from "../rig/properties.ts";
+import { dried, plainBags, Played, strawberries, trayAsked } from "./given.ts";
+
+const some = (mass: number | null, portion: number | null = null): Partial<BagsAsked> => ({
+  trays: [{ trayId: 1, portion, grams: mass === null ? null : grams(mass) }],
+});
+const plan = (played: Played, count: number, more: Partial<BagsAsked> = {}): void =>
+  played.act((bench) =>
+    planBags(
+      bench,
+      played.batch,
+      bench.bags,
+      { ...plainBags(count), although: "a test", ...more },
+      played.at(),
+    ),
+  );
+const bag = (played: Played, id: number): Bag => played.bench.bags.find((one) => one.id === id)!;
+/** Net; the empty bag is 8 g. A minute later than what was before. */
+const fill = (played: Played, id: number, net: number): void => {
+  played.hour += 1 / 60;
+  const weighing = {
+    kind: "filled",
+    gross: grams(8 + net),
+    division: grams(0.1),
+    scale: null,
+    source: "typed",
+    zeroSeen: true,
+    at: played.at(),
+  } as const;
+  played.act((bench) => weighBag(bench, id, weighing, played.at()));
+};
+/** The tray as it lies there, or one of its foods alone, is weighed once more: net. */
+const weighAgain = (
+  played: Played,
+  net: number,
+  { tare = 400, portion = null as number | null, foodTaken = false } = {},
+): void => {
+  played.hour += 1 / 60;
+  const asked = { trayId: 1, kind: "dry", portion, division: grams(0.1) } as const;
+  played.act((bench) =>
+    weighings.typeWeighing(bench, {
+      ...asked,
+      gross: grams(tare + net),
+      at: played.at(),
+      now: played.at(),
+    }),
+  );
+  if (!foodTaken) return;
+  const { id } = played.batch.weighings.at(-1)!;
+  const edit = { trayId: null, kind: null, gross: null, struck: false, foodTaken: true } as const;
+  played.act((bench) => weighings.editWeighing(bench, id, { ...edit, reason: "packed" }));
+};
+const left = (played: Played): (number | null)[] =>
+  unpackedOf(played.batch, played.bench.bags).map((one) => one.left);
+const fresh = (played: Played): (number | null)[] =>
+  unpackedOf(played.batch, played.bench.bags).map((one) => one.fresh);
+
+test.each([true, false])(
+  "a bag that was filled before its tray was weighed again is not taken off what it weighed then (food taken off: %s)",
+  (foodTaken) => {
+    const played = dried();
+    plan(played, 1, some(50));
+    fill(played, 1, 50);
+    weighAgain(played, 52, { foodTaken });
+    expect(left(played)).toEqual([52]);
+    // 907.2 g fresh were 102 g dry.
+    expect(fresh(played)[0]).toBeCloseTo((907.2 * 52) / 102, 1);
+    plan(played, 1, some(50));
+    expect(bag(played, 2).freshPerDry).toBeCloseTo(907.2 / 102, 3);
+    // What is only planned still lies on the tray.
+    expect(left(played)).toEqual([2]);
+    weighAgain(played, 52);
+    expect(left(played)).toEqual([2]);
+    fill(played, 2, 50);
+    expect(left(played)).toEqual([2]);
+    weighAgain(played, 1.9);
+    expect(left(played)).toEqual([1.9]);
+    // Nor does a label say that its fresh weight was put right.
+    for (const one of played.bench.bags)
+      expect(withFreshNow(one, played.batch, played.bench.bags)).toBe(one);
+  },
+);
+
+test("food eaten beside what was packed is missing from what is left, and from its fresh mass", () => {
+  const played = dried();
+  plan(played, 1, some(50));
+  fill(played, 1, 50);
+  weighAgain(played, 42, { foodTaken: true });
+  expect(left(played)).toEqual([42]);
+  expect(fresh(played)[0]).toBeCloseTo((907.2 * 42) / 102, 1);
+});
+
+test("half a tray packed wet and the rest dried on: the rest stands for half of what was fresh", () => {
+  const played = new Played();
+  played.startBatch(["A"]);
+  played.put(400 + 900);
+  played.lift();
+  played.clock("in");
+  played.hour = 10;
+  played.clock("out");
+  played.put(400 + 500);
+  played.lift();
+  plan(played, 1, some(250));
+  fill(played, 1, 250);
+  played.clock("in");
+  played.hour = 30;
+  played.clock("out");
+  weighAgain(played, 50);
+  expect(left(played)).toEqual([50]);
+  expect(fresh(played)[0]).toBeCloseTo(450, 1);
+});
+
+/** 600 g of strawberries and 400 g of bananas on one tray, dried to 157 g. Masses are invented. */
+function twoFoods(): Played {
+  const bananas = { ...strawberries, name: "Bananas, raw", water: fraction(0.7491) };
+  const portions = [strawberries, bananas].map((food, index) => ({
+    place: index + 1,
+    foodName: food.name,
+    food,
+    cautions: [],
+    thicknessMm: null,
+    target: grams([600, 400][index] ?? 0),
+    fromBag: null,
+  }));
+  const played = new Played();
+  played.begin([trayAsked("A", { foodName: "both", food: bananas, portions, cautions: [] })]);
+  for (const gross of [412, 1012, 1412]) {
+    played.put(gross);
+    played.hour += 0.01;
+  }
+  played.lift();
+  played.clock("in");
+  played.hour = 30;
+  played.clock("out");
+  weighAgain(played, 157, { tare: 412 });
+  return played;
+}
+
+test("of two foods the one that was packed by itself is gone when the rest is weighed, and the other is all there", () => {
+  const played = twoFoods();
+  const [strawberriesLeft, bananasLeft] = left(played);
+  expect(strawberriesLeft! + bananasLeft!).toBeCloseTo(157, 9);
+  plan(played, 1, some(null, 1));
+  fill(played, 1, strawberriesLeft!);
+  weighAgain(played, bananasLeft!, { tare: 412 });
+  expect(left(played)).toEqual([0, bananasLeft]);
+  expect(fresh(played)[1]).toBeCloseTo(400, 1);
+});
+
+test("one of two foods weighed alone after some of it was packed is what is left of it", () => {
+  const played = twoFoods();
+  const [, bananasLeft] = left(played);
+  plan(played, 1, some(30, 1));
+  fill(played, 1, 30);
+  weighAgain(played, 26, { tare: 412, portion: 1 });
+  const [strawberriesNow, bananasNow] = left(played);
+  expect(strawberriesNow).toBe(26);
+  expect(bananasNow).toBeCloseTo(157 - 56, 9);
+  expect(bananasLeft).not.toBe(bananasNow);
+  // Of all of it as it lay there: a share of each.
+  const mixed = twoFoods();
+  plan(mixed, 1, some(78.5));
+  fill(mixed, 1, 78.5);
+  weighAgain(mixed, 28, { tare: 412, portion: 1 });
+  expect(left(mixed)[0]).toBeCloseTo(28, 2);
+  expect(left(mixed).reduce<number>((sum, one) => sum + (one ?? 0), 0)).toBeCloseTo(78.5, 2);
+});
+
+test("however often bags are filled and the tray is weighed, what is left is what it weighed less what was planned since", () => {
+  const deed = fc.oneof(
+    fc.record({ is: fc.constant("pack" as const), share: fc.integer({ min: 10, max: 60 }) }),
+    fc.record({ is: fc.constant("weigh" as const), lost: fc.integer({ min: 0, max: 3 }) }),
+  );
+  fc.assert(
+    fc.property(fc.array(deed, { minLength: 1, maxLength: 8 }), (deeds) => {
+      const played = dried();
+      let onTrayMg = 102_000;
+      let bags = 0;
+      for (const one of deeds)
+        if (one.is === "pack") {
+          const mg = Math.round((onTrayMg * one.share) / 10_000) * 100;
+          if (mg < 5000) continue;
+          plan(played, 1, some(mg / 1000));
+          fill(played, (bags += 1), mg / 1000);
+          onTrayMg -= mg;
+        } else {
+          onTrayMg -= one.lost * 100;
+          weighAgain(played, onTrayMg / 1000);
+          expect(left(played)).toEqual([onTrayMg / 1000]);
+        }
+      expect(left(played)).toEqual([onTrayMg / 1000]);
+    }),
+    { numRuns: 20 },
+  );
+});
