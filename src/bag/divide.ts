@@ -23,6 +23,10 @@ export function planEqualBags(total: Grams, count: number, division: Grams): rea
   });
 }
 
+/** Grams by which a fill may miss its target: 1 % of it, but never less than a division. Our choice. */
+export const toleranceOf = (target: Grams, division: Grams): Grams =>
+  grams(Math.max(division, 0.01 * target));
+
 /** How many bags of about a given fresh equivalent a mass makes; at least one. */
 export const bagsOfFresh = (freshTotal: Grams, freshPerBag: Grams): number =>
   Math.max(1, Math.round(freshTotal / freshPerBag));

@@ -1,5 +1,6 @@
 /** A load at rest on a scale where a bag was chosen: taken for it, or why not. */
 import { bagCode, type Bag, type BagWeighing, type BagWeighingKind } from "../bag/bag.ts";
+import { toleranceOf } from "../bag/divide.ts";
 import {
   filledOf,
   gainToAnswer,
@@ -37,10 +38,6 @@ const lossShare = 0.01;
 const loadedFrom = 0.5;
 /** A fill that was typed and misses its target by this share of it may be a slip of the hand. Our choice. */
 const fillSlips = 0.5;
-
-/** Grams by which a fill may miss its target: 1 % of it, but never less than a division. Our choice. */
-export const toleranceOf = (target: Grams, division: Grams): Grams =>
-  grams(Math.max(division, 0.01 * target));
 
 const onScale = (bag: Bag, kind: BagWeighingKind): BagOnScale => ({
   bagId: bag.id,

@@ -1,7 +1,7 @@
 /** Bags in the shapes of wire/. */
 import { dampCaution } from "../bag/absorber.ts";
 import { bagCode, type Bag, type BagPart, type BagWeighing } from "../bag/bag.ts";
-import { freshEquivalent, waterToRestore } from "../bag/divide.ts";
+import { freshEquivalent, toleranceOf, waterToRestore } from "../bag/divide.ts";
 import { lotsOf } from "../bag/lots.ts";
 import type { Recheck } from "../bag/recheck.ts";
 import {
@@ -25,7 +25,7 @@ import { netMass } from "../tray/net.ts";
 import { fraction, grams, type Fraction, type Grams, type UtcMs } from "../units/quantity.ts";
 import { folded } from "../units/written.ts";
 import type * as wire from "../wire/bag.ts";
-import { toGoOn, toleranceOf } from "./bagloads.ts";
+import { toGoOn } from "./bagloads.ts";
 import { packagesOf, type BagsDraft } from "./bagplan.ts";
 import { planOf } from "./bags.ts";
 import type { Unpacked } from "./unpacked.ts";

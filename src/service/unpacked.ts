@@ -1,6 +1,7 @@
 /** What of a tray, or of one of its foods, is not in bags yet, and what is known of it. */
 import type { Bag, BagPart } from "../bag/bag.ts";
-import { lastOf, stateOf } from "../bag/state.ts";
+import { lastOf } from "../bag/state.ts";
+import { takenBy } from "../bag/taken.ts";
 import { Fault } from "../faults.ts";
 import { trayCalled } from "../tray/called.ts";
 import type { Portion } from "../tray/portion.ts";
@@ -64,7 +65,7 @@ export function sourceOf(batch: Batch, bagged: readonly Bag[], asked: SourceAske
   if (takeMg > leftMg || takeMg <= 0)
     throw new Fault(
       "bag.nothing-left",
-      `${trayCalled(tray.name)} has ${fromMilligrams(Math.max(0, leftMg)).toFixed(1)} g that are not in bags yet, ${fromMilligrams(takeMg).toFixed(1)} g were asked for`,
+      `${trayCalled(tray.name)} has ${fromMilligrams(leftMg).toFixed(1)} g that are not in bags yet, ${fromMilligrams(takeMg).toFixed(1)} g were asked for`,
     );
   const { dry } = weighed;
   const verdict = batch.judged?.trays.find((one) => one.tray === tray.name)?.verdict ?? null;
@@ -142,7 +143,7 @@ function leftOf(
   if (only !== undefined) return only;
   const apart = each.some(({ portion }) => inBagsMg(portion.place) > 0);
   const whole = { portion: null, isEstimate: false, freshPerDry: fresh / net };
-  if (!apart) return { ...whole, leftMg: netMg - mixedMg };
+  if (!apart) return { ...whole, leftMg: Math.max(0, netMg - mixedMg) };
   const leftMg = each.reduce((sum, one) => sum + one.leftMg, 0);
   const left = each.reduce((sum, one) => sum + one.freshPerDry * one.leftMg, 0);
   return {
@@ -210,11 +211,9 @@ type Taken = {
 };
 
 const takenOf = (bagged: readonly Bag[], trayId: number): readonly Taken[] =>
-  bagged
-    .filter((bag) => stateOf(bag) !== "cancelled")
-    .flatMap((bag) => bag.parts.map((part) => ({ part, at: filledAt(bag) })))
+  takenBy(bagged)
     .filter(({ part }) => part.trayId === trayId)
-    .map(({ part, at }) => ({ portion: part.portion, mg: toMilligrams(part.grams), at }));
+    .map(({ bag, part, mg }) => ({ portion: part.portion, mg, at: filledAt(bag) }));
 
 /** A plan shares out what was weighed before it: what it took was on the tray then, whatever moment is typed. */
 function filledAt(bag: Bag): UtcMs | null {

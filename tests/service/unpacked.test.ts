@@ -1,7 +1,9 @@
 import { expect, test } from "vitest";
 import type { Bag } from "../../src/bag/bag.ts";
+import { gainSinceVerdict } from "../../src/bag/state.ts";
 import { planBags, type BagsAsked } from "../../src/service/bagplan.ts";
 import { weighBag } from "../../src/service/bagweighings.ts";
+import { setFate } from "../../src/service/bags.ts";
 import { withFreshNow } from "../../src/service/freshnow.ts";
 import { unpackedOf } from "../../src/service/unpacked.ts";
 import * as weighings from "../../src/service/weighings.ts";
@@ -200,4 +202,68 @@ test("however often bags are filled and the tray is weighed, what is left is wha
     }),
     { numRuns: 20 },
   );
+});
+
+test("what the last bag did not take is left on the tray, and goes into another", () => {
+  const played = dried();
+  plan(played, 2);
+  fill(played, 1, 51);
+  expect(left(played)).toEqual([0]);
+  fill(played, 2, 40);
+  expect(left(played)).toEqual([11]);
+  plan(played, 1);
+  expect(bag(played, 3).target).toBe(11);
+  expect(left(played)).toEqual([0]);
+});
+
+test("what a bag did not take of its plan is for the open bags of that plan, and left when none is open", () => {
+  const played = dried();
+  plan(played, 3, some(90));
+  fill(played, 1, 20);
+  expect(left(played)).toEqual([12]);
+  fill(played, 2, 35);
+  // 35 g are still to go into the third.
+  expect(left(played)).toEqual([12]);
+  played.act((bench) => setFate(bench, 3, "cancelled", null, played.at()));
+  expect(left(played)).toEqual([47]);
+});
+
+test("a bag that took less than its part of the tray leaves the rest, which is no moisture when it is packed", () => {
+  const played = dried();
+  plan(played, 1, some(60));
+  fill(played, 1, 55);
+  expect(left(played)).toEqual([47]);
+  plan(played, 1);
+  fill(played, 2, 47);
+  expect(gainSinceVerdict([bag(played, 2)])).toBeNull();
+  expect(left(played)).toEqual([0]);
+});
+
+test("two bags that took what was planned for three leave nothing when the third is cancelled", () => {
+  const played = dried();
+  plan(played, 3);
+  fill(played, 1, 51);
+  fill(played, 2, 51);
+  expect(left(played)).toEqual([0]);
+  played.act((bench) => setFate(bench, 3, "cancelled", null, played.at()));
+  expect(left(played)).toEqual([0]);
+});
+
+test("bags that hold what was planned but for what a fill may miss leave no crumbs, each alone or all together", () => {
+  const near = dried();
+  plan(near, 2);
+  fill(near, 1, 50.6);
+  fill(near, 2, 50.7);
+  expect(left(near)).toEqual([0]);
+  // Each a little too full, and the last with what there was.
+  const played = dried();
+  plan(played, 6);
+  for (const id of [1, 2, 3, 4, 5]) fill(played, id, 17.1);
+  fill(played, 6, 16.4);
+  expect(left(played)).toEqual([0]);
+  // More than there was: nothing is left, and not less than that.
+  const damp = dried();
+  plan(damp, 1);
+  fill(damp, 1, 106);
+  expect(left(damp)).toEqual([0]);
 });
