@@ -236,12 +236,13 @@ export function bagDesk(work: Work): BagDesk {
         const now = { state: stateOf(bag), last };
         refuseCrossed(`what became of bag ${bagCode(bag)}`, asked.seen, now);
         const { store, clock } = work.set;
-        const plan = store
-          .bags({ is: "batch", id: bag.batchId })
-          .filter((one) => one.plan === bag.plan);
-        const redriedIn = store.redriedIn(bagId);
-        const note = asked.note ?? null;
-        return bagActs.takeFateBack(bench, bag, { plan, redriedIn, note, at: clock.utc() });
+        return bagActs.takeFateBack(bench, bag, {
+          batch: work.openOrEnded(bag.batchId),
+          bagged: store.bags({ is: "batch", id: bag.batchId }),
+          redriedIn: store.redriedIn(bagId),
+          note: asked.note ?? null,
+          at: clock.utc(),
+        });
       });
       return desk.bag(bagId, null);
     },

@@ -4,7 +4,8 @@ import { fateOf, filledOf, gainToAnswer, isFinal, stateOf } from "../bag/state.t
 import { Fault } from "../faults.ts";
 import { asKept } from "../units/mass.ts";
 import type { UtcMs } from "../units/quantity.ts";
-import type { Bench, Change } from "./bench.ts";
+import type { Batch, Bench, Change } from "./bench.ts";
+import { refuseMoreThanLeft } from "./unpacked.ts";
 
 export function bagOrFault(bench: Bench, bagId: number): Bag {
   const bag = bench.bags.find((one) => one.id === bagId);
@@ -39,19 +40,21 @@ export function setFate(
 }
 
 /**
- * Takes back what was said to have become of a bag: it is again what it was before. `plan`: every bag that was
- * planned with it. `redriedIn`: where its food is dried again.
+ * Takes back what was said to have become of a bag: it is again what it was before. `bagged`: every bag that its batch
+ * ever had. `redriedIn`: where its food is dried again. Throws bag.nothing-left where its food was planned anew.
  */
 export function takeFateBack(
   bench: Bench,
   bag: Bag,
   {
-    plan,
+    batch,
+    bagged,
     redriedIn,
     note,
     at,
   }: {
-    readonly plan: readonly Bag[];
+    readonly batch: Batch;
+    readonly bagged: readonly Bag[];
     readonly redriedIn: { readonly batchNumber: number; readonly tray: string } | null;
     readonly note: string | null;
     readonly at: UtcMs;
@@ -65,13 +68,14 @@ export function takeFateBack(
   if (last.fate === "re-dry" && redriedIn !== null)
     throw refuse(`its food lies on ${redriedIn.tray} of batch ${redriedIn.batchNumber}`);
   const { fate } = last;
+  const back = { id: bench.next.bagFate, bagId: bag.id, fate, at, note, takesBack: last.id };
+  if (fate === "cancelled")
+    refuseMoreThanLeft(batch, bagged, { ...bag, fates: [...bag.fates, back] });
   const isGone = !bench.bags.includes(bag);
+  const plan = bagged.filter((one) => one.plan === bag.plan);
   return [
     ...(isGone ? [{ is: "bags-returned", bags: plan } as const] : []),
-    {
-      is: "bag-fate",
-      fate: { id: bench.next.bagFate, bagId: bag.id, fate, at, note, takesBack: last.id },
-    },
+    { is: "bag-fate", fate: back },
   ];
 }
 

@@ -51,22 +51,13 @@ export type Source = {
 
 /** What is asked for of a tray, as it can go into bags. Throws Faults. `bagged`: every bag that the batch ever had. */
 export function sourceOf(batch: Batch, bagged: readonly Bag[], asked: SourceAsked): Source {
-  const tray = batch.trays.find((one) => one.id === asked.trayId);
-  if (tray === undefined)
-    throw new Fault(
-      "tray.not-found",
-      `batch ${batch.id} has no tray with the number ${asked.trayId}`,
-    );
+  const tray = trayOf(batch, asked.trayId);
   const unpacked = asUnpacked(batch, bagged, tray);
   const weighed = weighedOf(unpacked.batch, tray);
   refuseNoPortion(tray, asked.portion);
   const { leftMg, ...left } = leftOf(unpacked, tray, asked.portion, weighed);
   const takeMg = asked.grams === null ? leftMg : toMilligrams(asked.grams);
-  if (takeMg > leftMg || takeMg <= 0)
-    throw new Fault(
-      "bag.nothing-left",
-      `${trayCalled(tray.name)} has ${fromMilligrams(leftMg).toFixed(1)} g that are not in bags yet, ${fromMilligrams(takeMg).toFixed(1)} g were asked for`,
-    );
+  if (takeMg > leftMg || takeMg <= 0) throw notSoMuch(tray, leftMg, takeMg);
   const { dry } = weighed;
   const verdict = batch.judged?.trays.find((one) => one.tray === tray.name)?.verdict ?? null;
   const check = batch.coreChecks.findLast((one) => one.trayId === tray.id && one.at >= dry.at);
@@ -82,6 +73,32 @@ export function sourceOf(batch: Batch, bagged: readonly Bag[], asked: SourceAske
     coreDry: check?.finding === "dry",
     whyNotDry: whyNotDry(verdict, check),
   };
+}
+
+function trayOf(batch: Batch, trayId: number): Tray {
+  const tray = batch.trays.find((one) => one.id === trayId);
+  if (tray === undefined)
+    throw new Fault("tray.not-found", `batch ${batch.id} has no tray with the number ${trayId}`);
+  return tray;
+}
+
+const notSoMuch = (tray: Tray, leftMg: number, askedMg: number): Fault =>
+  new Fault(
+    "bag.nothing-left",
+    `${trayCalled(tray.name)} has ${fromMilligrams(leftMg).toFixed(1)} g that are not in bags yet, ${fromMilligrams(askedMg).toFixed(1)} g were asked for`,
+  );
+
+/** A cancelled bag, as it would be, is planned again: throws bag.nothing-left where others have its food by now. */
+export function refuseMoreThanLeft(batch: Batch, bagged: readonly Bag[], again: Bag): void {
+  const then = bagged.map((one) => (one.id === again.id ? again : one));
+  for (const { trayId, portion } of again.parts) {
+    const tray = trayOf(batch, trayId);
+    const now = asUnpacked(batch, bagged, tray);
+    const { leftMg } = leftOf(now, tray, portion, weighedOf(now.batch, tray));
+    const askedMg = asUnpacked(batch, then, tray).inBagsMg(portion) - now.inBagsMg(portion);
+    // Shares of what lay on a tray are whole milligrams.
+    if (askedMg > leftMg + 1) throw notSoMuch(tray, leftMg, askedMg);
+  }
 }
 
 /** The food of a tray fresh and as it was weighed last; refused where it cannot be told. */

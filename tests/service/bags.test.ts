@@ -797,10 +797,9 @@ test("what became of a bag is taken back while it is so: it is what it was befor
   const back = (id: number, redriedIn: { batchNumber: number; tray: string } | null = null) => {
     const gone = [...played.bench.bags, ...whole].find((one) => one.id === id);
     if (gone === undefined) throw new Error("no such bag");
-    const plan = whole.filter((one) => one.plan === gone.plan);
-    played.act((bench) =>
-      takeFateBack(bench, gone, { plan, redriedIn, note: "a slip", at: played.at() }),
-    );
+    const { batch } = played;
+    const said = { batch, bagged: whole, redriedIn, note: "a slip", at: played.at() };
+    played.act((bench) => takeFateBack(bench, gone, said));
   };
   refused("bag.wrong-state", () => back(1));
   for (const fate of ["used", "given-away", "thrown-away", "opened", "re-dry"] as const) {

@@ -1,9 +1,9 @@
 import { expect, test } from "vitest";
 import type { Bag } from "../../src/bag/bag.ts";
-import { gainSinceVerdict } from "../../src/bag/state.ts";
+import { gainSinceVerdict, stateOf, targetOf } from "../../src/bag/state.ts";
 import { planBags, type BagsAsked } from "../../src/service/bagplan.ts";
 import { weighBag } from "../../src/service/bagweighings.ts";
-import { setFate } from "../../src/service/bags.ts";
+import { setFate, takeFateBack } from "../../src/service/bags.ts";
 import { withFreshNow } from "../../src/service/freshnow.ts";
 import { unpackedOf } from "../../src/service/unpacked.ts";
 import * as weighings from "../../src/service/weighings.ts";
@@ -266,4 +266,45 @@ test("bags that hold what was planned but for what a fill may miss leave no crum
   plan(damp, 1);
   fill(damp, 1, 106);
   expect(left(damp)).toEqual([0]);
+});
+
+const cancel = (played: Played, id: number): void =>
+  played.act((bench) => setFate(bench, id, "cancelled", null, played.at()));
+const packAfterAll = (played: Played, id: number) => (): void =>
+  played.act((bench) =>
+    takeFateBack(bench, bag(played, id), {
+      batch: played.batch,
+      bagged: bench.bags,
+      redriedIn: null,
+      note: null,
+      at: played.at(),
+    }),
+  );
+
+test("a cancelled bag whose food was planned anew is not packed after all", () => {
+  const played = dried();
+  plan(played, 2);
+  cancel(played, 2);
+  packAfterAll(played, 2)();
+  cancel(played, 2);
+  plan(played, 1, some(30));
+  expect(packAfterAll(played, 2)).toThrow(
+    "A has 21.0 g that are not in bags yet, 51.0 g were asked for",
+  );
+  expect(stateOf(bag(played, 2))).toBe("cancelled");
+  cancel(played, 3);
+  packAfterAll(played, 2)();
+  expect(bag(played, 2).fates).toHaveLength(4);
+  expect(left(played)).toEqual([0]);
+});
+
+test("a cancelled bag comes back for what the others of its plan left to it", () => {
+  const played = dried();
+  plan(played, 2);
+  fill(played, 1, 60);
+  cancel(played, 2);
+  expect(left(played)).toEqual([42]);
+  packAfterAll(played, 2)();
+  expect(left(played)).toEqual([0]);
+  expect(targetOf(bag(played, 2), played.bench.bags, grams(0.1))).toBe(42);
 });
