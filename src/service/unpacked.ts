@@ -1,5 +1,5 @@
 /** What of a tray, or of one of its foods, is not in bags yet, and what is known of it. */
-import type { Bag, BagPart } from "../bag/bag.ts";
+import type { Bag, BagId, BagPart } from "../bag/bag.ts";
 import { lastOf } from "../bag/state.ts";
 import { takenBy } from "../bag/taken.ts";
 import { Fault } from "../faults.ts";
@@ -95,7 +95,8 @@ export function refuseMoreThanLeft(batch: Batch, bagged: readonly Bag[], again: 
     const tray = trayOf(batch, trayId);
     const now = asUnpacked(batch, bagged, tray);
     const { leftMg } = leftOf(now, tray, portion, weighedOf(now.batch, tray));
-    const askedMg = asUnpacked(batch, then, tray).inBagsMg(portion) - now.inBagsMg(portion);
+    const askedMg =
+      sumOf(asUnpacked(batch, then, tray).inBags, portion) - sumOf(now.inBags, portion);
     // Shares of what lay on a tray are whole milligrams.
     if (askedMg > leftMg + 1) throw notSoMuch(tray, leftMg, askedMg);
   }
@@ -142,33 +143,59 @@ type Left = Pick<Source, "portion" | "isEstimate" | "freshPerDry"> & { readonly 
  * the tray as it lay there took of each food its share.
  */
 function leftOf(
-  { batch, inBagsMg }: AsUnpacked,
+  { batch, inBags }: AsUnpacked,
   tray: Tray,
   place: number | null,
   { net, fresh }: { readonly net: Grams; readonly fresh: Grams },
 ): Left {
-  const netMg = toMilligrams(net);
-  const mixedMg = inBagsMg(null);
-  const each = portionsOf(batch, tray).map(({ portion, fresh: poured, dry }) => {
-    const dryMg = dry === null ? 0 : toMilligrams(dry.grams);
-    const mixed = netMg > 0 ? Math.round((mixedMg * dryMg) / netMg) : 0;
-    const leftMg = Math.max(0, dryMg - mixed - inBagsMg(portion.place));
+  const onTray = portionsOf(batch, tray);
+  const leftMgOf = leftAfter(
+    new Map(
+      onTray.map(({ portion, dry }) => [portion.place, toMilligrams(dry?.grams ?? grams(0))]),
+    ),
+    inBags,
+  );
+  const each = onTray.map(({ portion, fresh: poured, dry }) => {
+    const leftMg = leftMgOf.get(portion.place) ?? 0;
     const freshPerDry = dry === null || poured === null ? 0 : poured / dry.grams;
     return { portion, isEstimate: dry?.isEstimate ?? false, freshPerDry, leftMg };
   });
   const only = each.length > 1 ? each.find(({ portion }) => portion.place === place) : undefined;
   if (only !== undefined) return only;
-  const apart = each.some(({ portion }) => inBagsMg(portion.place) > 0);
+  const apart = each.some(({ portion }) => sumOf(inBags, portion.place) > 0);
   const whole = { portion: null, isEstimate: false, freshPerDry: fresh / net };
-  if (!apart) return { ...whole, leftMg: Math.max(0, netMg - mixedMg) };
+  if (!apart) return { ...whole, leftMg: Math.max(0, toMilligrams(net) - sumOf(inBags, null)) };
   const leftMg = each.reduce((sum, one) => sum + one.leftMg, 0);
-  const left = each.reduce((sum, one) => sum + one.freshPerDry * one.leftMg, 0);
+  const stays = each.filter((one) => one.leftMg > 0);
+  const left = stays.reduce((sum, one) => sum + one.freshPerDry * one.leftMg, 0);
   return {
     ...whole,
     isEstimate: each.some((one) => one.isEstimate),
-    freshPerDry: left / leftMg,
+    freshPerDry: leftMg > 0 ? left / leftMg : 0,
     leftMg,
   };
+}
+
+/** Milligrams of each food after bags took of them one after the other: of that one, or of each by what was left of it. */
+function leftAfter(
+  foods: ReadonlyMap<number, number>,
+  inBags: readonly Taken[],
+): ReadonlyMap<number, number> {
+  const left = new Map(foods);
+  for (const { portion, mg } of inBags) {
+    const from = [...left].filter(([place]) => portion === null || place === portion);
+    const had = from.reduce((sum, [, one]) => sum + one, 0);
+    const stays = Math.max(0, had - mg);
+    let before = 0;
+    let sum = 0;
+    for (const [place, one] of from) {
+      sum += one;
+      const upTo = had > 0 ? Math.round((stays * sum) / had) : 0;
+      left.set(place, upTo - before);
+      before = upTo;
+    }
+  }
+  return left;
 }
 
 /** The fresh mass that a gram of a tray, or of one of its foods, stands for; null where it cannot be told. */
@@ -221,6 +248,7 @@ export const unpackedOf = (batch: Batch, bagged: readonly Bag[]): readonly Unpac
 
 /** What a bag holds or is to hold of a tray. */
 type Taken = {
+  readonly bagId: BagId;
   readonly portion: number | null;
   readonly mg: number;
   /** When it went into the bag; null: it is still on the tray. */
@@ -230,7 +258,7 @@ type Taken = {
 const takenOf = (bagged: readonly Bag[], trayId: number): readonly Taken[] =>
   takenBy(bagged)
     .filter(({ part }) => part.trayId === trayId)
-    .map(({ bag, part, mg }) => ({ portion: part.portion, mg, at: filledAt(bag) }));
+    .map(({ bag, part, mg }) => ({ bagId: bag.id, portion: part.portion, mg, at: filledAt(bag) }));
 
 /** A plan shares out what was weighed before it: what it took was on the tray then, whatever moment is typed. */
 function filledAt(bag: Bag): UtcMs | null {
@@ -241,8 +269,8 @@ function filledAt(bag: Bag): UtcMs | null {
 type AsUnpacked = {
   /** With the tray's weighings as they would be had none of its food gone into bags before. */
   readonly batch: Weighed;
-  /** Of one of its foods; null: of all of them as they lay there. As much as it would weigh at the last weighing. */
-  readonly inBagsMg: (portion: number | null) => number;
+  /** In the order in which it was planned, each as heavy as it would be at the last weighing. */
+  readonly inBags: readonly Taken[];
 };
 
 /**
@@ -276,7 +304,7 @@ function asUnpacked(batch: Weighed, bagged: readonly Bag[], tray: Tray): AsUnpac
   const since = taken.filter(({ at }) => at === null || at >= (last?.at ?? 0));
   return {
     batch: { ...batch, weighings: batch.weighings.map((row) => rows.get(row.id) ?? row) },
-    inBagsMg: (portion) => sumOf([...inBags, ...since], portion),
+    inBags: [...inBags, ...since].toSorted((a, b) => a.bagId - b.bagId),
   };
 }
 

@@ -120,9 +120,9 @@ test("half a tray packed wet and the rest dried on: the rest stands for half of 
   expect(fresh(played)[0]).toBeCloseTo(450, 1);
 });
 
-/** 600 g of strawberries and 400 g of bananas on one tray, dried to 157 g. Masses are invented. */
-function twoFoods(): Played {
-  const bananas = { ...strawberries, name: "Bananas, raw", water: fraction(0.7491) };
+/** 600 g of strawberries and 400 g of another food on one tray, dried. Masses are invented. */
+function twoFoods(net = 157, water = 0.7491): Played {
+  const bananas = { ...strawberries, name: "Bananas, raw", water: fraction(water) };
   const portions = [strawberries, bananas].map((food, index) => ({
     place: index + 1,
     foodName: food.name,
@@ -142,7 +142,7 @@ function twoFoods(): Played {
   played.clock("in");
   played.hour = 30;
   played.clock("out");
-  weighAgain(played, 157, { tare: 412 });
+  weighAgain(played, net, { tare: 412 });
   return played;
 }
 
@@ -307,4 +307,28 @@ test("a cancelled bag comes back for what the others of its plan left to it", ()
   packAfterAll(played, 2)();
   expect(left(played)).toEqual([0]);
   expect(targetOf(bag(played, 2), played.bench.bags, grams(0.1))).toBe(42);
+});
+
+test("of two foods that lost more than their water neither vanishes, and the rest of the tray can be planned", () => {
+  // 90.95 and 60 % water leave 54.3 and 160 g.
+  const played = twoFoods(150, 0.6);
+  const [strawberriesLeft, otherLeft] = left(played);
+  expect(strawberriesLeft).toBeCloseTo((150 * 54.3) / 214.3, 2);
+  expect(strawberriesLeft! + otherLeft!).toBeCloseTo(150, 9);
+  plan(played, 1, some(null, 1));
+  plan(played, 1, some(20, 2));
+  expect(left(played)[0]).toBe(0);
+  plan(played, 1);
+  expect(bag(played, 3).target).toBeCloseTo(otherLeft! - 20, 9);
+  expect(bag(played, 3).freshPerDry).toBeCloseTo(400 / otherLeft!, 6);
+  expect(left(played)).toEqual([0, 0]);
+});
+
+test("a food of which nothing is on the tray by later masses is not in what is left, and makes no error of it", () => {
+  const played = twoFoods();
+  weighAgain(played, 157, { tare: 412, portion: 1 });
+  plan(played, 1, some(20, 1));
+  plan(played, 1);
+  expect(bag(played, 2).target).toBe(137);
+  expect(bag(played, 2).freshPerDry).toBeCloseTo(600 / 157, 6);
 });

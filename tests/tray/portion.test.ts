@@ -57,6 +57,44 @@ test("shares of a tray add up to the tray, and none is negative", () => {
   );
 });
 
+test("a tray that lost more than the water it is said to have held is shared by dry matter, and no food vanishes", () => {
+  // Cucumber, peeled: 96.73 g of water per 100 g (USDA SR28, no. 11206); the stew's 60 % are invented.
+  const foods = [portion(200, 0.9673), portion(200, 0.6)];
+  const shares = massesOf(shareDry(grams(70), foods));
+  // 6.54 g and 80 g of dry matter.
+  expect(shares[0]).toBeCloseTo((70 * 6.54) / 86.54, 3);
+  expect(shares[1]).toBeCloseTo((70 * 80) / 86.54, 3);
+  // Where just that water is gone, both ways to share say the same.
+  const [below, above] = [86.538, 86.542].map((net) => massesOf(shareDry(grams(net), foods)));
+  expect(below![0]! - above![0]!).toBeCloseTo(0, 2);
+});
+
+test("shares are whole milligrams that add up to the tray's, whatever was poured, known or weighed apart", () => {
+  const mg = (most: number) => fc.integer({ min: 0, max: most }).map((one) => one / 1000);
+  const portions = fc.array(
+    fc.record({
+      fresh: fc.oneof(mg(2_000_000), fc.constant(0), fc.constant(-3.5)),
+      water: fc.oneof(fc.constantFrom(null, 0, 1), fc.double({ min: 0, max: 1, noNaN: true })),
+    }),
+    { minLength: 1, maxLength: 6 },
+  );
+  fc.assert(
+    fc.property(portions, mg(3_000_000), fc.option(mg(300_000)), (all, net, apart) => {
+      const shares = shareDry(grams(net), [
+        ...all.map((one) => portion(one.fresh, one.water)),
+        ...(apart === null ? [] : [portion(100, 0.9, apart)]),
+      ]);
+      const mgOf = (mass: number): number => Math.round(mass * 1000);
+      const inMg = massesOf(shares).map(mgOf);
+      expect(massesOf(shares)).toEqual(inMg.map((one) => one / 1000));
+      expect(inMg.every((one) => one >= 0)).toBe(true);
+      const sum = inMg.reduce((total, one) => total + one, 0);
+      expect(sum).toBe(Math.max(mgOf(net), mgOf(apart ?? 0)));
+    }),
+    { numRuns: 1000 },
+  );
+});
+
 test("a pour may miss its target by 2 %, and never by less than the scale can show", () => {
   expect(pourTolerance(grams(500), grams(1))).toBe(10);
   expect(pourTolerance(grams(20), grams(1))).toBe(1);
