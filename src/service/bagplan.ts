@@ -7,7 +7,7 @@ import { Fault } from "../faults.ts";
 import { toWetBasis } from "../food/basis.ts";
 import { leftByDryer } from "../food/expected.ts";
 import { moistureOf } from "../tray/yield.ts";
-import { asKept, fromMilligrams, toMilligrams } from "../units/mass.ts";
+import { asKept, fromMilligrams, toMicrograms, toMilligrams } from "../units/mass.ts";
 import { z95 } from "../units/normal.ts";
 import { fraction, grams, type Grams, type UtcMs } from "../units/quantity.ts";
 import { acknowledged } from "./acknowledged.ts";
@@ -63,10 +63,9 @@ export function draftBags(batch: Batch, bagged: readonly Bag[], asked: BagsAsked
   const fresh = grams(
     sources.reduce((sum, one) => sum + one.freshPerDry * fromMilligrams(one.takeMg), 0),
   );
-  const count =
-    "count" in asked.divide ? asked.divide.count : bagsOfFresh(fresh, asked.divide.fresh);
   const division = asked.division ?? grams(Math.max(...sources.map(({ dry }) => dry.division)));
-  const masses = planEqualBags(total, count, division);
+  const count = countOf(asked.divide, { total, fresh, division });
+  const masses = inMilligrams(planEqualBags(total, count, division));
   return {
     total,
     masses,
@@ -80,6 +79,44 @@ export function draftBags(batch: Batch, bagged: readonly Bag[], asked: BagsAsked
     sources,
     division,
   };
+}
+
+/** Of one plan, also where a fresh mass for each says how many there are. */
+const mostOfPlan = 200;
+
+/** Throws input.invalid for more bags than are planned at once, or than there are divisions of the scale to share out. */
+function countOf(
+  divide: BagsAsked["divide"],
+  all: { readonly total: Grams; readonly fresh: Grams; readonly division: Grams },
+): number {
+  const count = "count" in divide ? divide.count : bagsOfFresh(all.fresh, divide.fresh);
+  const hold = (bags: number): boolean =>
+    inMilligrams(planEqualBags(all.total, bags, all.division)).every((mass) => mass > 0);
+  if (count <= mostOfPlan && hold(count)) return count;
+  const divisions = Math.ceil(toMicrograms(all.total) / toMicrograms(all.division));
+  let most = Math.max(1, Math.min(mostOfPlan, count - 1, divisions));
+  while (most > 1 && !hold(most)) most -= 1;
+  const least = (Math.ceil((10 * all.fresh) / most) / 10).toFixed(1);
+  const [part, detail] =
+    "count" in divide
+      ? ["count", `must be <= ${most} (got ${divide.count})`]
+      : ["freshGrams", `must be >= ${least} (got ${divide.fresh})`];
+  throw new Fault("input.invalid", "one part is not as asked for", {
+    errors: [{ pointer: `#/divide/${part}`, detail: `divide/${part} ${detail}` }],
+  });
+}
+
+/** As the store keeps them, with the same sum. */
+function inMilligrams(masses: readonly Grams[]): readonly Grams[] {
+  let sum = 0;
+  let before = 0;
+  return masses.map((mass) => {
+    sum += toMicrograms(mass);
+    const upTo = Math.round(sum / 1000);
+    const mg = upTo - before;
+    before = upTo;
+    return fromMilligrams(mg);
+  });
 }
 
 /** Plans bags of a batch, open or ended. Throws Faults, tray.not-dry among them where a reason is missing. */
@@ -126,7 +163,7 @@ export function planBags(
       lot: asked.lot,
       absorbers: asked.absorbers,
       typedTare: asked.tare === null ? null : asKept(asked.tare),
-      target: asKept(target),
+      target,
       freshPerDry: draft.freshPerDry,
       moisture: moistureNow(draft.sources),
       cautions: [...new Set(draft.sources.flatMap(({ of }) => of.cautions))],
@@ -157,13 +194,14 @@ function partsOf({ masses, sources }: BagsDraft): readonly (readonly BagPart[])[
   const left = sources.map(({ takeMg }) => takeMg);
   let doneMg = 0;
   return masses.map((mass, index) => {
-    // Divisions finer than a milligram leave fractions: the last bag has what is there.
+    // Shares of mixed foods are rounded: the last bag has what is there.
     const isLast = index === masses.length - 1;
     let needMg = isLast ? left.reduce((sum, one) => sum + one, 0) : toMilligrams(mass);
     doneMg += needMg;
     return sources.flatMap((source, from): BagPart[] => {
       const has = left[from] ?? 0;
-      const staysMg = isMixed ? Math.round(source.takeMg * (1 - doneMg / totalMg)) : 0;
+      const stays = isMixed && !isLast ? 1 - doneMg / totalMg : 0;
+      const staysMg = Math.round(source.takeMg * stays);
       const mg = Math.min(needMg, has - staysMg);
       if (mg <= 0) return [];
       needMg -= mg;
