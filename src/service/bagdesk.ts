@@ -2,6 +2,7 @@
 import { utcFrom } from "../clock.ts";
 import { bagCode, type Bag } from "../bag/bag.ts";
 import { stateOf } from "../bag/state.ts";
+import { Fault } from "../faults.ts";
 import { codePicture } from "../label/code.ts";
 import { scanOf } from "../label/scan.ts";
 import { toGrams } from "../units/mass.ts";
@@ -30,6 +31,8 @@ import { typedDivision } from "./typed.ts";
 import { unpackedOf } from "./unpacked.ts";
 import type { Work } from "./work.ts";
 
+const noMoreWeighed = "nothing of it is weighed any more";
+
 type BagDesk = Pick<
   Service,
   | "bags"
@@ -55,6 +58,13 @@ export function bagDesk(work: Work): BagDesk {
   function planBeside(bag: Bag): readonly Bag[] {
     const { present } = work.engine;
     return present.bags.includes(bag) ? bagActs.planOf(present, bag) : [bag];
+  }
+
+  /** A bag that another page said is used up, or gone otherwise, is no bag that never was. */
+  function refuseGone(bagId: number, why: string): void {
+    const bag = work.anyBag(bagId);
+    if (!work.engine.present.bags.includes(bag))
+      throw new Fault("bag.wrong-state", `bag ${bagCode(bag)} is ${stateOf(bag)}: ${why}`);
   }
 
   /** With the fresh weight that follows from the weighings as they count now. */
@@ -185,6 +195,7 @@ export function bagDesk(work: Work): BagDesk {
 
     weighBag(bagId: number, asked: wireBag.BagWeighed): wireBag.Bag {
       const now = work.set.clock.utc();
+      refuseGone(bagId, noMoreWeighed);
       work.engine.act((bench) => {
         if ("scale" in asked)
           return takeForBag(
@@ -217,12 +228,13 @@ export function bagDesk(work: Work): BagDesk {
         struck: asked.struck ?? false,
         reason: asked.reason,
       };
+      refuseGone(bagId, noMoreWeighed);
       work.engine.act((bench) => bagWeighings.editBagWeighing(bench, bagId, weighing, edit));
       return desk.bag(bagId, null);
     },
 
     setFate(bagId: number, asked: wireBag.FateSet): wireBag.Bag {
-      work.anyBag(bagId);
+      refuseGone(bagId, `it cannot become ${asked.fate}`);
       work.engine.act((bench) =>
         bagActs.setFate(bench, bagId, asked.fate, asked.note ?? null, work.set.clock.utc()),
       );
@@ -248,13 +260,14 @@ export function bagDesk(work: Work): BagDesk {
     },
 
     acceptGain(bagId: number): wireBag.Bag {
-      work.anyBag(bagId);
+      refuseGone(bagId, noMoreWeighed);
       work.engine.act((bench) => bagActs.acceptGain(bench, bagId, work.set.clock.utc()));
       return desk.bag(bagId, null);
     },
 
     chooseBag(scaleId: string, asked: wireBag.BagChoice): WireBench {
       const bagId = typeof asked.bag === "string" ? work.bagOfLabel(asked.bag) : asked.bag;
+      if (bagId !== null) refuseGone(bagId, noMoreWeighed);
       refuseChosenMeanwhile(work.engine.present, scaleId, asked.seen, work.set.clock.utc());
       work.engine.act((bench) =>
         chooseBag(bench, scaleOrFault(bench, scaleId), bagId, asked.kind ?? null),
