@@ -1,9 +1,18 @@
 /** Weighings of a bag: which one it waits for, kept as they were read, put right or struck out. */
 import { bagCode, type Bag, type BagWeighing, type BagWeighingKind } from "../bag/bag.ts";
-import { isFinal, stateOf, tareOf, weighingsOf, wetToAnswer } from "../bag/state.ts";
+import {
+  fateOf,
+  isFinal,
+  lastOf,
+  stateOf,
+  tareOf,
+  weighingsOf,
+  wetToAnswer,
+} from "../bag/state.ts";
+import { isoOf } from "../clock.ts";
 import { Fault } from "../faults.ts";
 import { asKept, divisionAsKept } from "../units/mass.ts";
-import type { Grams, UtcMs } from "../units/quantity.ts";
+import { grams, type Grams, type UtcMs } from "../units/quantity.ts";
 import { bagOrFault } from "./bags.ts";
 import type { Bench, Change, ScaleOnBench } from "./bench.ts";
 
@@ -35,10 +44,27 @@ export function refuseKind(bag: Bag, kind: BagWeighingKind): void {
 export function refuseMass(bag: Bag, kind: BagWeighingKind, gross: Grams): void {
   const tare = tareOf(bag);
   if (gross <= 0 || (kind !== "tare" && tare !== null && gross <= tare))
-    throw new Fault(
-      "weighing.impossible",
-      `${gross.toFixed(1)} g is not more than the empty bag (${(tare ?? 0).toFixed(1)} g)`,
-    );
+    throw notMore(gross, tare ?? grams(0));
+  const filled = lastOf(bag, "filled");
+  if (kind === "tare" && filled !== null && filled.gross <= gross)
+    throw notMore(filled.gross, gross);
+}
+
+const notMore = (gross: Grams, tare: Grams): Fault =>
+  new Fault(
+    "weighing.impossible",
+    `${gross.toFixed(1)} g is not more than the empty bag (${tare.toFixed(1)} g)`,
+  );
+
+/**
+ * Throws clock.out-of-order for a weighing that a person types for a moment before what is known of the bag since:
+ * nothing would follow from it. What is typed as of now is kept, whatever the computer's clock showed before.
+ */
+function refuseEarlier(bag: Bag, at: UtcMs, now: UtcMs): void {
+  const known = [...weighingsOf(bag), fateOf(bag)].flatMap((row) => row?.at ?? []);
+  const [last] = known.toSorted((a, b) => b - a);
+  if (last !== undefined && at < now && at < last)
+    throw new Fault("clock.out-of-order", `${isoOf(at)} is not between ${isoOf(last)} and now`);
 }
 
 /** Why a bag is not sealed unasked: a piece of its tray was found cold or soft since it was planned. */
@@ -66,6 +92,7 @@ export function weighBag(
   refuseMass(bag, asked.kind, asked.gross);
   if (asked.at > now)
     throw new Fault("clock.out-of-order", "that moment is still to come: give a time before now");
+  if (asked.source === "typed") refuseEarlier(bag, asked.at, now);
   return [
     {
       is: "bag-weighed",

@@ -1,5 +1,5 @@
 import { expect, test } from "vitest";
-import type { Bag } from "../../src/bag/bag.ts";
+import type { Bag, BagWeighingKind } from "../../src/bag/bag.ts";
 import { filledOf, netOf, recheckOf, stateOf, targetOf } from "../../src/bag/state.ts";
 import { isoOf } from "../../src/clock.ts";
 import { isFault, type FaultCode } from "../../src/faults.ts";
@@ -828,6 +828,54 @@ test("a weighing of a bag is put right by a new row; one that later ones rest on
   expect(stateOf(bag(played, 1))).toBe("filled");
   expect(showPacking(played.bench, played.at()).map(({ id }) => id)).toEqual([1]);
   refused("weighing.not-found", () => played.act((bench) => editBagWeighing(bench, 1, 99, strike)));
+});
+
+test("an empty bag is not put right to more than it weighs with its food, nor the food to less", () => {
+  const played = packed();
+  const edit = (id: number, gross: number) => () =>
+    played.act((bench) =>
+      editBagWeighing(bench, 1, id, { gross: grams(gross), struck: false, reason: "read again" }),
+    );
+  for (const heavy of [59, 80])
+    expect(refused("weighing.impossible", edit(1, heavy))).toBe(
+      `59.0 g is not more than the empty bag (${heavy.toFixed(1)} g)`,
+    );
+  expect(refused("weighing.impossible", edit(2, 8))).toBe(
+    "8.0 g is not more than the empty bag (8.0 g)",
+  );
+  edit(1, 58.9)();
+  expect(netOf(bag(played, 1))).toBeCloseTo(0.1, 9);
+});
+
+test("a weighing of a bag typed for a moment before what is known of it is refused with both moments", () => {
+  const played = packed();
+  const sealedAt = bag(played, 1).weighings.at(-1)!.at;
+  later(played, 48);
+  const type = (kind: BagWeighingKind, gross: number, hour: number) => () =>
+    played.act((bench) =>
+      weighBag(
+        bench,
+        1,
+        { ...by, kind, gross: grams(gross), at: played.at(hour) },
+        played.at(),
+        "x",
+      ),
+    );
+  expect(refused("clock.out-of-order", type("shelf", 63.2, 1))).toBe(
+    `${isoOf(played.at(1))} is not between ${isoOf(sealedAt)} and now`,
+  );
+  type("shelf", 63.2, played.hour - 1)();
+  refused("clock.out-of-order", type("shelf", 63.2, played.hour - 2));
+  played.act((bench) => setFate(bench, 1, "opened", null, played.at()));
+  const openedAt = played.at();
+  later(played, 5);
+  expect(refused("clock.out-of-order", type("sealed", 50, played.hour - 6))).toContain(
+    `not between ${isoOf(openedAt)} and now`,
+  );
+  // As of now it is kept, also by a clock that was set back.
+  later(played, -20);
+  type("sealed", 50, played.hour)();
+  expect(bag(played, 1).weighings.at(-1)).toMatchObject({ kind: "sealed", gross: 50 });
 });
 
 test("what is in a bag is whole milligrams, as its weighings are kept: no 44.459999999999994 in an export", () => {
