@@ -230,7 +230,7 @@ function takes(
     weight.atUtcMs,
     although,
   );
-  const next = nextOn(bench, bag, kind);
+  const next = nextOn(bench, scale.id, bag, kind);
   return [
     ...weighed,
     {
@@ -250,31 +250,47 @@ function takes(
 
 /**
  * Empty, then filled without lifting it, then the plan's next empty bag. Sealing begins when all are filled: only then
- * is it known whether the food took up moisture on the bench, and a packet of absorbers is opened once.
+ * is it known whether the food took up moisture on the bench, and a packet of absorbers is opened once. No two scales
+ * are asked for one bag: where the last is at another scale, this one waits for none.
  */
-function nextOn(bench: Bench, bag: Bag, kind: BagWeighingKind): BagOnScale | null {
+function nextOn(bench: Bench, scaleId: string, bag: Bag, kind: BagWeighingKind): BagOnScale | null {
   if (kind === "tare") return onScale(bag, "filled");
   if (kind === "shelf") return null;
   const plan = planOf(bench, bag);
-  const others = plan.filter((one) => one.id !== bag.id);
-  const toFill = others.find((one) => stateOf(one) === "planned");
-  const toSeal = plan.find((one) => (kind === "filled" && one === bag) || isToSeal(one, bag));
-  const next = toFill ?? toSeal;
+  const toFill = plan.filter((one) => one.id !== bag.id && stateOf(one) === "planned");
+  const toSeal = plan.filter((one) => (kind === "filled" && one === bag) || isToSeal(one, bag));
+  const isFilling = toFill.length > 0;
+  const elsewhere = atOthers(bench, scaleId);
+  const next = (isFilling ? toFill : toSeal).find(({ id }) => !elsewhere.has(id));
   if (next === undefined) return null;
-  return { ...onScale(next, next === toFill ? kindNow(next) : "sealed"), needsLift: true };
+  return { ...onScale(next, isFilling ? kindNow(next) : "sealed"), needsLift: true };
 }
+
+/** Bags that other scales are asked for. One whose link is lost is asked for nothing. */
+const atOthers = (bench: Bench, scaleId: string): ReadonlySet<number> =>
+  new Set(
+    bench.scales
+      .filter(({ id, link }) => id !== scaleId && link.link === "up")
+      .flatMap(({ bag }) => bag?.bagId ?? []),
+  );
 
 /** A scale waits no longer for a weighing that came from elsewhere, typed or from another scale: it goes on as after its own. */
 export function bagsMovedOn(before: Bench, after: Bench): readonly Change[] {
-  return after.scales.flatMap(({ id, bag: on, load }): readonly Change[] => {
+  const changes: Change[] = [];
+  let bench = after;
+  for (const { id, bag: on, load } of after.scales) {
     const was = before.bags.find((bag) => bag.id === on?.bagId);
     const now = after.bags.find((bag) => bag.id === on?.bagId);
-    if (on === null || was === undefined || now === undefined) return [];
-    if (kindNow(was) !== on.kind || kindNow(now) === on.kind) return [];
-    const next = nextOn(after, now, on.kind);
+    if (on === null || was === undefined || now === undefined) continue;
+    if (kindNow(was) !== on.kind || kindNow(now) === on.kind) continue;
+    const next = nextOn(bench, id, now, on.kind);
     const bag = next === null ? null : { ...next, needsLift: load !== null };
-    return [{ is: "bag-chosen", scaleId: id, bag }];
-  });
+    changes.push({ is: "bag-chosen", scaleId: id, bag });
+    // Another scale that moves on as well is asked for the one after that.
+    const scales = bench.scales.map((scale) => (scale.id === id ? { ...scale, bag } : scale));
+    bench = { ...bench, scales };
+  }
+  return changes;
 }
 
 const isToSeal = (one: Bag, but: Bag): boolean => one.id !== but.id && stateOf(one) === "filled";

@@ -941,3 +941,72 @@ test("choosing a tray gives the scale back to trays", () => {
   played.act((bench) => acts.chooseTask(bench, "scale-1", 1, null, null));
   expect(played.scale.bag).toBeNull();
 });
+
+/** So many bags of one plan, with two scales side by side. */
+function atTwoScales(count: number): Played {
+  const played = dried();
+  checked(played);
+  plan(played, { divide: { count }, absorbers: null });
+  const second = { ...played.scale, id: "scale-2", lastTaken: null };
+  played.bench = { ...played.bench, scales: [played.scale, second] };
+  return played;
+}
+const at = (played: Played, scaleId: string) =>
+  played.bench.scales.find(({ id }) => id === scaleId)!;
+const putAt = (played: Played, scaleId: string, gross: number): void => {
+  later(played, 0.01);
+  played.lift(scaleId);
+  played.put(gross, {}, at(played, scaleId));
+};
+const askedAt = (played: Played) =>
+  played.bench.scales.map(({ bag: on }) => (on === null ? null : `${on.bagId} ${on.kind}`));
+
+test("two scales that fill the bags of one plan are never asked for the same bag", () => {
+  const played = atTwoScales(4);
+  for (const [id, bagId] of [
+    ["scale-1", 1],
+    ["scale-2", 2],
+  ] as const) {
+    played.act((bench) => chooseBag(bench, at(played, id), bagId, null));
+    putAt(played, id, 8);
+  }
+  expect(askedAt(played)).toEqual(["1 filled", "2 filled"]);
+  putAt(played, "scale-1", 33.5);
+  expect(askedAt(played)).toEqual(["3 tare", "2 filled"]);
+  putAt(played, "scale-1", 8);
+  putAt(played, "scale-1", 33.5);
+  expect(askedAt(played)).toEqual(["4 tare", "2 filled"]);
+  putAt(played, "scale-1", 8);
+  putAt(played, "scale-1", 33.5);
+  // The second bag is being filled at the other scale: nothing is left for this one, and nothing is sealed yet.
+  expect(askedAt(played)).toEqual([null, "2 filled"]);
+  putAt(played, "scale-2", 33.5);
+  expect(askedAt(played)).toEqual([null, "1 sealed"]);
+  played.act((bench) => chooseBag(bench, at(played, "scale-1"), 4, null));
+  putAt(played, "scale-2", 35.5);
+  expect(askedAt(played)).toEqual(["4 sealed", "2 sealed"]);
+  expect(played.bench.bags.map(filledOf)).toEqual([25.5, 25.5, 25.5, 25.5]);
+});
+
+test("a bag at a scale that is lost is asked for elsewhere, and two scales that wait for one bag go on to two", () => {
+  const played = atTwoScales(4);
+  for (const id of ["scale-1", "scale-2"])
+    played.act((bench) => chooseBag(bench, at(played, id), 1, null));
+  const type = (bagId: number, kind: "tare" | "filled", gross: number): void => {
+    later(played, 0.01);
+    played.act((bench) =>
+      weighBag(bench, bagId, { ...by, kind, gross: grams(gross), at: played.at() }, played.at()),
+    );
+  };
+  type(1, "tare", 8);
+  type(1, "filled", 33.5);
+  expect(askedAt(played)).toEqual(["2 tare", "3 tare"]);
+  const lost = { link: "searching", sinceUtcMs: played.at(), why: "unplugged", fix: null } as const;
+  const scales = played.bench.scales.map((one) =>
+    one.id === "scale-2" ? { ...one, link: lost } : one,
+  );
+  played.bench = { ...played.bench, scales };
+  putAt(played, "scale-1", 8);
+  putAt(played, "scale-1", 33.5);
+  expect(askedAt(played)[0]).toBe("3 tare");
+});
