@@ -5,7 +5,7 @@ import type { Bag, BagPart } from "./bag.ts";
 import { openTargets, toleranceOf } from "./divide.ts";
 import { filledOf, lastOf, stateOf } from "./state.ts";
 
-export type PartTaken = { readonly bag: Bag; readonly part: BagPart; readonly mg: number };
+type PartTaken = { readonly bag: Bag; readonly part: BagPart; readonly mg: number };
 
 /**
  * As it was planned, as long as no scale says otherwise: a plan of which a bag missed its target, and that is not made
