@@ -113,8 +113,8 @@ export function saidLate(text: string, lateMinutes: number): string {
   return `${text} (raised ${ago} ago)`;
 }
 
-export const scaleLost = (scaleId: string, sinceUtcMs: number, why: string | null): Deserving => ({
-  key: `scale ${scaleId} lost ${sinceUtcMs}`,
+export const scaleLost = (scaleId: string, why: string | null): Deserving => ({
+  key: `scale ${scaleId} lost`,
   code: "scale-lost",
   batchId: null,
   round: null,

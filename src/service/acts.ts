@@ -187,7 +187,6 @@ function refuseLostPortions(batch: Batch, tray: Tray, portions: readonly Portion
   }
 }
 
-/** Trays went in or came out; all of the batch unless some are named. */
 /**
  * When trays went in or came out, if a person touched so long ago and the network was late with it: never before what
  * is known of the batch since, which another page told or the scale.
@@ -202,6 +201,7 @@ export function touchedAt(
   return utcMs(Math.min(now, known));
 }
 
+/** Trays went in or came out; all of the batch unless some are named. */
 export function setClock(
   bench: Bench,
   batchId: number,
@@ -218,6 +218,11 @@ export function setClock(
       throw new Fault("tray.not-found", `batch ${batchId} has no tray with the number ${trayId}`);
   if (asked.at > now)
     throw new Fault("clock.out-of-order", "that moment is still to come: give a time before now");
+  if (asked.at < earliestOf(batch))
+    throw new Fault(
+      "clock.out-of-order",
+      `${isoOf(asked.at)} is not between ${isoOf(earliestOf(batch))} and ${isoOf(now)}`,
+    );
   const state = batchClockAt(batch, asked.at);
   if (
     asked.trays === null &&
@@ -245,6 +250,9 @@ export function setClock(
     asked.is === "in" ? unchosen(bench, asked.trays ?? batch.trays.map(({ id }) => id)) : [];
   return [{ is: "moment-set", moment }, ...gone, ...answered(bench, batchId, asked.is, now)];
 }
+
+/** Trays may have gone in before anybody began to keep a record of it, but no month before. Our choice. */
+const earliestOf = ({ startedAt }: Batch): UtcMs => utcMs(startedAt - 31 * 24 * 3_600_000);
 
 /** A tray that went into the dryer is no longer the one that a person is about to weigh. */
 const unchosen = (bench: Bench, trays: readonly number[]): readonly Change[] =>
@@ -308,7 +316,7 @@ export function editMoment(
       `batch ${batchId} has no moment ${momentId} that still counts`,
     );
   const at = edit.at ?? old.at;
-  const before = moments[index - 1]?.at ?? batch.startedAt;
+  const before = moments[index - 1]?.at ?? earliestOf(batch);
   const next = moments[index + 1]?.at ?? now;
   if (!edit.struck && (at < before || at > next))
     throw new Fault(

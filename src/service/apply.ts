@@ -172,11 +172,20 @@ export function apply(bench: Bench, change: Change): Bench {
       return {
         ...bench,
         alerts: [...bench.alerts, change.alert],
-        alertKeys: new Set([...bench.alertKeys, change.alert.key]),
+        alertKeys: new Map([...bench.alertKeys, [change.alert.key, null]]),
         next: { ...next, alert: after(next.alert, change.alert.id) },
       };
     case "alert-acknowledged":
-      return { ...bench, alerts: bench.alerts.filter((alert) => alert.id !== change.id) };
+      return {
+        ...bench,
+        alerts: bench.alerts.filter(({ id }) => id !== change.id),
+        alertKeys: new Map([
+          ...bench.alertKeys,
+          ...bench.alerts.flatMap(({ id, key }) =>
+            id === change.id ? [[key, change.at] as const] : [],
+          ),
+        ]),
+      };
     case "alert-sent":
       return {
         ...bench,

@@ -360,9 +360,9 @@ export type Bench = {
   readonly emptyTrays: readonly Grams[];
   readonly scales: readonly ScaleOnBench[];
   readonly comparing: Comparing | null;
-  /** Open ones, and the keys of all that were ever raised for an open batch. */
+  /** Open ones, and the keys of all that were ever raised for an open batch: when each was closed, null while it stands. */
   readonly alerts: readonly Alert[];
-  readonly alertKeys: ReadonlySet<string>;
+  readonly alertKeys: ReadonlyMap<string, UtcMs | null>;
   readonly settings: Settings;
   readonly practice: boolean;
 };
@@ -424,7 +424,7 @@ export type Kept = {
   /** Of ended batches, the newest last, at most `mostEmptyTrays`. */
   readonly emptyTrays: readonly Grams[];
   readonly alerts: readonly Alert[];
-  readonly alertKeys: readonly string[];
+  readonly alertKeys: readonly (readonly [key: string, closedAt: UtcMs | null])[];
   readonly settings: Settings | null;
   readonly next: Omit<Bench["next"], "load">;
   /** Scale addresses that a person set up. */

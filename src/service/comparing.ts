@@ -11,7 +11,7 @@ import {
 import { asKept, divisionAsKept } from "../units/mass.ts";
 import { grams, type Grams, type UtcMs } from "../units/quantity.ts";
 import type { Bench, Change, LoadOnScale, ScaleOnBench } from "./bench.ts";
-import { nextId } from "./kitchen.ts";
+import { loadBecame, nextId } from "./kitchen.ts";
 
 /** Two scales that wait for one load. */
 export type Comparing = {
@@ -77,7 +77,7 @@ export function settleComparing(
   };
   const { first } = comparing;
   const waits = (next: Partial<Comparing>): readonly Change[] => [
-    onScale(scale, load, "ignored"),
+    loadBecame(scale, load, "ignored"),
     { is: "comparing-changed", comparing: { ...comparing, why: null, ...next } },
   ];
   if (!zeroSeen) return waits({ why: "zero-not-seen" });
@@ -102,20 +102,10 @@ export function settleComparing(
   };
   return [
     { is: "scales-compared", comparison },
-    onScale(scale, load, "taken"),
+    loadBecame(scale, load, "taken"),
     { is: "comparing-changed", comparing: null },
   ];
 }
-
-const onScale = (
-  scale: ScaleOnBench,
-  load: Pick<LoadOnScale, "id" | "weight">,
-  became: "taken" | "ignored",
-): Change => ({
-  is: "load-changed",
-  scaleId: scale.id,
-  load: { ...load, became, weighing: null, question: null },
-});
 
 /** It stays on the record and counts no more. */
 export function takeBackComparison(bench: Bench, id: number, at: UtcMs): readonly Change[] {

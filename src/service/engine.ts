@@ -9,7 +9,7 @@ import { fraction, utcMs, type MonoMs, type UtcMs } from "../units/quantity.ts";
 import type { Bench as WireBench } from "../wire/bench.ts";
 import { jumpSince, jumpWorthSayingMs, type ClockJump } from "../tray/clockdoubt.ts";
 import { apply } from "./apply.ts";
-import type { Alive, Bench, Change, Channel, Fact, Passing, Settings } from "./bench.ts";
+import type { Alive, Batch, Bench, Change, Channel, Fact, Passing, Settings } from "./bench.ts";
 import { batchClockAt, lastTraceOf } from "./look.ts";
 import type { Counts } from "./measures.ts";
 import { Outgoing } from "./outgoing.ts";
@@ -106,7 +106,7 @@ export class Engine {
         scales: [],
         comparing: null,
         alerts: kept.alerts,
-        alertKeys: new Set(kept.alertKeys),
+        alertKeys: new Map(kept.alertKeys),
         settings: kept.settings ?? defaultSettings,
         practice: set.practice !== null,
       },
@@ -204,8 +204,9 @@ export class Engine {
   private keep(done: Step, key: string | null = null): void {
     const facts = done.changes.filter(isFact);
     if (facts.length > 0) this.record(facts, key);
+    const before = this.bench;
     this.bench = done.bench;
-    if (done.changes.length > 0) this.tell(done.changes);
+    if (done.changes.length > 0) this.tell(done.changes, before);
   }
 
   private record(facts: readonly Fact[], key: string | null): void {
@@ -229,7 +230,7 @@ export class Engine {
     this.showBench();
   }
 
-  private tell(changes: readonly Change[]): void {
+  private tell(changes: readonly Change[], before: Bench): void {
     const at = this.set.clock.utc();
     for (const change of changes) {
       if (change.is === "weighing-taken") {
@@ -242,7 +243,7 @@ export class Engine {
       }
     }
     if (changes.some(({ is }) => is === "alert-raised")) this.outgoing.sendNow();
-    for (const batchId of judgedAnew(changes)) this.tellVerdict(batchId, at);
+    for (const batch of judgedSince(before, this.bench)) this.tellVerdict(batch, at);
     this.showBench();
   }
 
@@ -255,17 +256,15 @@ export class Engine {
     this.audience.show({ type: "weighing", at: isoOf(at), weighing: shown, name });
   }
 
-  private tellVerdict(batchId: number, at: UtcMs): void {
-    const batch = this.bench.batches.find((one) => one.id === batchId);
-    if (batch === undefined || batch.judged === null) return;
+  private tellVerdict(batch: Batch, at: UtcMs): void {
     const shown = showBatch(batch, this.now());
     // A retained word of the batch before would else be taken for this one's.
-    this.outgoing.tellVerdict(shown.verdict, batchId);
+    this.outgoing.tellVerdict(shown.verdict, batch.id);
     if (shown.verdict === null) return;
     this.audience.show({
       type: "verdict",
       at: isoOf(at),
-      batch: batchId,
+      batch: batch.id,
       verdict: shown.verdict,
       moreHours: shown.moreHours,
       behind: shown.behind,
@@ -476,22 +475,9 @@ function roughly(ms: number): string {
   return `${Math.round(ms / size)} ${unit}`;
 }
 
-/** Batches that a list of changes touched, and so were judged anew. */
-function judgedAnew(changes: readonly Change[]): ReadonlySet<number> {
-  return new Set(
-    changes.flatMap((change) => {
-      switch (change.is) {
-        case "weighing-taken":
-          return [change.weighing.batchId];
-        case "moment-set":
-          return [change.moment.batchId];
-        case "core-checked":
-          return [change.check.batchId];
-        case "tray-changed":
-          return [change.tray.batchId];
-        default:
-          return [];
-      }
-    }),
-  );
-}
+/** Batches of which another verdict holds than before, or none any more, whatever the cause. */
+const judgedSince = (before: Bench, { batches }: Bench): readonly Batch[] =>
+  batches.filter((batch) => {
+    const earlier = before.batches.find(({ id }) => id === batch.id);
+    return batch.judged !== (earlier?.judged ?? null);
+  });

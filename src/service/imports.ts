@@ -38,6 +38,8 @@ const breakMs = 1;
 export const mostRows = 5000;
 const mostTrays = 60;
 const mostNameLetters = 80;
+/** An export names a batch by its number and its name, which may have 120. */
+const mostBatchLetters = 160;
 const mostFoodLetters = 200;
 
 /** Problems of the reading come first; with any problem there is no batch. */
@@ -120,7 +122,11 @@ function tooMuchIn({ batch, logs }: BatchLog): readonly LogProblem[] {
   const longer = (names: readonly string[], most: number): LogProblem[] =>
     names.filter((name) => name.length > most).map((name) => ({ line, text: tooLong(name, most) }));
   return [
-    ...longer([batch, ...logs.map(({ tray }) => tray)], mostNameLetters),
+    ...longer([batch], mostBatchLetters),
+    ...longer(
+      logs.map(({ tray }) => tray),
+      mostNameLetters,
+    ),
     ...longer([...new Set(logs.map(({ foodName }) => foodName ?? ""))], mostFoodLetters),
     ...(logs.length > mostTrays
       ? [{ line, text: `${logs.length} trays in one batch: at most ${mostTrays}` }]
@@ -236,6 +242,8 @@ function timedTray(log: LoggedTray, name: string, asked: ImportAsked, found: Fou
   const tare = asKept(log.tare ?? grams(0));
   const spells = spellsOf(rows, asked, name, found);
   const began = spells[0]?.wentIn ?? asked.startedAt;
+  if (spells.length === 0 && began > asked.now)
+    found.problems.push({ line: lineOf(log), text: stillToCome(began) });
   const kept = (kind: "fresh" | "dry", net: Grams, division: Grams, at: UtcMs) => ({
     kind,
     gross: asKept(grams(net + tare)),
@@ -272,6 +280,8 @@ function timedTray(log: LoggedTray, name: string, asked: ImportAsked, found: Fou
       .flatMap(({ wentIn, cameOut }) => [momentAt("in", wentIn), momentAt("out", cameOut)]),
   };
 }
+
+const stillToCome = (at: UtcMs): string => `${isoOf(at)} is still to come`;
 
 const momentAt = (is: "in" | "out", at: UtcMs) => ({
   is,
@@ -341,7 +351,11 @@ function spellsOf(
     }
     // In again after the weighing, not at its very moment: there the tray was still out.
     const earliest = last === undefined ? Number.NEGATIVE_INFINITY : last.at + 1;
-    const at = row.at ?? Math.max(earliest, asked.startedAt) + insideMs + outMs;
+    const since =
+      insideMs === 0 && last !== undefined
+        ? Math.max(earliest, last.cameOut + outMs)
+        : Math.max(earliest, asked.startedAt) + insideMs + outMs;
+    const at = row.at ?? since;
     const cameOut = insideMs === 0 ? (last?.cameOut ?? at) : at - outMs;
     const wentIn = cameOut - insideMs;
     if (wentIn < earliest - roundingMs)
@@ -349,8 +363,7 @@ function spellsOf(
         line: row.ref,
         text: `tray ${name} had ${row.dryingHours} h of drying at ${isoOf(utcMs(at))}, more than the time since the weighing before`,
       });
-    if (at > asked.now)
-      problems.push({ line: row.ref, text: `${isoOf(utcMs(at))} is still to come` });
+    if (at > asked.now) problems.push({ line: row.ref, text: stillToCome(utcMs(at)) });
     spells.push({
       row,
       at: utcMs(Math.round(at)),

@@ -167,7 +167,24 @@ export function chooseCheck(
   return [{ is: "check-chosen", scaleId, weightId }];
 }
 
-/** A check weight that was asked for came to rest: the check is kept, good or bad. */
+/** Of a load that is no weighing of a tray or bag. */
+export const loadBecame = (
+  scale: ScaleOnBench,
+  load: Pick<LoadOnScale, "id" | "weight">,
+  became: "taken" | "ignored",
+): Change => ({
+  is: "load-changed",
+  scaleId: scale.id,
+  load: { ...load, became, weighing: null, question: null },
+});
+
+/** A figure further off is another load than the check weight that was asked for, not a bad scale. Our choice. */
+const mostOff = { share: 0.2, divisions: 10 } as const;
+
+/**
+ * A check weight that was asked for came to rest: the check is kept, good or bad. Another load, or one that lay there
+ * before the empty pan was seen, says nothing of the scale: the weight is waited for still.
+ */
 export function settleCheck(
   bench: Bench,
   scale: ScaleOnBench,
@@ -175,7 +192,10 @@ export function settleCheck(
   load: Pick<LoadOnScale, "id" | "weight">,
 ): readonly Change[] {
   const weight = checkWeightOrFault(bench, weightId);
-  const { mass, division, atUtcMs } = load.weight;
+  const { mass, division, atUtcMs, zeroSeen } = load.weight;
+  const most = Math.max(mostOff.share * weight.nominal, mostOff.divisions * division);
+  if (!zeroSeen || Math.abs(mass - weight.nominal) > most)
+    return [loadBecame(scale, load, "ignored")];
   const tolerance = asKept(checkTolerance(weight.nominal, weight.error, division));
   const check: ScaleCheck = {
     id: nextId(bench.kitchen.checks),
@@ -190,11 +210,7 @@ export function settleCheck(
   };
   return [
     { is: "scale-checked", check },
-    {
-      is: "load-changed",
-      scaleId: scale.id,
-      load: { ...load, became: "taken", weighing: null, question: null },
-    },
+    loadBecame(scale, load, "taken"),
     { is: "taken-shown", scaleId: scale.id, weighing: null },
     { is: "check-chosen", scaleId: scale.id, weightId: null },
   ];

@@ -165,6 +165,11 @@ function plannedShares(portions: readonly Portion[]): readonly number[] {
   return targets.map((target) => (target ?? 0) / total);
 }
 
+/** Planned, and not loaded when the others were dried. */
+export const isLeftEmpty = (batch: Weighed, { id }: Tray): boolean =>
+  !allOf(batch, id).some(({ kind }) => kind !== "tare") &&
+  current(batch.weighings).some(({ kind }) => kind === "dry");
+
 /** Of the food that is on a tray now: what it weighed before drying, by the share that is left of it. */
 export function freshNetOf(batch: Weighed, tray: Tray): Grams | null {
   const fresh = freshOf(batch, tray);

@@ -145,10 +145,10 @@ const named = (one: Omit<GivenVerdict, "id"> & { readonly id?: number }, batch: 
   return `${number} (batch ${batch.number}, ${tray === undefined ? "as a whole" : `tray ${tray}`}, round ${one.round})`;
 };
 
-/** Where two values of JSON first differ; null: nowhere, but for the last bits of a figure. */
 /** What says a reason in another way than its text; verdicts were kept before it was there. */
 const addedLater: ReadonlySet<string> = new Set(["sentence", "figures"]);
 
+/** Where two values of JSON first differ; null: nowhere, but for the last bits of a figure. */
 function differenceIn(kept: unknown, right: unknown, path: string): string | null {
   if (isObject(kept) && isObject(right)) {
     for (const key of new Set([...Object.keys(right), ...Object.keys(kept)])) {

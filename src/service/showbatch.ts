@@ -33,6 +33,7 @@ import {
   foodOf,
   freshNetOf,
   freshOf,
+  isLeftEmpty,
   isRunning,
   logOf,
   minutesOutOf,
@@ -341,7 +342,7 @@ type Summed = Weighed & Named;
 
 export function showSummary(batch: Summed, word: VerdictWord | null): wireBatch.BatchSummary {
   const sum = (of: (tray: Tray) => Grams | null): number | null => {
-    const masses = batch.trays.map(of);
+    const masses = batch.trays.filter((tray) => !isLeftEmpty(batch, tray)).map(of);
     const known = masses.filter((mass) => mass !== null);
     return known.length === 0 || known.length < masses.length
       ? null

@@ -110,8 +110,8 @@ export function tick(bench: Bench, now: Now): Step {
   );
 }
 
-/** They hold as long as the clock says so: a clock that was set right, or trays that came out, may end them. */
-const byTheClock: readonly AlertCode[] = ["time-to-weigh", "out-too-long"];
+/** They hold as long as the clock says so: what was put right, trays that came out, or a scale that is back end them. */
+const byTheClock: readonly AlertCode[] = ["time-to-weigh", "out-too-long", "scale-lost"];
 
 /** Judges every open batch anew, for a start or a change of the settings. */
 export const judgeAfresh = (bench: Bench, now: Now): Bench =>
@@ -288,16 +288,33 @@ function dueAlerts(bench: Bench, now: Now): readonly Deserving[] {
   const batches = bench.batches.filter((batch) => phaseOf(batch) === "drying");
   return [
     ...batches.flatMap((batch) => dueOf(batch, bench, now)),
-    ...bench.scales
-      .filter((scale) => scale.link.link !== "up" && scale.link.link !== "silent")
-      .filter((scale) => now.at - scale.link.sinceUtcMs > scaleLostAfterMs * now.timeFactor)
-      .filter(() => batches.some((batch) => waitsOutside(batch, now.at)))
-      .map((scale) => scaleLost(scale.id, scale.link.sinceUtcMs, scale.link.why)),
+    ...scalesLost(bench, batches, now),
   ];
 }
 
-const waitsOutside = (batch: Batch, at: UtcMs): boolean =>
-  batchClockAt(batch, at).is === "out" && (roundOf(batch)?.waiting.length ?? 0) > 0;
+/** Since when trays are out that are still to be weighed; null where none are. */
+function waitsSince(batch: Batch, at: UtcMs): UtcMs | null {
+  const { is, since } = batchClockAt(batch, at);
+  return is === "out" && (roundOf(batch)?.waiting.length ?? 0) > 0 ? since : null;
+}
+
+/** None while another scale is read, or no tray waits for one. */
+function scalesLost(
+  { scales, alertKeys }: Bench,
+  batches: readonly Batch[],
+  now: Now,
+): readonly Deserving[] {
+  const waiting = batches.flatMap((batch) => waitsSince(batch, now.at) ?? []);
+  if (waiting.length === 0 || scales.some(({ link }) => link.link === "up")) return [];
+  return scales.flatMap(({ id, link: { link, sinceUtcMs, why } }) => {
+    if (link === "silent") return [];
+    const since = Math.max(sinceUtcMs, Math.min(...waiting));
+    const alert = toldAnew(alertKeys, scaleLost(id, why), (closedAt) => closedAt >= since);
+    // What stands goes on standing after a restart, since which the scale is not gone that long yet.
+    const stands = alertKeys.get(alert.key) === null;
+    return stands || now.at - sinceUtcMs > scaleLostAfterMs * now.timeFactor ? [alert] : [];
+  });
+}
 
 function dueOf(batch: Batch, bench: Bench, now: Now): readonly Deserving[] {
   const clock = batchClockAt(batch, now.at);
@@ -306,21 +323,25 @@ function dueOf(batch: Batch, bench: Bench, now: Now): readonly Deserving[] {
   const deserving: Deserving[] = [];
   if (clock.is !== "waiting" && isDryingOn(batch)) {
     const due = nextWeighingAtHours(batch, now.at, now.timeFactor);
-    const isDue = due !== null && isRunning(batch) && batchHoursAt(batch, now.at) >= due;
+    const isDueAt = (at: UtcMs): boolean => due !== null && batchHoursAt(batch, at) >= due;
     const took = batch.interruptions.length + batch.gaps.filter(stoodStill).length;
-    const told = timeToWeigh(batch.id, label, round);
-    if (isDue) deserving.push(asSetRight(told, took + setRightIn(batch)));
+    const told = asSetRight(timeToWeigh(batch.id, label, round), took + setRightIn(batch));
+    if (isRunning(batch) && isDueAt(now.at))
+      deserving.push(toldAnew(bench.alertKeys, told, isDueAt));
   }
   if (clock.is !== "out" || round === null) return deserving;
-  const out = Math.max(
-    0,
-    ...batch.trays
-      .filter(({ id }) => !round.left.includes(id))
-      .map(({ id }) => minutesOutOf(trayClockOf(batch, id), now.at, now.timeFactor) ?? 0),
-  );
+  const outAt = (at: UtcMs): number =>
+    Math.max(
+      0,
+      ...batch.trays
+        .filter(({ id }) => !round.left.includes(id))
+        .map(({ id }) => minutesOutOf(trayClockOf(batch, id), at, now.timeFactor) ?? 0),
+    );
+  const isTooLongAt = (at: UtcMs): boolean => outAt(at) > bench.settings.outTooLongMinutes;
   const stillDrying = batch.judged?.verdict !== "stable";
-  if (stillDrying && out > bench.settings.outTooLongMinutes)
-    deserving.push(asSetRight(outTooLong(batch.id, label, round, out), setRightIn(batch)));
+  const told = asSetRight(outTooLong(batch.id, label, round, outAt(now.at)), setRightIn(batch));
+  if (stillDrying && isTooLongAt(now.at))
+    deserving.push(toldAnew(bench.alertKeys, told, isTooLongAt));
   return deserving;
 }
 
@@ -332,3 +353,20 @@ const setRightIn = ({ moments }: Batch): number =>
 /** What was told before the clock was set right is told anew when it has come to be so again. */
 const asSetRight = (alert: Deserving, times: number): Deserving =>
   times === 0 ? alert : { ...alert, key: `${alert.key} by clock ${times}` };
+
+/**
+ * What was closed at a moment at which, by what weighings and settings say now, it was not so yet, is told anew when it
+ * has come to be so. Of what a person closed while it was so, nothing more is told.
+ */
+function toldAnew(
+  keys: Bench["alertKeys"],
+  alert: Deserving,
+  wasSo: (closedAt: UtcMs) => boolean,
+): Deserving {
+  let { key } = alert;
+  for (let times = 2; ; times++) {
+    const closedAt = keys.get(key) ?? null;
+    if (closedAt === null || wasSo(closedAt)) return { ...alert, key };
+    key = `${alert.key} ${times}`;
+  }
+}

@@ -8,7 +8,15 @@ import type * as wire from "../wire/yield.ts";
 import { spanToDryBasis } from "../food/basis.ts";
 import type { Batch } from "./bench.ts";
 import type { Dryer } from "./kitchen.ts";
-import { batchHoursAt, foodOf, freshNetOf, netOf, portionsOf, weighingsOf } from "./look.ts";
+import {
+  batchHoursAt,
+  foodOf,
+  freshNetOf,
+  isLeftEmpty,
+  netOf,
+  portionsOf,
+  weighingsOf,
+} from "./look.ts";
 
 type Part = {
   readonly fresh: Grams;
@@ -44,16 +52,17 @@ export function showYields(batch: Batch, dryer: Dryer | null, at: UtcMs): wire.Y
     return { tray, whole, portions };
   });
   const parts = trays.flatMap(({ whole }) => whole ?? []);
-  const total = parts.length === trays.length ? together(parts) : null;
+  const isAll = trays.every(({ tray, whole }) => whole !== null || isLeftEmpty(batch, tray));
   const energy = energyOf(dryer, hours(batchHoursAt(batch, batch.endedAt ?? at)));
   const water = parts.reduce((sum, one) => sum + (one.fresh - one.dry), 0);
+  // Of trays that are still to be weighed nobody knows the part.
   const cost: Cost | null =
-    energy === null || dryer === null || water <= 0
+    energy === null || dryer === null || water <= 0 || !isAll
       ? null
       : { ...energy, currency: dryer.currency, water };
   const show = (part: Part | null) => (part === null ? null : showYield(part, cost));
   return {
-    batch: show(total),
+    batch: show(isAll ? together(parts) : null),
     trays: trays.map(({ tray, whole, portions }) => ({
       tray: tray.id,
       name: tray.name,

@@ -36,9 +36,12 @@ const fromRow = (row: Row, owed: readonly Channel[]): Alert => ({
   text: row.text,
   figures: figuresFrom(row.figures),
   at: utcMs(row.at_utc_ms),
-  acknowledgedAt: row.acknowledged_at_utc_ms === null ? null : utcMs(row.acknowledged_at_utc_ms),
+  acknowledgedAt: closedIn(row),
   owed,
 });
+
+const closedIn = ({ acknowledged_at_utc_ms: at }: Pick<Row, "acknowledged_at_utc_ms">) =>
+  at === null ? null : utcMs(at);
 
 export function alertsIn(db: Database.Database) {
   const insert = db.prepare<[Row]>(`
@@ -61,14 +64,12 @@ export function alertsIn(db: Database.Database) {
   const open = db.prepare<[], Row>(
     "SELECT * FROM alert WHERE acknowledged_at_utc_ms IS NULL ORDER BY id",
   );
-  const keys = db
-    .prepare<[], string>(
-      `
-    SELECT key FROM alert LEFT JOIN batch ON batch.id = batch_id
+  const keys = db.prepare<[], Pick<Row, "key" | "acknowledged_at_utc_ms">>(
+    `
+    SELECT key, acknowledged_at_utc_ms FROM alert LEFT JOIN batch ON batch.id = batch_id
     WHERE batch_id IS NULL OR ended_at_utc_ms IS NULL OR acknowledged_at_utc_ms IS NULL
     ORDER BY alert.id`,
-    )
-    .pluck();
+  );
 
   return {
     add: (alert: Alert): void => {
@@ -80,7 +81,7 @@ export function alertsIn(db: Database.Database) {
       oneRow(send.run(at, id, channel), `alert ${id} by ${channel}`),
     /** Those that nobody acknowledged. */
     open: (): Alert[] => open.all().map((row) => fromRow(row, owed.all(row.id))),
-    /** Of open alerts, of open batches, and of no batch: those that could be raised a second time. */
-    keys: (): string[] => keys.all(),
+    /** Of open alerts, of open batches, and of no batch: those that could be raised a second time, and when each was closed. */
+    keys: () => keys.all().map((row) => [row.key, closedIn(row)] as const),
   };
 }

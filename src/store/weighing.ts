@@ -92,12 +92,15 @@ export function weighingsIn(db: Database.Database) {
     "SELECT * FROM weighing WHERE batch_id = ? ORDER BY id",
   );
   const newest = db.prepare<[number], Row>(`
-    SELECT * FROM (
+    WITH counted AS (
       SELECT *, row_number() OVER (
         PARTITION BY tray_id, kind, portion ORDER BY at_utc_ms DESC, id DESC
       ) AS place FROM weighing AS one
       WHERE batch_id = ? AND struck = 0 AND NOT EXISTS (SELECT 1 FROM weighing WHERE supersedes = one.id)
-    ) WHERE place = 1 ORDER BY id`);
+    )
+    SELECT * FROM counted
+    WHERE place = 1 OR kind = 'dry' AND tray_id IN (SELECT tray_id FROM counted WHERE food = 'taken')
+    ORDER BY id`);
   const again = db
     .prepare<[number, number], number>(
       `SELECT DISTINCT batch_id FROM (
@@ -144,7 +147,10 @@ export function weighingsIn(db: Database.Database) {
     },
     /** Every row, in the order in which they were kept. */
     ofBatch: (batchId: number): TrayWeighing[] => ofBatch.all(batchId).map(fromRow),
-    /** The last of each tray, kind and portion, of those that are neither struck nor superseded. */
+    /**
+     * The last of each tray, kind and portion, of those that are neither struck nor superseded; of trays from which food
+     * was taken all that were weighed after drying, which tell the share that is left.
+     */
     newest: (batchId: number): TrayWeighing[] => newest.all(batchId).map(fromRow),
     /** The last ended batches, oldest first, in which a tray was weighed on one scale again within minutes. */
     againIn: (): number[] => again.all(againWithinMs, mostAgain).toReversed(),

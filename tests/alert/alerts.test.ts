@@ -40,7 +40,7 @@ test("what is not known is no figure", () => {
     behind: [],
   });
   expect(timeToWeigh(7, "Batch 17", null).figures).toEqual({});
-  expect(scaleLost("s", 1, null).figures).toEqual({ scale: "s" });
+  expect(scaleLost("s", null).figures).toEqual({ scale: "s" });
 });
 
 test("minutes out are told as the text tells them", () => {

@@ -228,6 +228,98 @@ test("hours that turn out not to have counted take the call to weigh back, and i
   expect(played.alerts).toHaveLength(before);
 });
 
+test("a call to weigh that a corrected weighing put off comes when it is due, and what was understood does not", () => {
+  const played = due();
+  const correct = (net: number): void => {
+    const row = current(played.batch.weighings).findLast(({ trayId }) => trayId === 2)!;
+    played.act((bench) =>
+      weighings.editWeighing(bench, row.id, {
+        trayId: null,
+        kind: null,
+        gross: grams(400 + net),
+        struck: false,
+        reason: "misread",
+      }),
+    );
+    played.tick();
+  };
+  correct(500);
+  expect(open(played)).toEqual([]);
+  untilDue(played, 40);
+  expect(open(played)).toEqual(["time-to-weigh"]);
+  played.act((bench) => acts.acknowledge(bench, bench.alerts[0]!.id, played.at()));
+  for (const net of [501, 500]) correct(net);
+  expect(open(played)).toEqual([]);
+});
+
+const link = (played: Played, now: "up" | "searching", scaleId = "scale-1"): void => {
+  const state = { link: now, sinceUtcMs: played.at(), why: null, fix: null };
+  const told = { form: null, unit: null, keys: [], candidates: [] };
+  played.act(() => [{ is: "link-changed", scaleId, link: state, ...told }]);
+};
+
+test("a lost scale is told of once, until it is back, no tray waits or another can be weighed on", () => {
+  const played = drying();
+  const wait = (): void => {
+    played.hour += 3 / 60;
+    played.tick();
+  };
+  const lost = () => played.alerts.filter(({ code }) => code === "scale-lost").length;
+  played.clock("out");
+  link(played, "searching");
+  wait();
+  wait();
+  expect([open(played), lost()]).toEqual([["scale-lost"], 1]);
+  // As after a restart: the scale is searched for anew, and what stands goes on standing.
+  link(played, "searching");
+  played.tick();
+  expect([open(played), lost()]).toEqual([["scale-lost"], 1]);
+  link(played, "up");
+  played.tick();
+  expect(open(played)).toEqual([]);
+  played.hour += 1;
+  link(played, "searching");
+  wait();
+  expect([open(played).includes("scale-lost"), lost()]).toEqual([true, 2]);
+  played.act((bench) => [
+    {
+      is: "scale-came",
+      scale: { ...bench.scales[0]!, id: "scale-2", link: { ...bench.scales[0]!.link, link: "up" } },
+    },
+  ]);
+  wait();
+  expect(open(played)).not.toContain("scale-lost");
+  link(played, "searching", "scale-2");
+  wait();
+  const alert = played.bench.alerts.find(({ code }) => code === "scale-lost")!;
+  expect([alert.figures, lost()]).toEqual([{ scale: "scale-2" }, 3]);
+  played.act((bench) => acts.acknowledge(bench, alert.id, played.at()));
+  wait();
+  expect([open(played).includes("scale-lost"), lost()]).toEqual([false, 3]);
+  // It is gone still when the trays come out another time.
+  played.clock("in");
+  played.hour += 4;
+  played.clock("out");
+  wait();
+  expect([open(played).includes("scale-lost"), lost()]).toEqual([true, 5]);
+});
+
+test("trays may have gone in before the record was begun, and the moment can be moved; not by a month", () => {
+  const played = new Played();
+  played.hour = 1000;
+  played.startBatch(["A"]);
+  weigh(played, 500);
+  played.clock("in", 998);
+  for (const hour of [997.5, 998.5]) {
+    const [moment] = momentsOf(played.batch);
+    const edit = { at: played.at(hour), struck: false, reason: "by the photograph" };
+    played.act((bench) => acts.editMoment(bench, 1, moment!.id, edit, played.at()));
+    expect(momentsOf(played.batch)).toMatchObject([{ at: played.at(hour) }]);
+  }
+  played.clock("out");
+  expect(() => played.clock("in", 1)).toThrow("is not between");
+});
+
 test("trays called in by mistake are told of again when they stay out", () => {
   const played = drying();
   played.clock("out");

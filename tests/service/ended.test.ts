@@ -10,6 +10,7 @@ import { databaseIn } from "../../src/store/database.ts";
 import { inspectStore } from "../../src/store/inspect.ts";
 import { openStore } from "../../src/store/store.ts";
 import { grams } from "../../src/units/quantity.ts";
+import * as weighings from "../../src/service/weighings.ts";
 import { real, tempFolder } from "../store/folder.ts";
 import { settingOn } from "./computer.ts";
 import { dried, oneWeighed, plainBags, Played, strawberries, trayAsked } from "./given.ts";
@@ -206,4 +207,35 @@ test("the record of an ended batch names no more hours to give and no next weigh
   });
   // As it was told at its time.
   expect(service.history(1).verdicts.at(-1)?.text).toContain("weigh again after");
+});
+
+test("the list of the record counts what is left of a tray from which food was taken", () => {
+  const played = dried();
+  played.hour += 1 / 60;
+  const typed = { trayId: 1, kind: "dry", portion: null, gross: grams(468) } as const;
+  const when = { division: grams(0.1), at: played.at(), now: played.at() };
+  played.act((bench) => weighings.typeWeighing(bench, { ...typed, ...when }));
+  const { id } = played.batch.weighings.at(-1)!;
+  const taken = { trayId: null, kind: null, gross: null, struck: false, foodTaken: true };
+  played.act((bench) => weighings.editWeighing(bench, id, { ...taken, reason: "tasted" }));
+  end(played);
+  const { service } = serviceOf(played);
+  const everything = { q: "", from: null, to: null };
+  const [listed] = service.batches("ended", everything);
+  expect(listed).toMatchObject({ freshGrams: 604.8, netGrams: 68 });
+  expect(service.yields(1).batch).toMatchObject({ freshGrams: 604.8, dryGrams: 68 });
+});
+
+test("a verdict that an interruption, another limit or a struck weighing changed is told", () => {
+  const played = dried();
+  const { service } = serviceOf(played);
+  const told: (string | null)[] = [];
+  service.onShow((one) => {
+    if (one.type === "verdict") told.push(one.verdict);
+  });
+  expect(service.batch(1).verdict).toBe("stable");
+  const [from, to] = [25, 29].map((hour) => new Date(played.at(hour)).toISOString());
+  service.noteInterruption(1, { from: from!, to: to!, reason: "power cut" });
+  expect(told).toEqual([service.batch(1).verdict]);
+  expect(told).toEqual(["unsure"]);
 });

@@ -67,7 +67,7 @@ const emptyBench: Bench = {
   ],
   comparing: null,
   alerts: [],
-  alertKeys: new Set(),
+  alertKeys: new Map(),
   settings: {
     limit: fraction(0.01),
     displayUnit: "g",

@@ -253,6 +253,31 @@ test("rows without a tray get a name that no other tray has", () => {
   expect(from(csv).batches[0]?.trays.map(({ name }) => name)).toEqual(["1", "2"]);
 });
 
+test("minutes out of a second row at the same hours count from when the tray came out", () => {
+  const csv = "hours,grams,fresh_g,minutes_out\n10,500,900,5\n24,110,900,5\n24,109,900,8\n";
+  const [batch] = from(csv).batches;
+  const log = logOf(batch!, batch!.trays[0]!, 1);
+  expect(log.weighings.map(({ minutesOut }) => minutesOut)).toEqual([5, 5, 8]);
+});
+
+test("fresh masses alone that would lie in the future are refused", () => {
+  const startedAt = utcMs(Date.UTC(2030, 0, 1));
+  const { batches, problems } = from("hours,grams,tray\n0,900,1\n0,800,2\n", { startedAt });
+  expect(batches).toEqual([]);
+  expect(problems.map(({ line, text }) => `${line}: ${text}`)).toEqual([
+    "2: 2030-01-01T00:00:00.000Z is still to come",
+    "3: 2030-01-01T00:00:00.000Z is still to come",
+  ]);
+});
+
+test("a batch with as long a name as there may be comes back from its export", () => {
+  const batch = { ...dried().batch, name: "s".repeat(120) };
+  const csv = weighingsCsv(batch, 1, "0".repeat(64));
+  const { batches, problems } = from(csv, { now: utcMs(now + 100 * 3_600_000) });
+  expect(problems).toEqual([]);
+  expect(batches[0]?.name).toContain(batch.name);
+});
+
 test.each([
   ["hours,grams,fresh_g\n5,abc,700\n-1,80,700\n", ["2: ", "3: "]],
   ["hours,grams\n20,80\n", ["2: the tray has no fresh mass"]],

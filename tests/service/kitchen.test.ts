@@ -16,6 +16,7 @@ import { refuseCrossed } from "../../src/service/crossed.ts";
 import { sameFood } from "../../src/service/lessons.ts";
 import { dryerFrom, ownFoodFrom, ownOf } from "../../src/service/showkitchen.ts";
 import { lookAtLoad, type Load } from "../../src/service/warnings.ts";
+import { showSummary } from "../../src/service/showbatch.ts";
 import { showYields } from "../../src/service/yields.ts";
 import { fraction, grams } from "../../src/units/quantity.ts";
 import { Played } from "./given.ts";
@@ -52,6 +53,26 @@ test("a check weight is taken for itself and for no tray, and the scale is for w
   expect(checkDue(played.bench.kitchen, "scale-1")).toBe(played.at(30 * 24));
   played.put(1000);
   expect(played.batch.weighings).toHaveLength(1);
+});
+
+test("another load, or one that lay there unseen, is no check: the weight is waited for still", () => {
+  const played = withWeight();
+  played.startBatch(["A"]);
+  played.act((bench) => chooseCheck(bench, "scale-1", 1));
+  for (const [shown, zeroSeen] of [
+    [1412.6, true],
+    [1000, false],
+  ] as const) {
+    played.put(shown, { division: grams(1), zeroSeen });
+    expect(played.scale.load).toMatchObject({ became: "ignored" });
+    played.lift();
+  }
+  expect(lastCheck(played.bench.kitchen, "scale-1")).toBeNull();
+  expect(played.scale.checking).toBe(1);
+  expect(played.batch.weighings).toEqual([]);
+  // A scale may be as bad as that.
+  played.put(1180, { division: grams(1) });
+  expect(lastCheck(played.bench.kitchen, "scale-1")).toMatchObject({ isGood: false, shown: 1180 });
 });
 
 test("out of tolerance: every weighing since the last good check is in doubt, until a good one", () => {
@@ -255,6 +276,39 @@ test("32 oz fresh and 102 g dry: 3.6 oz, 805 g of water gone, 8.9 g fresh for a 
   expect(trays[0]?.yield).toMatchObject({
     moistureWetBasis: { low: expect.any(Number) as number },
   });
+});
+
+test("a planned tray that stayed empty hides no total, and nobody's electricity is told before all were weighed", () => {
+  const played = new Played();
+  played.startBatch(["A", "B", "C"]);
+  for (const gross of [1000, 1000]) {
+    played.put(gross);
+    played.lift();
+  }
+  const dryer = dryerFrom({ name: "Dryer", watts: 1000 }, null);
+  const told = () => showYields(played.batch, dryer, played.at());
+  const asked = { is: "in", at: played.at(), trays: [1, 2] } as const;
+  played.act((bench) => acts.setClock(bench, 1, asked, played.at()));
+  played.hour = 24;
+  played.clock("out");
+  played.put(500);
+  played.lift();
+  expect(told()).toMatchObject({
+    batch: null,
+    trays: [{ yield: { dryGrams: 100, energyKwh: null } }, { yield: null }, { yield: null }],
+  });
+  expect(showSummary(played.batch, null)).toMatchObject({ freshGrams: 1200, netGrams: null });
+  played.put(520);
+  played.lift();
+  const { batch, trays } = told();
+  expect(batch).toMatchObject({ freshGrams: 1200, dryGrams: 220 });
+  expect(batch?.energyKwh).toBeCloseTo(24, 9);
+  expect(trays.map((tray) => tray.yield?.energyKwh ?? null)).toEqual([
+    expect.closeTo((24 * 500) / 980, 9),
+    expect.closeTo((24 * 480) / 980, 9),
+    null,
+  ]);
+  expect(showSummary(played.batch, null)).toMatchObject({ freshGrams: 1200, netGrams: 220 });
 });
 
 test("what was kept before names had one form is found by it, goes on under its old spelling, and is not there twice", () => {

@@ -466,7 +466,7 @@ test("whatever facts were kept, the store gives back what they add up to, also a
               acknowledgedAt === null ||
               model.batches.get(batchId)?.endedAt === null,
           )
-          .map((alert) => alert.key),
+          .map(({ key, acknowledgedAt }) => [key, acknowledgedAt]),
         settings: model.settings,
         next: {
           batch: batches.length + 1,
