@@ -17,7 +17,14 @@ import { divisionUncertainty } from "../tray/net.ts";
 import { grams, type Grams } from "../units/quantity.ts";
 import type { BagOnScale, Bench, Change, LoadOnScale, ScaleOnBench } from "./bench.ts";
 import { bagOrFault, planOf } from "./bags.ts";
-import { kindNow, refuseKind, refuseMass, weighBag, whyWet } from "./bagweighings.ts";
+import {
+  gainUnanswered,
+  kindNow,
+  refuseKind,
+  refuseMass,
+  weighBag,
+  whyWet,
+} from "./bagweighings.ts";
 
 type Load = Pick<LoadOnScale, "id" | "weight">;
 type Weight = Pick<Load["weight"], "mass" | "division" | "u">;
@@ -119,8 +126,7 @@ const whyNotAs: Readonly<
     const tare = tareOf(bag);
     const before = weighingsOf(bag).findLast(({ kind }) => kind !== "tare");
     if (before === undefined || tare === null) return "The bag was not filled yet";
-    if (gainToAnswer(planOf(bench, bag)) !== null)
-      return "Its food took up moisture on the bench: say first whether it is dried again or sealed all the same";
+    if (gainToAnswer(planOf(bench, bag)) !== null) return gainUnanswered;
     const wet = whyWet(bag);
     if (wet !== null) return wet;
     const least = stateOf(bag) === "opened" ? tare : before.gross - 3 * weight.u;

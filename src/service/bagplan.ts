@@ -140,6 +140,8 @@ export function planBags(
     );
   const used = Math.max(0, ...bagged.map(({ sequence }) => sequence));
   const parts = partsOf(draft);
+  const isNotDry = ({ trayId }: BagPart): boolean =>
+    draft.notDry.some((one) => one.trayId === trayId);
   const planned = draft.masses.map((target, index): Change => ({
     is: "bag-planned",
     bag: {
@@ -157,7 +159,7 @@ export function planBags(
       driedAt: draft.sources.map(({ dry }) => dry.at).toSorted((a, b) => b - a)[0] ?? null,
       plannedAt: at,
       parts: parts[index] ?? [],
-      although: draft.notDry.length > 0 ? asked.although : null,
+      although: (parts[index] ?? []).some(isNotDry) ? asked.although : null,
       container: asked.container,
       volumeMl: asked.volumeMl,
       lot: asked.lot,

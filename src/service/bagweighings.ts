@@ -2,6 +2,7 @@
 import { bagCode, type Bag, type BagWeighing, type BagWeighingKind } from "../bag/bag.ts";
 import {
   fateOf,
+  gainToAnswer,
   isFinal,
   lastOf,
   stateOf,
@@ -13,8 +14,11 @@ import { isoOf } from "../clock.ts";
 import { Fault } from "../faults.ts";
 import { asKept, divisionAsKept } from "../units/mass.ts";
 import { grams, type Grams, type UtcMs } from "../units/quantity.ts";
-import { bagOrFault } from "./bags.ts";
+import { bagOrFault, planOf } from "./bags.ts";
 import type { Bench, Change, ScaleOnBench } from "./bench.ts";
+
+export const gainUnanswered =
+  "Its food took up moisture on the bench: say first whether it is dried again or sealed all the same";
 
 /** The next weighing that a bag waits for. */
 export function kindNow(bag: Bag): BagWeighingKind {
@@ -90,6 +94,9 @@ export function weighBag(
   const wet = asked.kind === "sealed" ? whyWet(bag) : null;
   if (wet !== null && although === null) throw new Fault("tray.not-dry", wet);
   refuseMass(bag, asked.kind, asked.gross);
+  // Not by sending it once more: its answer has a place of its own on the record.
+  if (asked.kind === "sealed" && gainToAnswer(planOf(bench, bag)) !== null)
+    throw new Fault("weighing.impossible", gainUnanswered);
   if (asked.at > now)
     throw new Fault("clock.out-of-order", "that moment is still to come: give a time before now");
   if (asked.source === "typed") refuseEarlier(bag, asked.at, now);

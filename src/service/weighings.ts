@@ -63,22 +63,35 @@ export function typeWeighing(
   ];
 }
 
+/** `batch`: without the row whose place it is to take. */
 function refuseImpossible(batch: Batch, tray: Tray, kind: WeighingKind, gross: Grams): void {
-  if (kind === "tare") return;
+  const refuse = (loaded: Grams, empty: Grams): never => {
+    throw new Fault(
+      "weighing.impossible",
+      `${loaded.toFixed(1)} g is not more than the empty ${trayCalled(tray.name)} (${empty.toFixed(1)} g)`,
+    );
+  };
+  if (kind === "tare") {
+    const under = weighingsOf(batch, tray.id).find(
+      (one) => one.kind !== "tare" && one.gross <= gross,
+    );
+    return under === undefined ? undefined : refuse(under.gross, gross);
+  }
   const tare = tareOf(batch, tray);
   if (tare === null)
     throw new Fault(
       "tray.no-tare",
       `weigh the empty ${trayCalled(tray.name)} first, or type its mass`,
     );
-  if (gross <= tare)
-    throw new Fault(
-      "weighing.impossible",
-      `${gross.toFixed(1)} g is not more than the empty ${trayCalled(tray.name)} (${tare.toFixed(1)} g)`,
-    );
+  if (gross <= tare) refuse(gross, tare);
   if (kind === "dry" && phaseOf(batch) === "loading")
     throw new Fault("batch.wrong-phase", `${trayCalled(tray.name)} has not been in the dryer yet`);
 }
+
+const withoutRow = (batch: Batch, id: WeighingId): Batch => ({
+  ...batch,
+  weighings: batch.weighings.map((one) => (one.id === id ? { ...one, struck: true } : one)),
+});
 
 /** Food can be taken between two weighings after drying, the second of which is the lighter. */
 function refuseNothingTaken(batch: Batch, { id, trayId, kind, portion, gross, at }: TrayWeighing) {
@@ -110,7 +123,7 @@ export function editWeighing(
   const { batch, tray } = trayOrFault(bench, trayId);
   const kind = edit.kind ?? old.kind;
   const gross = asKept(edit.gross ?? old.gross);
-  if (!edit.struck) refuseImpossible(batch, tray, kind, gross);
+  if (!edit.struck) refuseImpossible(withoutRow(batch, old.id), tray, kind, gross);
   if (edit.foodTaken === true) refuseNothingTaken(batch, { ...old, trayId, kind, gross });
   const weighing = {
     batchId: batch.id,

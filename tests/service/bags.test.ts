@@ -261,16 +261,9 @@ test("a tray that by its weighings held no fresh food is not packed, and its pla
     reason: "typed wrong",
   };
   played.act((bench) => weighings.editWeighing(bench, fresh!.id, gross));
-  const tare = {
-    trayId: 1,
-    kind: "tare",
-    portion: null,
-    gross: grams(400.5),
-    division: grams(0.1),
-  } as const;
-  played.act((bench) =>
-    weighings.typeWeighing(bench, { ...tare, at: played.at(), now: played.at() }),
-  );
+  played.act((bench) => acts.chooseTask(bench, "scale-1", 1, "tare", null));
+  played.put(400.5);
+  played.lift();
   const why = refused("weighing.impossible", () => plan(played, { although: "looked again" }));
   expect(why).toContain("held 0.0 g fresh");
   expect(unpackedOf(played.batch, [])).toMatchObject([{ left: null, fresh: null }]);
@@ -302,6 +295,41 @@ test("no more is planned than a tray still holds; a cancelled bag gives its food
   refused("bag.nothing-left", () => plan(played));
   played.act((bench) => setFate(bench, 1, "cancelled", null, played.at()));
   expect(draftBags(played.batch, played.bench.bags, asked).total).toBe(60);
+});
+
+test("a reason to pack stands on the bags with that food, and on no others", () => {
+  const played = new Played();
+  played.startBatch(["A", "B"]);
+  for (const gross of [1000, 1000]) {
+    played.put(gross);
+    played.lift();
+  }
+  played.clock("in");
+  played.hour = 30;
+  played.clock("out");
+  for (const gross of [460, 460]) {
+    played.put(gross);
+    played.lift();
+  }
+  // As if the first tray were known to be dry.
+  const [first, second] = played.batch.judged!.trays;
+  const judged = {
+    ...played.batch.judged!,
+    trays: [{ ...first!, verdict: "stable" as const }, second!],
+  };
+  const check = { id: 1, batchId: 1, trayId: 1, finding: "dry" as const, at: played.at() };
+  const batch = { ...played.batch, judged, coreChecks: [check] };
+  const both = [1, 2].map((trayId) => ({ trayId, portion: null, grams: null }));
+  played.act((bench) =>
+    planBags(
+      bench,
+      batch,
+      [],
+      { ...asked, trays: both, divide: { count: 2 }, although: "for soup tonight" },
+      played.at(),
+    ),
+  );
+  expect(played.bench.bags.map(({ although }) => although)).toEqual([null, "for soup tonight"]);
 });
 
 test("food that does not go into a package is refused", () => {
@@ -597,6 +625,13 @@ test("no bag that took up moisture is taken as sealed before a person says so, a
         played.at(),
       ),
     );
+  const typed = { ...by, kind: "sealed", gross: grams(63), at: played.at() } as const;
+  for (const although of [null, "sent once more"])
+    expect(
+      refused("weighing.impossible", () =>
+        played.act((bench) => weighBag(bench, 1, typed, played.at(), although)),
+      ),
+    ).toContain("took up moisture");
   choose(played, 1);
   played.put(63);
   expect(played.scale.bag?.why).toContain("took up moisture");

@@ -3,7 +3,7 @@ import * as weighings from "../../src/service/weighings.ts";
 import { current } from "../../src/service/look.ts";
 import { showBatch } from "../../src/service/showbatch.ts";
 import { grams } from "../../src/units/quantity.ts";
-import { dried, type Played } from "./given.ts";
+import { dried, Played } from "./given.ts";
 
 /** A tray dried to 102 g, then weighed once more at `hour`; the mass typed is that of the whole tray. */
 function typedAt(hour: number, gross: number): Played {
@@ -63,4 +63,46 @@ test("where nothing tells what was meant, nothing is offered", () => {
     code: "wrong-tare",
     meant: null,
   });
+});
+
+const typed = (played: Played, kind: "tare" | "fresh", gross: number): void =>
+  played.act((bench) =>
+    weighings.typeWeighing(bench, {
+      trayId: 1,
+      kind,
+      portion: null,
+      gross: grams(gross),
+      division: grams(1),
+      at: played.at(),
+      now: played.at(),
+    }),
+  );
+
+test("a loaded tray kept as the empty one is put right by its kind alone", () => {
+  const played = new Played();
+  played.startBatch(["A"]);
+  typed(played, "tare", 1312);
+  played.act((bench) =>
+    weighings.editWeighing(bench, 1, {
+      trayId: null,
+      kind: "fresh",
+      gross: null,
+      struck: false,
+      reason: "it was loaded",
+    }),
+  );
+  const at = { at: played.at(), timeFactor: 1 };
+  expect(showBatch(played.batch, at).trays[0]).toMatchObject({ tareGrams: 400, freshGrams: 912 });
+});
+
+test("an empty tray as heavy as the tray was with food on it is refused, and the food stays", () => {
+  const played = new Played();
+  played.startBatch(["A"]);
+  typed(played, "fresh", 1312);
+  expect(() => typed(played, "tare", 2000)).toThrow(
+    "1312.0 g is not more than the empty A (2000.0 g)",
+  );
+  typed(played, "tare", 420);
+  const at = { at: played.at(), timeFactor: 1 };
+  expect(showBatch(played.batch, at).trays[0]).toMatchObject({ tareGrams: 420, freshGrams: 892 });
 });
