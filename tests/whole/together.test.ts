@@ -332,7 +332,7 @@ test("a moment of the clock and a weighing of a bag are put right once: the othe
   );
   expect(statuses(put)).toEqual([200, 409]);
   expect(refusedOf(put).detail).toMatch(/replaced by 8\.[23] g \((Ada|Ben) looked again\) since$/);
-  const filled = await both(() => service.ask("POST", path, { kind: "filled", value: 200 }));
+  const filled = await both(() => service.ask("POST", path, { kind: "filled", value: 208 }));
   expect(statuses(filled)).toEqual([200, 409]);
   const planned = await both(() =>
     service.ask("POST", `/api/batches/${out.id}/bags`, {
@@ -343,7 +343,7 @@ test("a moment of the clock and a weighing of a bag are put right once: the othe
       although: "nothing of this is food",
     }),
   );
-  // All of the tray is in the first bag's plan: a second plan for the same food is refused, to both.
+  // All of the tray is in the first bag, its 200 g and the empty bag: a second plan for the same food is refused, to both.
   expect(statuses(planned).every((status) => status >= 400)).toBe(true);
 });
 
