@@ -27,8 +27,8 @@ type Given = {
 };
 
 /**
- * Practice is only for whoever has nothing yet: no scale was ever set up, none is attached, and the real folder
- * holds no batch.
+ * Practice is only for whoever has nothing yet: no scale was ever set up, none is attached, and the real folder was
+ * never worked on.
  */
 export async function chooseSetting(
   given: Given,
@@ -42,10 +42,11 @@ export async function chooseSetting(
   const setting = realSetting(given, clock, store);
   const kept = store.load();
   const uris = [...new Set([...flags.scales, ...kept.scales])];
-  const isNew = uris.length === 0 && store.listBatches("all").length === 0;
+  const isNew =
+    uris.length === 0 && kept.lastAlive === null && store.listBatches("all").length === 0;
   if (!isNew || isTrial || (await anyPort())) return { setting, uris };
   store.close();
-  const why = "no scale was ever set up and none is attached";
+  const why = "no scale attached: to type weights, remove the practice scale under Set up";
   return { setting: practiceSetting(given, why), uris: [] };
 }
 

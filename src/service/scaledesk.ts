@@ -47,6 +47,11 @@ export function scaleDesk(work: Work): ScaleDesk {
 
   async function removeOne(scaleId: string): Promise<WireBench> {
     const scale = scaleOrFault(work.engine.present, scaleId);
+    // Without the practice scale there is nothing to practise with: weights are typed, of real food.
+    if (work.set.hand !== null) {
+      await work.leavePractice();
+      return work.bench();
+    }
     work.set.store.forgetScale(scale.uri);
     await work.scales.remove(scaleId);
     return work.bench();

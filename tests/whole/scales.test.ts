@@ -72,6 +72,27 @@ test("choosing a real scale ends practice and opens the folder for real food", a
   ]);
 });
 
+test("who has no scale to connect takes the practice scale away, types weights, and is not put back to practice", async ({
+  expect,
+  onTestFinished: undo,
+}) => {
+  const data = dataFolder();
+  undo(() => data.remove());
+  const service = await Service.start({ scale: "practice:", data: data.path });
+  const [scale] = (await service.bench()).scales;
+  await service.ask("DELETE", `/api/scales/${scale!.id}`);
+  expect(await service.bench()).toMatchObject({ practice: null, scales: [], batches: [] });
+  await service.stop();
+  const again = await Service.start({ data: data.path });
+  undo(async () => void (await again.stop()));
+  expect(await again.bench()).toMatchObject({ practice: null, scales: [], batches: [] });
+  const trays = [{ name: "A", tareGrams: 400 }];
+  const { id } = await again.post<Batch>("/api/batches", { dryer: "D", trays });
+  const fresh = { tray: 1, kind: "fresh", value: 1312 };
+  const batch = await again.post<Batch>("/api/weighings", fresh);
+  expect(batch).toMatchObject({ id, practice: false, trays: [{ freshGrams: 912 }] });
+});
+
 test("a load on a scale that sends a line every 3 s is taken at its fourth, and shown all the while", async ({
   expect,
   onTestFinished: undo,

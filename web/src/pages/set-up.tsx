@@ -108,14 +108,12 @@ function Scales({ scales }: { readonly scales: readonly Scale[] }) {
                 {say().nav.weigh}
               </a>
             )}
-            {!isMadeUp(scale) && (
-              <ActButton
-                label={setup.removeWhich(scale.uri)}
-                asking={() => service.removeScale(scale.id)}
-              >
-                {setup.remove}
-              </ActButton>
-            )}
+            <ActButton
+              label={setup.removeWhich(scale.uri)}
+              asking={() => service.removeScale(scale.id)}
+            >
+              {setup.remove}
+            </ActButton>
             {scale.link !== "up" && (scale.why !== null || scale.fix !== null) && (
               <p class="advice">
                 {scale.why !== null && (

@@ -1012,8 +1012,8 @@ export const sentencesDe: readonly (readonly [english: string, german: string])[
   // Warum geübt wird.
   ["the practice scale was chosen", "die Übungswaage wurde gewählt"],
   [
-    "no scale was ever set up and none is attached",
-    "es wurde nie eine Waage eingerichtet, und keine ist angeschlossen",
+    "no scale attached: to type weights, remove the practice scale under Set up",
+    "keine Waage da: um Gewichte einzugeben, die Übungswaage unter Einrichten entfernen",
   ],
   [
     "--time-factor runs the clock {a} times as fast",
