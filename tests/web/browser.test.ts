@@ -388,6 +388,14 @@ describe("on a tablet", () => {
       kinds.push(await page.getByLabel("What is weighed").inputValue());
     }
     expect(kinds).toEqual(["dry", "fresh"]);
+    // What was said of one weighing is not said of the next.
+    await page.getByLabel("What is weighed").selectOption("tare");
+    await page.getByLabel("Scale shows").fill("412");
+    await page.getByRole("button", { name: "Keep this weight" }).click();
+    await expect.poll(() => stub.asked.length).toBe(1);
+    expect(stub.asked[0]).toMatchObject({ path: "weighings", body: { kind: "tare", value: 412 } });
+    await page.getByText("Kept:").waitFor();
+    expect(await page.getByLabel("What is weighed").inputValue()).toBe("fresh");
   });
 
   test("a form without a unit asks for the unit before it is taken", async () => {

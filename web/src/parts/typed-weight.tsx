@@ -62,6 +62,7 @@ function TypedForm({ batches }: { readonly batches: readonly Batch[] }) {
     const done = await act.run(() => service.typeWeighing(asked));
     if (done === null) return;
     value.value = "";
+    kind.value = null;
     const mass = showMass(speech.value, toGrams(number, unit.value), asked.divisionGrams ?? null);
     act.tell(texts.kept(trayName(speech.value, picked.tray.name), mass));
   };
