@@ -218,7 +218,7 @@ export const de: Texts = {
     kinds: {
       tare: "leeres Blech",
       fresh: "vor dem Trocknen",
-      dry: "während des Trocknens",
+      dry: "beim Trocknen",
     } satisfies Record<WeighingKind, string>,
     taken: (name: string, mass: string) => `Erfasst: ${name} mit ${mass}`,
     takenNet: (net: string) => `${net} Inhalt`,
