@@ -1,5 +1,5 @@
 /** What bags took of their trays. In: every bag of a batch. Out: milligrams for each part of a bag. */
-import { fromMilligrams, toMilligrams } from "../units/mass.ts";
+import { fromMilligrams, shareOut, toMilligrams } from "../units/mass.ts";
 import { grams, type Grams } from "../units/quantity.ts";
 import type { Bag, BagPart } from "./bag.ts";
 import { openTargets, toleranceOf } from "./divide.ts";
@@ -45,8 +45,7 @@ const divisionOf = (bag: Bag): Grams =>
 /** What each bag of a plan holds, or is to hold after what the others do. */
 function tookOf(plan: readonly Bag[]): readonly Grams[] {
   const filled = plan.map(filledOf);
-  const isOpen = filled.map((one) => one === null);
-  const open = isOpen.filter(Boolean).length;
+  const open = filled.filter((one) => one === null).length;
   const [first] = plan;
   if (open === 0 || first === undefined) return filled.map((one) => one ?? grams(0));
   const total = fromMilligrams(plan.reduce((sum, { target }) => sum + toMilligrams(target), 0));
@@ -61,11 +60,9 @@ const planned = (bag: Bag): PartTaken[] =>
 
 /** In whole milligrams that add up. */
 function shared(bag: Bag, tookMg: number): PartTaken[] {
-  const plannedMg = bag.parts.reduce((sum, part) => sum + toMilligrams(part.grams), 0);
-  let before = 0;
-  return bag.parts.map((part) => {
-    const from = Math.round((tookMg * before) / plannedMg);
-    before += toMilligrams(part.grams);
-    return { bag, part, mg: Math.round((tookMg * before) / plannedMg) - from };
-  });
+  const mgs = shareOut(
+    tookMg,
+    bag.parts.map((part) => toMilligrams(part.grams)),
+  );
+  return bag.parts.map((part, place) => ({ bag, part, mg: mgs[place] ?? 0 }));
 }

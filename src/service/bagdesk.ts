@@ -2,7 +2,6 @@
 import { utcFrom } from "../clock.ts";
 import { bagCode, type Bag } from "../bag/bag.ts";
 import { stateOf } from "../bag/state.ts";
-import { Fault } from "../faults.ts";
 import { codePicture } from "../label/code.ts";
 import { scanOf } from "../label/scan.ts";
 import { toGrams } from "../units/mass.ts";
@@ -30,8 +29,6 @@ import {
 import { typedDivision } from "./typed.ts";
 import { unpackedOf } from "./unpacked.ts";
 import type { Work } from "./work.ts";
-
-const noMoreWeighed = "nothing of it is weighed any more";
 
 type BagDesk = Pick<
   Service,
@@ -63,8 +60,7 @@ export function bagDesk(work: Work): BagDesk {
   /** A bag that another page said is used up, or gone otherwise, is no bag that never was. */
   function refuseGone(bagId: number, why: string): void {
     const bag = work.anyBag(bagId);
-    if (!work.engine.present.bags.includes(bag))
-      throw new Fault("bag.wrong-state", `bag ${bagCode(bag)} is ${stateOf(bag)}: ${why}`);
+    if (!work.engine.present.bags.includes(bag)) throw bagActs.wrongState(bag, why);
   }
 
   /** With the fresh weight that follows from the weighings as they count now. */
@@ -195,7 +191,7 @@ export function bagDesk(work: Work): BagDesk {
 
     weighBag(bagId: number, asked: wireBag.BagWeighed): wireBag.Bag {
       const now = work.set.clock.utc();
-      refuseGone(bagId, noMoreWeighed);
+      refuseGone(bagId, bagWeighings.noMoreWeighed);
       work.engine.act((bench) => {
         if ("scale" in asked)
           return takeForBag(
@@ -228,7 +224,7 @@ export function bagDesk(work: Work): BagDesk {
         struck: asked.struck ?? false,
         reason: asked.reason,
       };
-      refuseGone(bagId, noMoreWeighed);
+      refuseGone(bagId, bagWeighings.noMoreWeighed);
       work.engine.act((bench) => bagWeighings.editBagWeighing(bench, bagId, weighing, edit));
       return desk.bag(bagId, null);
     },
@@ -260,14 +256,14 @@ export function bagDesk(work: Work): BagDesk {
     },
 
     acceptGain(bagId: number): wireBag.Bag {
-      refuseGone(bagId, noMoreWeighed);
+      refuseGone(bagId, bagWeighings.noMoreWeighed);
       work.engine.act((bench) => bagActs.acceptGain(bench, bagId, work.set.clock.utc()));
       return desk.bag(bagId, null);
     },
 
     chooseBag(scaleId: string, asked: wireBag.BagChoice): WireBench {
       const bagId = typeof asked.bag === "string" ? work.bagOfLabel(asked.bag) : asked.bag;
-      if (bagId !== null) refuseGone(bagId, noMoreWeighed);
+      if (bagId !== null) refuseGone(bagId, bagWeighings.noMoreWeighed);
       refuseChosenMeanwhile(work.engine.present, scaleId, asked.seen, work.set.clock.utc());
       work.engine.act((bench) =>
         chooseBag(bench, scaleOrFault(bench, scaleId), bagId, asked.kind ?? null),

@@ -7,6 +7,9 @@ import type { UtcMs } from "../units/quantity.ts";
 import type { Batch, Bench, Change } from "./bench.ts";
 import { refuseMoreThanLeft } from "./unpacked.ts";
 
+export const wrongState = (bag: Bag, why: string): Fault =>
+  new Fault("bag.wrong-state", `bag ${bagCode(bag)} is ${stateOf(bag)}: ${why}`);
+
 export function bagOrFault(bench: Bench, bagId: number): Bag {
   const bag = bench.bags.find((one) => one.id === bagId);
   if (bag === undefined)
@@ -62,8 +65,7 @@ export function takeFateBack(
 ): readonly Change[] {
   const last = fateOf(bag);
   const state = stateOf(bag);
-  const refuse = (why: string): Fault =>
-    new Fault("bag.wrong-state", `bag ${bagCode(bag)} is ${state}: ${why}`);
+  const refuse = (why: string): Fault => wrongState(bag, why);
   if (last === null || last.fate !== state) throw refuse("there is nothing to take back");
   if (last.fate === "re-dry" && redriedIn !== null)
     throw refuse(`its food lies on ${redriedIn.tray} of batch ${redriedIn.batchNumber}`);

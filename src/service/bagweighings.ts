@@ -14,9 +14,10 @@ import { isoOf } from "../clock.ts";
 import { Fault } from "../faults.ts";
 import { asKept, divisionAsKept } from "../units/mass.ts";
 import { grams, type Grams, type UtcMs } from "../units/quantity.ts";
-import { bagOrFault, planOf } from "./bags.ts";
+import { bagOrFault, planOf, wrongState } from "./bags.ts";
 import type { Bench, Change, ScaleOnBench } from "./bench.ts";
 
+export const noMoreWeighed = "nothing of it is weighed any more";
 export const gainUnanswered =
   "Its food took up moisture on the bench: say first whether it is dried again or sealed all the same";
 
@@ -31,9 +32,8 @@ export function kindNow(bag: Bag): BagWeighingKind {
 /** Throws bag.wrong-state when a bag is not at the point for this kind of weighing. */
 export function refuseKind(bag: Bag, kind: BagWeighingKind): void {
   const state = stateOf(bag);
-  const say = (why: string): Fault =>
-    new Fault("bag.wrong-state", `bag ${bagCode(bag)} is ${state}: ${why}`);
-  if (isFinal(state)) throw say("nothing of it is weighed any more");
+  const say = (why: string): Fault => wrongState(bag, why);
+  if (isFinal(state)) throw say(noMoreWeighed);
   if (kind === "tare" && state !== "planned")
     throw say("the empty bag is weighed before it is filled");
   if (kind === "filled" && state !== "planned") throw say("it was filled already");

@@ -324,24 +324,25 @@ function dueOf(batch: Batch, bench: Bench, now: Now): readonly Deserving[] {
   if (clock.is !== "waiting" && isDryingOn(batch)) {
     const due = nextWeighingAtHours(batch, now.at, now.timeFactor);
     const isDueAt = (at: UtcMs): boolean => due !== null && batchHoursAt(batch, at) >= due;
-    const took = batch.interruptions.length + batch.gaps.filter(stoodStill).length;
-    const told = asSetRight(timeToWeigh(batch.id, label, round), took + setRightIn(batch));
-    if (isRunning(batch) && isDueAt(now.at))
+    if (isRunning(batch) && isDueAt(now.at)) {
+      const took = batch.interruptions.length + batch.gaps.filter(stoodStill).length;
+      const told = asSetRight(timeToWeigh(batch.id, label, round), took + setRightIn(batch));
       deserving.push(toldAnew(bench.alertKeys, told, isDueAt));
+    }
   }
   if (clock.is !== "out" || round === null) return deserving;
+  const clocks = batch.trays
+    .filter(({ id }) => !round.left.includes(id))
+    .map(({ id }) => trayClockOf(batch, id));
   const outAt = (at: UtcMs): number =>
-    Math.max(
-      0,
-      ...batch.trays
-        .filter(({ id }) => !round.left.includes(id))
-        .map(({ id }) => minutesOutOf(trayClockOf(batch, id), at, now.timeFactor) ?? 0),
-    );
-  const isTooLongAt = (at: UtcMs): boolean => outAt(at) > bench.settings.outTooLongMinutes;
+    Math.max(0, ...clocks.map((one) => minutesOutOf(one, at, now.timeFactor) ?? 0));
+  const most = bench.settings.outTooLongMinutes;
+  const out = outAt(now.at);
   const stillDrying = batch.judged?.verdict !== "stable";
-  const told = asSetRight(outTooLong(batch.id, label, round, outAt(now.at)), setRightIn(batch));
-  if (stillDrying && isTooLongAt(now.at))
-    deserving.push(toldAnew(bench.alertKeys, told, isTooLongAt));
+  if (stillDrying && out > most) {
+    const told = asSetRight(outTooLong(batch.id, label, round, out), setRightIn(batch));
+    deserving.push(toldAnew(bench.alertKeys, told, (closedAt) => outAt(closedAt) > most));
+  }
   return deserving;
 }
 

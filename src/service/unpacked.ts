@@ -6,7 +6,7 @@ import { Fault } from "../faults.ts";
 import { trayCalled } from "../tray/called.ts";
 import type { Portion } from "../tray/portion.ts";
 import type { FoodOnTray, TrayWeighing } from "../tray/weighing.ts";
-import { asKept, fromMilligrams, toMilligrams } from "../units/mass.ts";
+import { asKept, fromMilligrams, shareOut, toMilligrams } from "../units/mass.ts";
 import { grams, utcMs, type Grams, type UtcMs } from "../units/quantity.ts";
 import type { Batch, CoreCheck, Tray } from "./bench.ts";
 import {
@@ -185,15 +185,11 @@ function leftAfter(
   for (const { portion, mg } of inBags) {
     const from = [...left].filter(([place]) => portion === null || place === portion);
     const had = from.reduce((sum, [, one]) => sum + one, 0);
-    const stays = Math.max(0, had - mg);
-    let before = 0;
-    let sum = 0;
-    for (const [place, one] of from) {
-      sum += one;
-      const upTo = had > 0 ? Math.round((stays * sum) / had) : 0;
-      left.set(place, upTo - before);
-      before = upTo;
-    }
+    const stays = shareOut(
+      Math.max(0, had - mg),
+      from.map(([, one]) => one),
+    );
+    for (const [index, [place]] of from.entries()) left.set(place, stays[index] ?? 0);
   }
   return left;
 }

@@ -65,17 +65,17 @@ export function typeWeighing(
 
 /** `batch`: without the row whose place it is to take. */
 function refuseImpossible(batch: Batch, tray: Tray, kind: WeighingKind, gross: Grams): void {
-  const refuse = (loaded: Grams, empty: Grams): never => {
-    throw new Fault(
+  const notMore = (loaded: Grams, empty: Grams): Fault =>
+    new Fault(
       "weighing.impossible",
       `${loaded.toFixed(1)} g is not more than the empty ${trayCalled(tray.name)} (${empty.toFixed(1)} g)`,
     );
-  };
   if (kind === "tare") {
     const under = weighingsOf(batch, tray.id).find(
       (one) => one.kind !== "tare" && one.gross <= gross,
     );
-    return under === undefined ? undefined : refuse(under.gross, gross);
+    if (under !== undefined) throw notMore(under.gross, gross);
+    return;
   }
   const tare = tareOf(batch, tray);
   if (tare === null)
@@ -83,7 +83,7 @@ function refuseImpossible(batch: Batch, tray: Tray, kind: WeighingKind, gross: G
       "tray.no-tare",
       `weigh the empty ${trayCalled(tray.name)} first, or type its mass`,
     );
-  if (gross <= tare) refuse(gross, tare);
+  if (gross <= tare) throw notMore(gross, tare);
   if (kind === "dry" && phaseOf(batch) === "loading")
     throw new Fault("batch.wrong-phase", `${trayCalled(tray.name)} has not been in the dryer yet`);
 }

@@ -53,3 +53,17 @@ export const fromMicrograms = (micrograms: number): Grams => grams(micrograms / 
 /** A mass and a division as the store gives them back, so that what is told at once is what is found later. */
 export const asKept = (mass: Grams): Grams => fromMilligrams(toMilligrams(mass));
 export const divisionAsKept = (division: Grams): Grams => fromMicrograms(toMicrograms(division));
+
+/** Whole milligrams shared out by weights that are not negative: no share is, and they add up. All weights 0: nothing. */
+export function shareOut(milligrams: number, weights: readonly number[]): readonly number[] {
+  const total = weights.reduce((sum, weight) => sum + weight, 0);
+  let sum = 0;
+  let before = 0;
+  return weights.map((weight) => {
+    sum += weight;
+    const upTo = total > 0 ? Math.round((milligrams * sum) / total) : 0;
+    const share = upTo - before;
+    before = upTo;
+    return share;
+  });
+}

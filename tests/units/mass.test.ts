@@ -1,5 +1,5 @@
 import { expect, test } from "vitest";
-import { decimalsOf, fromGrams, poundsAndOunces, toGrams } from "../../src/units/mass.ts";
+import { decimalsOf, fromGrams, poundsAndOunces, shareOut, toGrams } from "../../src/units/mass.ts";
 import { grams } from "../../src/units/quantity.ts";
 import fc from "../rig/properties.ts";
 
@@ -50,4 +50,20 @@ test("a display shows as many decimals as its division needs", () => {
 
 test("a value that is no number is refused with its unit", () => {
   expect(() => grams(Number.NaN)).toThrow("NaN is not a number of g");
+});
+
+test("what is shared out in whole milligrams adds up, and each has its share to a milligram", () => {
+  const weights = fc.array(fc.integer({ min: 0, max: 5_000_000 }), { minLength: 1, maxLength: 12 });
+  fc.assert(
+    fc.property(fc.integer({ min: 0, max: 5_000_000 }), weights, (milligrams, parts) => {
+      const total = parts.reduce((sum, part) => sum + part, 0);
+      const shares = shareOut(milligrams, parts);
+      expect(shares.reduce((sum, share) => sum + share, 0)).toBe(total > 0 ? milligrams : 0);
+      for (const [i, share] of shares.entries()) {
+        expect(share).toBeGreaterThanOrEqual(0);
+        const exact = total > 0 ? (milligrams * parts[i]!) / total : 0;
+        expect(Math.abs(share - exact)).toBeLessThanOrEqual(1 + 1e-6);
+      }
+    }),
+  );
 });
